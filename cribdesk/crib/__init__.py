@@ -1,0 +1,1 @@
+"""The crib itself: records and rules, without Qt, SQL, clock, file or chance."""

@@ -1,0 +1,1 @@
+"""Everything printed, by reportlab and python-barcode."""

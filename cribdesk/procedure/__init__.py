@@ -1,0 +1,1 @@
+"""Inspection procedures as data, and the engine that runs them."""

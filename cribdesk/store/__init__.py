@@ -1,0 +1,1 @@
+"""The data of one crib, by peewee, on SQLite or PostgreSQL."""

@@ -1,0 +1,1 @@
+"""One place of the window a module."""
