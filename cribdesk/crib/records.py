@@ -1,0 +1,558 @@
+"""Every stored record, frozen. `id` 0 means not saved yet; moments are aware UTC; quantities in natural units.
+
+Columns marked personal are sealed in the journal (see `personal`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+from typing import Any
+
+PERSONAL = {"personal": True}
+
+
+def personal(default: Any = "") -> Any:
+    """A field about a person that stands in the journal only as a digest."""
+    return field(default=default, metadata=PERSONAL)
+
+
+class Where(StrEnum):
+    """Where a unit is."""
+
+    RACK = "rack"
+    OUT = "out"
+    ASSIGNED = "assigned"
+    BENCH = "bench"
+    EMERGENCY = "emergency cabinet"
+    SENT_OUT = "sent out"
+    MISSING = "missing"
+    SCRAPPED = "scrapped"
+
+
+class Role(StrEnum):
+    """What a person does at the crib. A wearer has none."""
+
+    ATTENDANT = "attendant"
+    TECHNICIAN = "bench technician"
+    STOREKEEPER = "storekeeper"
+    PROGRAM = "program administrator"
+    SYSTEM = "system administrator"
+
+
+class ClearanceKind(StrEnum):
+    """What a wearer needs before wearing."""
+
+    MEDICAL = "medical"
+    TRAINING = "training"
+    FIT_TEST = "fit test"
+
+
+class BatteryPlace(StrEnum):
+    """Where a battery is. IN_UNIT also when the unit is out."""
+
+    SHELF = "shelf"
+    CHARGER = "charger"
+    IN_UNIT = "unit"
+    SENT_OUT = "sent out"
+    MISSING = "missing"
+    SCRAPPED = "scrapped"
+
+
+class PartPlace(StrEnum):
+    """Where a part with a label of its own is."""
+
+    SHELF = "shelf"
+    FITTED = "unit"
+    SENT_OUT = "sent out"
+    SCRAPPED = "scrapped"
+
+
+class RunEnd(StrEnum):
+    """How a battery's run ended."""
+
+    FLAT = "ran flat"
+    ALARM = "low-battery alarm"
+    STOPPED = "stopped before"
+
+
+class Verdict(StrEnum):
+    """How an inspection ended."""
+
+    PASS = "pass"
+    FAIL = "fail"
+    BROKEN_OFF = "broken off"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Record:
+    """What every stored record has."""
+
+    id: int = 0
+    revision: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Person(Record):
+    """Wearer or staff. `roles` is a comma-separated list of Role values, in their order."""
+
+    label: str
+    name: str = personal()
+    trade: str = ""
+    crew: str = ""
+    employer: str = ""
+    ends_on: date | None = None
+    active: bool = True
+    roles: str = ""
+
+    def has(self, *roles: Role) -> bool:
+        """Whether the person holds one of the roles."""
+        return bool({role.value for role in roles} & set(self.roles.split(",")))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Clearance(Record):
+    """One medical recommendation, training or fit test. `until` only where one was given."""
+
+    person_id: int
+    kind: ClearanceKind
+    given_on: date
+    cleared: bool = True
+    until: date | None = None
+    model: str = ""  # fit test: unit model and size it was made with
+    size: str = ""
+    detail: str = personal()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Unit(Record):
+    """One assembled respirator or helmet. `worn_hours` is its meter: it only grows."""
+
+    label: str
+    model: str
+    serial: str = ""
+    size: str = ""
+    where: Where = Where.RACK
+    place: str = ""  # rack row, shelf, cabinet, repairer, as people say it
+    worn_hours: float = 0.0
+    added_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part(Record):
+    """A part with a label of its own: it carries its hours, lot and faults from unit to unit.
+
+    `worn_hours` counts up to its last removal; while fitted the unit's meter tells the rest.
+    """
+
+    label: str
+    item_id: int
+    lot_id: int | None = None
+    serial: str = ""
+    place: PartPlace = PartPlace.SHELF
+    unit_id: int | None = None
+    worn_hours: float = 0.0
+    fault: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fitted(Record):
+    """What sits, or sat, at one position of a unit.
+
+    Worn hours = worn_before_hours + the unit's meter (now, or at removal) - fitted_at_hours.
+    """
+
+    unit_id: int
+    position: str
+    item_id: int
+    lot_id: int | None = None
+    part_id: int | None = None
+    expires_on: date | None = None
+    fitted_at: datetime
+    fitted_at_hours: float
+    worn_before_hours: float = 0.0
+    removed_at: datetime | None = None
+    removed_at_hours: float | None = None
+    removed_why: str = ""
+
+    def worn(self, meter_hours: float) -> float:
+        """Hours worn at the position, the unit's meter standing at `meter_hours`."""
+        end = meter_hours if self.removed_at_hours is None else self.removed_at_hours
+        return self.worn_before_hours + end - self.fitted_at_hours
+
+
+@dataclass(frozen=True, kw_only=True)
+class Battery(Record):
+    """A pack with a label. `bars` is what it showed last, of its model's `bars`."""
+
+    label: str
+    model: str
+    serial: str = ""
+    place: BatteryPlace = BatteryPlace.SHELF
+    unit_id: int | None = None
+    slot_id: int | None = None
+    cycles: int = 0
+    charged_at: datetime | None = None
+    bought_on: date | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatteryRun(Record):
+    """One use of a pack in a unit, from hand-over to its return."""
+
+    battery_id: int
+    unit_id: int
+    custody_id: int | None
+    worn_hours: float
+    ended: RunEnd
+    speed: str = ""
+    bars_left: int | None = None
+    cycles: int = 0
+    filter_hours: float | None = None
+    ended_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Charger(Record):
+    """A charger with its slots."""
+
+    name: str
+    slots: int = 6
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChargerSlot(Record):
+    """A battery's place on a charger."""
+
+    charger_id: int
+    number: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Instrument(Record):
+    """A flow meter. `uncertainty_lpm` is its standard uncertainty; calibration good through `calibrated_until`."""
+
+    label: str
+    name: str
+    serial: str = ""
+    uncertainty_lpm: float
+    calibrated_on: date
+    calibrated_until: date
+    active: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibration(Record):
+    """One calibration of an instrument, with what it was found to read."""
+
+    instrument_id: int
+    made_on: date
+    good_until: date
+    found_error_lpm: float = 0.0
+    certificate: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Area(Record):
+    """A place or task. `dust_ug_m3` is an assessed concentration, where there is one."""
+
+    label: str
+    name: str
+    required: bool = True
+    agents: str = ""
+    processes: str = ""
+    dust_ug_m3: int | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bin(Record):
+    """A place on the shelf."""
+
+    label: str
+    code: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Supplier(Record):
+    """Who delivers."""
+
+    name: str
+    active: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class StockItem(Record):
+    """Something on the shelf. `code` is what unit models name in their positions."""
+
+    label: str
+    code: str
+    name: str
+    maker: str = ""
+    maker_number: str = ""
+    criticality: str = "B"
+    pack_size: int = 1
+    price_cents: int = 0
+    supplier_id: int | None = None
+    bin_id: int | None = None
+    minimum: int = 0
+    maximum: int | None = None
+    shelf_days: int | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lot(Record):
+    """A batch of a stock item, with what is left of it on the shelf."""
+
+    item_id: int
+    code: str
+    on_hand: int = 0
+    expires_on: date | None = None
+    received_on: date | None = None
+    blocked: str = ""  # why nothing of it may be fitted
+
+
+@dataclass(frozen=True, kw_only=True)
+class Movement(Record):
+    """One change of stock, with why."""
+
+    item_id: int
+    lot_id: int | None
+    quantity: int
+    why: str
+    unit_id: int | None = None
+    at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Requisition(Record):
+    """A purchase requisition to one supplier."""
+
+    number: int
+    supplier_id: int
+    state: str = "draft"
+    made_on: date
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RequisitionLine(Record):
+    """One line of a requisition."""
+
+    requisition_id: int
+    item_id: int
+    quantity: int
+    price_cents: int = 0
+    promised_on: date | None = None
+    arrived: int = 0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Delivery(Record):
+    """One arrival of one line."""
+
+    requisition_line_id: int | None
+    item_id: int
+    lot_id: int
+    quantity: int
+    arrived_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class CycleCount(Record):
+    """One count of one lot: what the book said, what was there."""
+
+    lot_id: int
+    booked: int
+    counted: int
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Custody(Record):
+    """A unit in somebody's hands, since when, due when, and how it came back."""
+
+    unit_id: int
+    person_id: int
+    area_id: int | None = None
+    battery_id: int | None = None
+    inspection_id: int | None = None
+    slip_id: int | None = None
+    assigned: bool = False
+    issued_at: datetime
+    due_at: datetime | None = None
+    issued_by: int
+    acknowledged: str = ""  # 'badge' or 'signed slip'
+    cautions: str = ""  # accepted, one a line
+    returned_at: datetime | None = None
+    received_by: int | None = None
+    brought_by: int | None = None
+    completed_at: datetime | None = None
+    worn_hours: float | None = None
+    speed: str = ""
+    alarms: str = ""
+    battery_end: RunEnd | None = None
+    bars_left: int | None = None
+    battery_back: bool | None = None
+    damage: str = personal()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Slip(Record):
+    """An issue slip's number; printed to be signed before the issue, or after it."""
+
+    label: str
+    unit_id: int
+    person_id: int
+    prepared_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hold(Record):
+    """One reason why a unit may not be used, with the proof that clears it, and its tag's number."""
+
+    unit_id: int
+    reason: str
+    detail: str = ""
+    proof: str
+    found_by: int
+    found_at: datetime
+    tag: str  # label of its tag
+    inspection_id: int | None = None
+    released_at: datetime | None = None
+    released_by: int | None = None
+    released_on: str = ""  # the proof, in words
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wording(Record):
+    """A procedure's whole text, kept once, as inspections were made with it."""
+
+    procedure: str
+    edition: int
+    digest: str
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inspection(Record):
+    """One run through a procedure. `answers` is the run's own compact JSON (procedure/record.py)."""
+
+    unit_id: int
+    kind: str
+    procedure: str
+    wording_id: int
+    by_id: int
+    started_at: datetime
+    ended_at: datetime
+    verdict: Verdict
+    fault: str = ""
+    instrument_id: int | None = None
+    instrument_good: bool = True
+    answers: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reading(Record):
+    """One measured value that decided a step, kept apart for plots and trends."""
+
+    inspection_id: int
+    unit_id: int
+    quantity: str
+    flow_lpm: float | None = None
+    seconds: float | None = None
+    ball: str = ""
+    instrument_id: int | None = None
+    at: datetime
+    at_hours: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cleaning(Record):
+    """One cleaning and disinfection of one unit."""
+
+    unit_id: int
+    inspection_id: int
+    by_id: int
+    at: datetime
+    product: str = ""
+    tray: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoundLabel(Record):
+    """A label that was there before: an employee badge, a maker's barcode, an etched number."""
+
+    text: str = personal()
+    kind: str
+    record_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeadLabel(Record):
+    """A label of ours that was replaced: it scans no more."""
+
+    label: str
+    kind: str
+    record_id: int
+    died_at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class Print(Record):
+    """One paper that came out, or did not."""
+
+    paper: str
+    of: str
+    copy: int
+    at: datetime
+    failed: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SiteSetting(Record):
+    """One setting of the site, as text."""
+
+    name: str
+    value: str
+
+
+RECORDS: tuple[type[Record], ...] = (
+    Person,
+    Clearance,
+    Supplier,
+    Bin,
+    StockItem,
+    Lot,
+    Unit,
+    Part,
+    Fitted,
+    Charger,
+    ChargerSlot,
+    Battery,
+    Instrument,
+    Calibration,
+    Area,
+    Wording,
+    Inspection,
+    Reading,
+    Cleaning,
+    Slip,
+    Custody,
+    BatteryRun,
+    Hold,
+    Movement,
+    Requisition,
+    RequisitionLine,
+    Delivery,
+    CycleCount,
+    BoundLabel,
+    DeadLabel,
+    Print,
+    SiteSetting,
+)
+"""Every kind of record, each after those it points at."""

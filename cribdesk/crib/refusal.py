@@ -1,0 +1,186 @@
+"""What the rules forbid: a class a rule, the sentence and the remedy in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Level(StrEnum):
+    """How much a reason weighs, worst first."""
+
+    STOP = "stop"
+    CAUTION = "caution"
+    FINE = "fine"
+
+
+WORST_FIRST = (Level.STOP, Level.CAUTION, Level.FINE)
+
+
+@dataclass(frozen=True)
+class Reason:
+    """One line for or against an issue. `basis` is the paragraph, the maker's limit or the house rule.
+
+    `code` names the rule; `subject` tells two reasons of one rule apart (a position, a hold).
+    """
+
+    level: Level
+    code: str
+    words: str
+    detail: str
+    basis: str
+    subject: str = ""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """What makes two reasons the same reason."""
+        return self.code, self.subject
+
+
+class NotAllowed(Exception):
+    """An operation the rules forbid: the sentence, every reason, the remedy. Nothing was changed."""
+
+    def __init__(self, sentence: str, remedy: str = "", reasons: tuple[Reason, ...] = ()) -> None:
+        super().__init__(sentence)
+        self.sentence = sentence
+        self.remedy = remedy
+        self.reasons = reasons
+
+    def words(self) -> str:
+        """The whole of it, as said to the user."""
+        return " ".join(part for part in (self.sentence, self.remedy, "Nothing changed.") if part)
+
+
+class NotQualified(NotAllowed):
+    """The clerk's role does not reach this far."""
+
+    def __init__(self, what: str, roles: tuple[str, ...]) -> None:
+        super().__init__(f"{what} takes a {' or '.join(roles)}.", "Ask one to sign on.")
+
+
+class NoClerk(NotAllowed):
+    """Nobody is signed on."""
+
+    def __init__(self) -> None:
+        super().__init__("Nobody is signed on at this counter.", "Scan a staff badge first.")
+
+
+class MayNotIssue(NotAllowed):
+    """At least one stop, or a caution that was not shown, stands against the issue."""
+
+    def __init__(self, unit: str, person: str, reasons: tuple[Reason, ...]) -> None:
+        worst = next((one for one in reasons if one.level is Level.STOP), None)
+        why = worst.words if worst else "something changed since the list was shown"
+        super().__init__(f"Not to {person}: {unit} stays here. {why}.", "Read the new list.", reasons)
+
+
+class NotOut(NotAllowed):
+    """A return of a unit that is not out."""
+
+    def __init__(self, unit: str, where: str) -> None:
+        super().__init__(f"{unit} is not out: {where}.", "Scan it to see what is due.")
+
+
+class AlreadyOut(NotAllowed):
+    """An operation that needs the unit in hand."""
+
+    def __init__(self, unit: str, holder: str) -> None:
+        super().__init__(f"{unit} is out with {holder}.", "Take it back first.")
+
+
+class Scrapped(NotAllowed):
+    """Nothing more is done with a scrapped unit."""
+
+    def __init__(self, unit: str) -> None:
+        super().__init__(f"{unit} is scrapped.", "Its label may come off.")
+
+
+class NotOnTheShelf(NotAllowed):
+    """A part that the stock does not have."""
+
+    def __init__(self, item: str, lot: str, on_hand: int) -> None:
+        super().__init__(f"{item}, lot {lot}: {on_hand} on the shelf.", "Take another lot, or count the bin.")
+
+
+class NotApproved(NotAllowed):
+    """A part the model does not approve at that position."""
+
+    def __init__(self, item: str, position: str, model: str) -> None:
+        super().__init__(f"{item} is not approved as {position} of {model}.", "Take an approved part.")
+
+
+class PastItsDate(NotAllowed):
+    """A lot past its date, or blocked."""
+
+    def __init__(self, item: str, lot: str, why: str) -> None:
+        super().__init__(f"{item}, lot {lot}: {why}.", "Take another lot.")
+
+
+class AlreadyHeld(NotAllowed):
+    """The same reason holds the unit already."""
+
+    def __init__(self, unit: str, reason: str, tag: str) -> None:
+        super().__init__(f"{unit} is on hold for this already: {reason}, tag {tag}.", "Add nothing.")
+
+
+class NoProof(NotAllowed):
+    """A release without the proof its reason asks for."""
+
+    def __init__(self, unit: str, reason: str, proof: str) -> None:
+        super().__init__(f"{unit} stays on hold: {reason}.", f"It takes: {proof}.")
+
+
+class NotMadeWhole(NotAllowed):
+    """A check that did not end in a pass where a pass is needed."""
+
+    def __init__(self, unit: str, what: str) -> None:
+        super().__init__(f"{unit}: {what}.", "Run the check from its first step.")
+
+
+class WrongBadge(NotAllowed):
+    """Somebody else's badge as acknowledgement."""
+
+    def __init__(self, theirs: str, wearer: str) -> None:
+        super().__init__(f"This badge is {theirs}'s.", f"The wearer is {wearer}: scan that badge.")
+
+
+class WrongFigure(NotAllowed):
+    """A figure that cannot be."""
+
+    def __init__(self, what: str, why: str) -> None:
+        super().__init__(f"{what}: {why}.", "Enter it again.")
+
+
+class Unknown(NotAllowed):
+    """Something that is not in this store."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"{what} is not in this store.", "Scan again, or look it up.")
+
+
+class WrongKind(NotAllowed):
+    """A record of the wrong kind for this operation."""
+
+    def __init__(self, what: str, wanted: str) -> None:
+        super().__init__(f"{what} makes no sense here.", f"{wanted}.")
+
+
+class LabelTaken(NotAllowed):
+    """A label or a bound text that belongs to another record."""
+
+    def __init__(self, text: str, owner: str) -> None:
+        super().__init__(f"{text} already belongs to {owner}.", "Take another label.")
+
+
+class BatteryNotFree(NotAllowed):
+    """A pack that is elsewhere, of another model, or out of use."""
+
+    def __init__(self, battery: str, why: str) -> None:
+        super().__init__(f"{battery} cannot go along: {why}.", "Take another pack.")
+
+
+class DoneOtherwise(NotAllowed):
+    """Another counter was there first, or the operation's id stands for something else."""
+
+    def __init__(self, sentence: str) -> None:
+        super().__init__(sentence, "Look again, then decide.")

@@ -1,0 +1,150 @@
+"""What the desk asks of the outside: records to read, a Work to write, a clock, a printer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol, TypeVar
+
+from cribdesk.crib.entry import Entry
+from cribdesk.crib.records import Record
+
+R = TypeVar("R", bound=Record)
+
+Clock = Callable[[], datetime]
+"""The moment now, aware UTC. A sample store's clock starts at its `sample_until`."""
+
+Entropy = Callable[[int], bytes]
+"""So many random bytes (secrets.token_bytes; a seeded one where a sample is made)."""
+
+
+class Records(Protocol):
+    """Looking records up, by equality. A sequence as a value means 'one of these', None means empty."""
+
+    def get(self, kind: type[R], id: int) -> R:
+        """The record of that id. Raises LookupError."""
+        ...
+
+    def find(self, kind: type[R], **equal: object) -> list[R]:
+        """All records whose fields are as said, by id."""
+        ...
+
+    def first(self, kind: type[R], **equal: object) -> R | None:
+        """The one record of the lowest id, or None."""
+        ...
+
+    def latest(self, kind: type[R], **equal: object) -> R | None:
+        """The one record of the highest id, or None."""
+        ...
+
+
+@dataclass(frozen=True)
+class Head:
+    """Where the journal stands: the last entry's seq, digest and moment (None before the first)."""
+
+    seq: int
+    digest: str
+    moment: datetime | None
+
+
+class Work(Records, Protocol):
+    """One open transaction. Records are saved through it; the entry is written when it commits."""
+
+    def take(self, *records: Record) -> None:
+        """Lock these rows, sorted by table and id, before they are changed."""
+        ...
+
+    def save(self, record: R) -> R:
+        """Insert (id 0) or update where id and revision still fit; returns it with its new id and revision.
+
+        Raises Stale (store) when another counter changed it meanwhile: Counter.do then runs once more.
+        """
+        ...
+
+    def entry_of(self, operation_id: str) -> Entry | None:
+        """The entry an operation id already wrote."""
+        ...
+
+    def commit(self, entry: "Unwritten") -> Entry:
+        """Number, chain and write the entry over all rows saved so far. Once a Work."""
+        ...
+
+
+@dataclass(frozen=True)
+class Unwritten:
+    """What an entry needs from the desk; the Work adds seq, schema, rows and digest."""
+
+    operation: str
+    operation_id: str
+    request: str
+    moment: datetime
+    counter: str
+    clerk: str
+    subjects: tuple[str, ...]
+    sentence: str
+    papers: tuple[tuple[str, str], ...] = ()
+    corrects: int | None = None
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page of journal entries, newest first; `before` asks for the next page, None at the end."""
+
+    entries: tuple[Entry, ...]
+    before: int | None
+
+
+class Reader(Records, Protocol):
+    """Read-only lists for views and papers. Every call is a fixed number of queries."""
+
+    def entries(self, *, before: int | None = None, count: int = 50, subject: str | None = None) -> Page:
+        """Entries newest first, of one subject's label or of all; `before` is a seq."""
+        ...
+
+    def entry_of(self, operation_id: str) -> Entry | None:
+        """The entry an operation id wrote."""
+        ...
+
+    def entry_count(self, subject: str | None = None) -> int:
+        """How many entries there are, of one subject or in all."""
+        ...
+
+    def latest_of_each(self, kind: type[R], by: str, **equal: object) -> dict[int, R]:
+        """The record of the highest id for each value of the field `by` (an id), in one query."""
+        ...
+
+    def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
+        """Records with the text in one of the fields, case ignored, by id."""
+        ...
+
+    def head(self) -> Head:
+        """Where the journal stands."""
+        ...
+
+
+class Store(Protocol):
+    """The data of one crib, opened by one thread."""
+
+    def work(self) -> AbstractContextManager[Work]:
+        """A transaction: commits at the end when `commit` was called, else rolls back."""
+        ...
+
+    def reading(self) -> AbstractContextManager[Reader]:
+        """A consistent look at the store."""
+        ...
+
+    def collided(self, failure: BaseException) -> bool:
+        """Whether the failure is one that another counter caused (a stale row, a constraint): run once more."""
+        ...
+
+
+class Printer(Protocol):
+    """Where papers go. Raises OSError with plain words when it cannot."""
+
+    def print(self, paper: str, pdf: bytes) -> None: ...
+
+
+Rows = Mapping[type[Record], Sequence[int]]
+Entries = Iterator[Entry]
