@@ -1,0 +1,1 @@
+"""Painted components: plain values in, signals out; no store and no desk rules."""

@@ -1,0 +1,219 @@
+"""What every component is built on: widgets that follow the look, words, and the focus ring."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt
+from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QSizePolicy, QWidget
+
+from cribdesk.window import drawing
+from cribdesk.window.look import Look, current, role, source
+
+TARGET = 44  # the least height of what is touched, in 100 % px
+
+
+class Drawn(QWidget):
+    """A painted widget: give `measure` and `draw`."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        source.look_changed.connect(self.refit)
+
+    def refit(self) -> None:
+        """Take sizes and colours of the look anew."""
+        self.updateGeometry()
+        self.update()
+
+    def measure(self, look: Look) -> QSize:
+        """The size it likes to have."""
+        raise NotImplementedError
+
+    def draw(self, painter: QPainter, look: Look) -> None:
+        """Paint everything."""
+        raise NotImplementedError
+
+    def sizeHint(self) -> QSize:
+        return self.measure(current())
+
+    def minimumSizeHint(self) -> QSize:
+        return self.measure(current())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        self.draw(painter, current())
+        painter.end()
+
+
+class Pressable(QAbstractButton):
+    """A painted button: Space and touch press it, Return only where `return_presses` says so."""
+
+    return_presses = False
+    ring_inside = False
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        source.look_changed.connect(self.refit)
+
+    def refit(self) -> None:
+        """Take sizes and colours of the look anew."""
+        self.updateGeometry()
+        self.update()
+
+    def measure(self, look: Look) -> QSize:
+        """The size it likes to have."""
+        raise NotImplementedError
+
+    def draw(self, painter: QPainter, look: Look) -> None:
+        """Paint everything but the focus ring."""
+        raise NotImplementedError
+
+    def sizeHint(self) -> QSize:
+        return self.measure(current())
+
+    def minimumSizeHint(self) -> QSize:
+        return self.measure(current())
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            if self.return_presses and not event.isAutoRepeat():
+                self.click()
+            else:
+                event.ignore()
+            return
+        super().keyPressEvent(event)
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
+        self.draw(painter, current())
+        if self.ring_inside and self.hasFocus():
+            drawing.inner_ring(painter, QRectF(self.rect()))
+        painter.end()
+
+
+class Words(QLabel):
+    """Plain words in a size of the scale: 14, 18, 24, 36, 72; only wrapping ones may grow."""
+
+    def __init__(
+        self, words: str = "", px: int = 18, bold: bool = False, ink: str = "ink", wrap: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(parent)
+        self._px, self._bold, self._wrap = px, bold, wrap
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setWordWrap(wrap)
+        if wrap:
+            self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        role(self, ink)
+        self.setText(words)
+        self.refit()
+        source.look_changed.connect(self.refit)
+
+    def set_ink(self, ink: str) -> None:
+        """Change the colour role."""
+        role(self, ink)
+
+    def refit(self) -> None:
+        """Take the font of the look anew."""
+        look = current()
+        self.setFont(look.font(self._px, self._bold))
+        if not self._wrap:
+            self.setFixedHeight(look.px({14: 20, 18: 24, 24: 32, 36: 44}.get(self._px, self._px * 1.2)))
+
+
+class Rule(Drawn):
+    """A hairline across; `ink` is line or edge."""
+
+    def __init__(self, ink: str = "line", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._ink = ink
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+    def measure(self, look: Look) -> QSize:
+        return QSize(look.px(8), look.px(1))
+
+    def draw(self, painter: QPainter, look: Look) -> None:
+        drawing.hairline(painter, 0, self.width(), 0, look.colours.role(self._ink))
+
+
+class SignMark(Drawn):
+    """One sign as a widget, with its word for screen readers."""
+
+    def __init__(self, kind: str, px: int = 24, ground: str = "page", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._px, self._ground = px, ground
+        self._kind = kind
+        self.set_kind(kind)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+
+    def set_kind(self, kind: str) -> None:
+        """Show another sign; an empty kind shows none and keeps the room."""
+        self._kind = kind
+        self.setAccessibleName(kind)
+        self.update()
+
+    def measure(self, look: Look) -> QSize:
+        return QSize(look.px(self._px), look.px(self._px))
+
+    def draw(self, painter: QPainter, look: Look) -> None:
+        from cribdesk.window.signs import sign
+
+        if self._kind:
+            sign(painter, QRectF(self.rect()), self._kind, ground=self._ground)
+
+
+class FocusRing(QWidget):
+    """The ring round the widget in focus: 3 px accent outside a gap of 2; one for the whole application."""
+
+    REACH = 5
+
+    def __init__(self, app: QApplication) -> None:
+        super().__init__()
+        self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents, True)
+        self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground, True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._target: QWidget | None = None
+        self.hide()
+        app.focusChanged.connect(self.follow)
+
+    def follow(self, old: QWidget | None, new: QWidget | None) -> None:
+        """Move to the widget that took the focus, when it is one that is ringed from outside."""
+        if self._target is not None:
+            self._target.removeEventFilter(self)
+            self._target.destroyed.disconnect(self._let_go)
+            self._target = None
+        self.hide()
+        if isinstance(new, Pressable) and not new.ring_inside and new.parentWidget() is not None:
+            self._target = new
+            new.installEventFilter(self)
+            new.destroyed.connect(self._let_go)
+            self._place()
+
+    def _let_go(self) -> None:
+        self._target = None
+        self.setParent(None)
+        self.hide()
+
+    def _place(self) -> None:
+        if self._target is None:
+            return
+        parent = self._target.parentWidget()
+        if self.parentWidget() is not parent:
+            self.setParent(parent)
+        reach = current().px(self.REACH)
+        self.setGeometry(self._target.geometry().adjusted(-reach, -reach, reach, reach))
+        self.setVisible(self._target.isVisible())
+        self.raise_()
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() in (QEvent.Type.Move, QEvent.Type.Resize, QEvent.Type.Show, QEvent.Type.Hide):
+            self._place()
+        return False
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        drawing.box(painter, QRectF(self.rect()), edge=current().colours.acc, thick=3, radius=6)
+        painter.end()

@@ -1,0 +1,1 @@
+"""Tests, in the same tree as the rooms."""
