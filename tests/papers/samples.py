@@ -1,0 +1,269 @@
+"""Invented records for every paper, plain and extreme; no person, maker or place in them is real."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from cribdesk.crib.label import with_check
+from cribdesk.desk.printouts import (
+    STEPS_OVERDUE,
+    AnswerCard,
+    CallInCause,
+    CallInSlip,
+    CardCode,
+    InspectionRecord,
+    IssueSlip,
+    LabelSheet,
+    OutOfServiceTag,
+    OwnCheck,
+    PrintedLabel,
+    RecordedAnswer,
+    RecordVerdict,
+    SlipCaution,
+    SlipReading,
+)
+
+ZONE = ZoneInfo("America/Chicago")
+MORNING = datetime(2026, 11, 25, 6, 3, tzinfo=ZONE)
+LONG_NAME = "Aleksandra Wilhelmina Konstantynopolitańczykowianeczka-Brzęczyszczykiewicz"
+LONG_WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
+EUROPE = ("Łódź Żółć", "Ελληνικά Ωμέγα", "Кирилл Щукин", "Şığırcı İpek", "Őrbán Űzött", "Ðóra Þórs")
+
+
+def label(stem: str) -> str:
+    """The whole label of a stem, stepping over numbers that may not be issued."""
+    kind, number = stem[0], int(stem[1:])
+    while True:
+        try:
+            return with_check(f"{kind}{number:06d}")
+        except ValueError:
+            number += 1
+
+
+UNIT, TAG, SLIP, WEARER, BATTERY = (
+    label(stem) for stem in ("U000417", "T002314", "S003119", "P000138", "B000092")
+)
+
+tag = OutOfServiceTag(
+    tag=TAG,
+    unit=UNIT,
+    unit_model="Welding PAPR, loose-fitting",
+    why="Airflow 158 L/min after the whole ladder. At least 170 is needed. Blower suspected.",
+    found_by="Rhea Castel, counter 1",
+    found_at=MORNING,
+    where="bench, shelf B-2",
+)
+tag_long = replace(
+    tag,
+    why=tag.why + " The hose was changed, the seals were changed, the pre-filter and the particulate filter "
+    "were changed, the pack was changed for a full one, and still the ball stands under the mark.",
+)
+tag_endless = replace(tag, why=" ".join(f"Finding {n}: the strap at hole {n} is torn." for n in range(1, 40)))
+tag_extreme = replace(
+    tag,
+    why=LONG_WORD,
+    found_by=f"{LONG_NAME} and {LONG_NAME}",
+    where=f"emergency cabinet behind {LONG_WORD}",
+    unit_model=f"Tight-fitting full facepiece {LONG_WORD}",
+)
+tag_foreign = replace(tag, found_by="王小明, counter 1", where="полка Б-2, Łódź, ράφι Ω")
+
+OWN_PART = (
+    OwnCheck("Before each use", "Check air and alarm: close the tube end."),
+    OwnCheck("Alarm, or the air stops", "Leave the fume, then take the helmet off."),
+    OwnCheck("Smell, taste, smoke inside", "Walk out. Bring the unit back."),
+    OwnCheck("Helmet hit or burnt", "Stop. Bring it back; do not mend it."),
+    OwnCheck("Not for", "tanks, pits, low oxygen, gas or solvent vapour."),
+)
+slip = IssueSlip(
+    slip=SLIP,
+    issued_at=MORNING + timedelta(minutes=15),
+    counter="counter 1",
+    clerk="Rhea Castel",
+    wearer=WEARER,
+    wearer_name="Łucja Wronecka",
+    wearer_about="welder, day crew",
+    due_back=MORNING.replace(hour=14, minute=30),
+    unit=UNIT,
+    unit_model="Welding PAPR, loose-fitting",
+    battery=BATTERY,
+    battery_about="96 %, about 7 h 20 on low",
+    area="Plate shop, bay 3",
+    inspected="Inspected at the bench, today 05:40",
+    handed_over="checked at hand-over 06:18",
+    readings=(
+        SlipReading("Airflow", "184 L/min", "at least 170", f"meter {label('M000002')}"),
+        SlipReading("Low-flow alarm", "17.2 s", "15 to 20 s", "sounds and vibrates"),
+        SlipReading("Battery", "5 bars", "more than 1", "latched"),
+        SlipReading("Looked at, 10 steps", "good", "", "head to belt"),
+    ),
+    cautions=(
+        SlipCaution("The area's exposure is not checked yet", "Accepted by Rhea Castel at 06:17."),
+        SlipCaution(
+            "Pre-filter may fall due this shift: 1 chance in 4",
+            "Accepted by Rhea Castel: a spare goes along (lot K2608).",
+        ),
+    ),
+    own_part=OWN_PART,
+)
+slip_plain = replace(slip, battery="", battery_about="", readings=(), cautions=(), inspected="", handed_over="",
+                     due_back=MORNING + timedelta(days=12))
+slip_extreme = replace(
+    slip,
+    wearer_name=LONG_NAME,
+    wearer_about=f"welder, {LONG_WORD}, night crew, contractor",
+    clerk=LONG_NAME,
+    area=f"Plate shop, bay 3, behind {LONG_WORD}",
+    unit_model=f"Welding PAPR {LONG_WORD}",
+    battery_about=f"charged {LONG_WORD}",
+    readings=slip.readings * 4 + (SlipReading(LONG_WORD, "17.2 s and a half", LONG_NAME, LONG_WORD, None),),
+    cautions=slip.cautions * 3 + (SlipCaution(LONG_NAME * 3, LONG_WORD * 2),),
+    due_back=None,
+)
+slip_foreign = replace(slip, wearer_name="Ελένη Παπαδοπούλου-Щукина", clerk="王小明", area="חצר 3, Łódź")
+
+call_in = CallInSlip(
+    cause=CallInCause.HOLD,
+    unit=UNIT,
+    unit_model="Welding PAPR, loose-fitting",
+    holder=WEARER,
+    holder_name="Łucja Wronecka",
+    holder_about="welder, day crew",
+    area="Plate shop, bay 3",
+    why="Lot K2608 of the particulate filter is recalled by its maker: the seam may open.",
+    since=MORNING,
+    found_by="Imre Dobrosi, storekeeper",
+    printed_at=MORNING + timedelta(minutes=4),
+    counter="counter 1",
+    tag=TAG,
+    slip=SLIP,
+)
+call_in_overdue = replace(
+    call_in,
+    cause=CallInCause.OVERDUE,
+    why="Due back at 14:30 and not returned.",
+    since=MORNING.replace(hour=14, minute=30),
+    printed_at=MORNING.replace(hour=17),
+    tag="",
+    steps=STEPS_OVERDUE,
+)
+call_in_extreme = replace(call_in, holder_name=LONG_NAME, holder_about=LONG_WORD, area=LONG_WORD * 2,
+                          why=tag_endless.why, found_by=LONG_NAME, unit_model=LONG_WORD, slip="")
+
+labels = LabelSheet(
+    tuple(
+        PrintedLabel(label(f"{kind}{number:06d}"), name, detail)
+        for kind, name, detail in (
+            ("U", "Welding PAPR, loose-fitting", "size M, bought 2025"),
+            ("W", "Blower", "for the loose-fitting PAPR"),
+            ("P", "Łucja Wronecka", "welder, day crew"),
+            ("P", LONG_NAME, "welder, night crew, contractor from elsewhere"),
+            ("B", "Battery, long pack", "charger 2, slot 4"),
+            ("N", "Bin C-04", "particulate filters"),
+            ("K", "Particulate filter", "pack of 6; at least 24"),
+            ("A", "Plate shop, bay 3", "flux-cored, stainless"),
+            ("M", "Flow meter 2", "calibrated until 12 Mar 2027"),
+            ("U", "", ""),
+            ("P", "Ελένη Παπαδοπούλου", "συγκολλήτρια"),
+            ("P", "Кирилл Щукин", "сварщик"),
+        )
+        for number in (7, 41, 318)
+    )
+)
+labels_one = LabelSheet((PrintedLabel(UNIT, "王小明 kabin", LONG_WORD),), first=14)
+labels_none = LabelSheet(())
+
+
+def code(stem: str) -> str:
+    """The whole code of a command's stem."""
+    return with_check(stem)
+
+
+ANSWERS = (
+    CardCode(code("XANSYES"), "Good", "what was asked is in order; or yes", "F5"),
+    CardCode(code("XANSNAY"), "Not good", "it is not; or no", "F8"),
+    CardCode(code("XANSNXT"), "Next", "the step is done, go on", "Enter"),
+    CardCode(code("XANSBCK"), "Back", "to the step before; it is recorded", "F9"),
+    CardCode(code("XANSBRK"), "Break off", "ends the check; nothing is issued", "F12"),
+)
+
+
+def commands(many: int) -> tuple[CardCode, ...]:
+    """So many commands with codes that may be issued."""
+    words = ("Issue", "Return", "Hold", "Clean", "Clear the slate", "Undo", "Print again", "Charge")
+    made: list[CardCode] = []
+    number = 100
+    while len(made) < many:
+        try:
+            made.append(CardCode(code(f"XCMD{number}"), words[len(made) % len(words)], f"F{len(made) % 12 + 1}"))
+        except ValueError:
+            pass
+        number += 1
+    return tuple(made)
+
+
+card = AnswerCard(ANSWERS, commands(8))
+card_many = AnswerCard(ANSWERS, commands(40))
+card_bare = AnswerCard(ANSWERS)
+
+
+def answers(many: int) -> tuple[RecordedAnswer, ...]:
+    """So many answers, every fifth one replaced by a retest."""
+    made = []
+    for n in range(many):
+        made.append(
+            RecordedAnswer(
+                step=f"{n + 1}",
+                question=("Airflow at the tube end, tube straight, meter upright, lowest speed" if n % 3 == 0
+                          else "Breathing tube whole, clean inside, connected both ends"),
+                limit="at least 170 L/min, at most 206" if n % 3 == 0 else "",
+                answer="158 L/min" if n % 5 == 0 else "good",
+                by="Rhea Castel",
+                at=MORNING + timedelta(seconds=20 * n),
+                instrument=label("M000002") if n % 3 == 0 else "",
+                good=n % 5 != 0,
+                replaced=n % 5 == 0,
+                remark="pre-filter changed, lot K2608; retest 1" if n % 5 == 0 else "",
+            )
+        )
+    return tuple(made)
+
+
+record = InspectionRecord(
+    unit=UNIT,
+    unit_model="Welding PAPR, loose-fitting",
+    procedure="Pre-use inspection, loose-fitting welding PAPR",
+    edition="edition 3",
+    started_at=MORNING,
+    ended_at=MORNING + timedelta(minutes=6),
+    verdict=RecordVerdict.PASS,
+    by="Rhea Castel",
+    counter="counter 1",
+    instruments=(f"{label('M000002')} flow meter, calibrated until 12 Mar 2027, ± 3 L/min",),
+    answers=answers(14),
+)
+record_long = replace(record, verdict=RecordVerdict.FAIL, why="Airflow 158 L/min after the whole ladder.",
+                      answers=answers(70))
+record_extreme = replace(
+    record,
+    procedure=LONG_WORD,
+    by=LONG_NAME,
+    why=tag_endless.why,
+    verdict=RecordVerdict.BROKEN_OFF,
+    ended_at=None,
+    answers=(RecordedAnswer("7.2", LONG_WORD * 2, LONG_NAME, LONG_WORD, LONG_NAME, MORNING, LONG_WORD, False, True,
+                            "王 " + LONG_WORD),) * 3,
+)
+record_none = replace(record, answers=(), instruments=(), verdict=RecordVerdict.BROKEN_OFF, ended_at=None)
+
+SAMPLES: dict[str, dict[str, object]] = {
+    "tag": {"plain": tag, "long": tag_long, "endless": tag_endless, "extreme": tag_extreme,
+            "foreign": tag_foreign},
+    "issue_slip": {"plain": slip, "bare": slip_plain, "extreme": slip_extreme, "foreign": slip_foreign},
+    "call_in_slip": {"hold": call_in, "overdue": call_in_overdue, "extreme": call_in_extreme},
+    "label_sheet": {"many": labels, "one": labels_one, "none": labels_none},
+    "answer_card": {"plain": card, "many": card_many, "bare": card_bare},
+    "inspection_record": {"plain": record, "long": record_long, "extreme": record_extreme, "none": record_none},
+}
