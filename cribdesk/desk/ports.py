@@ -6,12 +6,22 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
+from enum import Enum
 from typing import Protocol, TypeVar
 
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.records import Record
 
 R = TypeVar("R", bound=Record)
+
+
+class Filled(Enum):
+    """As a value in a look-up: the field is not empty."""
+
+    YES = "filled"
+
+
+FILLED = Filled.YES
 
 Clock = Callable[[], datetime]
 """The moment now, aware UTC. A sample store's clock starts at its `sample_until`."""
@@ -21,7 +31,8 @@ Entropy = Callable[[int], bytes]
 
 
 class Records(Protocol):
-    """Looking records up, by equality. A sequence as a value means 'one of these', None means empty."""
+    """Looking records up, by equality. A sequence as a value means 'one of these', None means
+    empty, FILLED means not empty."""
 
     def get(self, kind: type[R], id: int) -> R:
         """The record of that id. Raises LookupError."""

@@ -1,0 +1,274 @@
+"""May this person take this unit, with this battery, into this area now? All reasons at once, worst first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from cribdesk.crib.change import PartOutlook, due_within
+from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, needed
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.records import (
+    Area,
+    Battery,
+    BatteryPlace,
+    ClearanceKind,
+    Custody,
+    Instrument,
+    Person,
+    Unit,
+    Where,
+)
+from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
+from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition
+from cribdesk.crib.words import count, date_words, day, hours, when
+from zoneinfo import ZoneInfo
+
+HOUSE = "house rule"
+
+
+@dataclass(frozen=True)
+class Held:
+    """A unit that a person holds now."""
+
+    unit: str
+    area: str
+    due_at: datetime | None
+    overdue: bool
+
+
+@dataclass(frozen=True)
+class Facts:
+    """Everything `reasons` needs. `person`, `battery` and `area` are None while they are not on the counter.
+
+    `holder` is who has the unit now; `meters` the crib's flow meters in calibration today; `planned_hours`
+    the hours to be worn until `due_at`; `charged_hours` since the battery left the charger.
+    """
+
+    unit: Unit
+    model: UnitModel
+    standing: Standing
+    custody: Custody | None
+    holder: Person | None
+    outlook: tuple[PartOutlook, ...]
+    person: Person | None
+    clearances: tuple[ClearanceState, ...]
+    holds_now: tuple[Held, ...]
+    battery: Battery | None
+    battery_in_use: bool
+    area: Area | None
+    due_at: datetime
+    planned_hours: float
+    needs_full_check: bool
+    meters: tuple[Instrument, ...]
+    today: date
+    zone: ZoneInfo
+
+
+def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
+    """Every reason for and against the issue, stops first, then cautions, then what is fine."""
+    found = [
+        *_where(facts, moment),
+        *_serviceable(facts),
+        *_person(facts),
+        *_clearances(facts),
+        *_holds_now(facts, moment),
+        *_battery(facts),
+        *_meter(facts),
+        *_parts(facts, moment),
+        *_area(facts),
+    ]
+    return tuple(sorted(found, key=lambda reason: WORST_FIRST.index(reason.level)))
+
+
+def stops(found: tuple[Reason, ...]) -> tuple[Reason, ...]:
+    """The stops among them."""
+    return tuple(reason for reason in found if reason.level is Level.STOP)
+
+
+def cautions(found: tuple[Reason, ...]) -> tuple[Reason, ...]:
+    """The cautions among them."""
+    return tuple(reason for reason in found if reason.level is Level.CAUTION)
+
+
+def takes_back_own(facts: Facts) -> bool:
+    """Whether the person wore the unit last: then it may go straight back after the full check."""
+    last = facts.standing.last_custody
+    return last is not None and facts.person is not None and last.person_id == facts.person.id
+
+
+def at_hand(unit: Unit) -> bool:
+    """Whether the unit is here, where it can be handed over."""
+    return unit.where in (Where.RACK, Where.BENCH)
+
+
+def _where(facts: Facts, moment: datetime) -> Iterator[Reason]:
+    unit = facts.unit
+    if at_hand(unit):
+        return
+    if facts.custody is not None:
+        holder = facts.holder.name if facts.holder else "somebody"
+        since = when(facts.custody.issued_at, facts.zone, moment)
+        yield Reason(Level.STOP, "unit-out", f"{unit.label} is out with {holder}", f"Since {since}.", HOUSE)
+        return
+    detail = {
+        Where.SCRAPPED: "It is never issued again.",
+        Where.EMERGENCY: "It is kept for its named purpose.",
+        Where.SENT_OUT: "It has to come back and pass at the bench first.",
+        Where.MISSING: "Found, it has to pass at the bench first.",
+    }.get(unit.where, "It is not at the counter.")
+    yield Reason(Level.STOP, "unit-elsewhere", f"{unit.label}: {unit.where.value}", detail, HOUSE)
+
+
+def _serviceable(facts: Facts) -> Iterator[Reason]:
+    state = condition(facts.standing)
+    if facts.custody is not None:
+        return
+    if state.state is Serviceable.READY:
+        yield Reason(Level.FINE, "ready", "Ready", "", "29 CFR 1910.134(h)(3)")
+        return
+    if state.state is Serviceable.ON_HOLD:
+        for words in state.why:
+            basis = "29 CFR 1910.134(h)(4)"
+            yield Reason(Level.STOP, "on-hold", f"On hold: {words}", "The bench releases it.", basis, words)
+        return
+    yield _not_ready(facts, state)
+
+
+def _not_ready(facts: Facts, state: Condition) -> Reason:
+    why = state.why[0]
+    if takes_back_own(facts):
+        return Reason(
+            Level.CAUTION,
+            "own-unit",
+            "Not ready, but it is the wearer's own",
+            f"{why.capitalize()}. The same wearer may take it straight back after the full check.",
+            "29 CFR 1910.134(h)(1)(i); house rule",
+        )
+    remedy = "Clean it, then inspect it." if state.dirty else "Inspect it at the bench first."
+    return Reason(Level.STOP, "not-ready", f"Not ready: {why}", remedy, "29 CFR 1910.134(h)(1)(ii), (h)(3)")
+
+
+def _person(facts: Facts) -> Iterator[Reason]:
+    person = facts.person
+    if person is None:
+        return
+    if not person.active:
+        yield Reason(Level.STOP, "badge-dead", "This badge is no longer active", "Ask the program administrator.", HOUSE)
+    elif person.ends_on and person.ends_on < facts.today:
+        words = f"Badge ended {day(person.ends_on, facts.today)}"
+        yield Reason(Level.STOP, "badge-ended", words, "It is refused for issue, accepted for return.", HOUSE)
+
+
+def _clearances(facts: Facts) -> Iterator[Reason]:
+    if facts.person is None:
+        return
+    wanted = needed(facts.model)
+    for state in facts.clearances:
+        if state.kind not in wanted:
+            continue
+        yield _clearance(state, facts)
+    if ClearanceKind.FIT_TEST not in wanted and wanted:
+        yield Reason(Level.FINE, "fit-test", "Fit test not needed", "", "29 CFR 1910.134(f)(1)")
+
+
+def _clearance(state: ClearanceState, facts: Facts) -> Reason:
+    name, basis = NAMES[state.kind], BASIS[state.kind]
+    code = state.kind.value.replace(" ", "-")
+    if state.stands:
+        words = {"medical": "Medically cleared", "training": "Trained"}.get(state.kind.value, "Fit tested")
+        return Reason(Level.FINE, code, words, f"until {date_words(state.until)}" if state.until else "", basis)
+    if state.given_on is None:
+        detail = "None on file."
+        if state.kind is ClearanceKind.FIT_TEST:
+            size = f", size {facts.unit.size}" if facts.unit.size else ""
+            detail = f"None on file for {facts.model.short_name}{size}."
+        return Reason(Level.STOP, code, f"{name}: none", f"{detail} {_who(state.kind)}", basis)
+    if not state.cleared:
+        return Reason(Level.STOP, code, f"{name}: not cleared", _who(state.kind), basis)
+    assert state.until is not None
+    ago = (facts.today - state.until).days
+    words = f"{name} ended {count(ago, 'day')} ago"
+    return Reason(Level.STOP, code, words, f"Ran until {day(state.until, None)}. {_who(state.kind)}", basis)
+
+
+def _who(kind: ClearanceKind) -> str:
+    if kind is ClearanceKind.MEDICAL:
+        return "The health professional decides; the program administrator enters it."
+    return "If it was done and not entered, the program administrator can enter it."
+
+
+def _holds_now(facts: Facts, moment: datetime) -> Iterator[Reason]:
+    for held in facts.holds_now:
+        if held.unit == facts.unit.label or not held.overdue or held.due_at is None:
+            continue
+        due = when(held.due_at, facts.zone, moment)
+        where = f", {held.area}" if held.area else ""
+        yield Reason(
+            Level.CAUTION, "overdue", f"Still holds {held.unit}, overdue", f"Due back {due}{where}.", HOUSE, held.unit
+        )
+
+
+def _battery(facts: Facts) -> Iterator[Reason]:
+    battery = facts.battery
+    if battery is None or not facts.model.battery_models:
+        return
+    if battery.model not in facts.model.battery_models:
+        words = f"{battery.label} is no battery for {facts.model.short_name}"
+        yield Reason(Level.STOP, "battery-model", words, "Take an approved pack.", "maker's instructions, unit model")
+    elif facts.battery_in_use or battery.place in (BatteryPlace.SENT_OUT, BatteryPlace.MISSING, BatteryPlace.SCRAPPED):
+        words = f"{battery.label} is not here: {battery.place.value}"
+        yield Reason(Level.STOP, "battery-elsewhere", words, "Take another pack.", HOUSE)
+    elif battery.charged_at is None:
+        yield Reason(
+            Level.CAUTION,
+            "battery-charge",
+            f"{battery.label} was not seen on a charger since its last use",
+            "Look at its bars in the check; take another pack when in doubt.",
+            HOUSE,
+        )
+    else:
+        yield Reason(Level.FINE, "battery", "Battery charged", "", HOUSE)
+
+
+def _meter(facts: Facts) -> Iterator[Reason]:
+    if facts.model.flow_minimum_lpm is None or not facts.needs_full_check:
+        return
+    if facts.meters:
+        last = max(meter.calibrated_until for meter in facts.meters)
+        yield Reason(Level.FINE, "meter", "Flow meter in calibration", f"until {date_words(last)}", HOUSE)
+    else:
+        yield Reason(
+            Level.STOP,
+            "meter",
+            "No flow meter in calibration",
+            "The full check needs one. Calibrate a meter, or take a unit inspected at the bench this shift.",
+            "house rule; maker's instructions",
+        )
+
+
+def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
+    until = facts.due_at.astimezone(facts.zone).date()
+    for part in facts.outlook:
+        if part.fitted is None or not due_within(part, facts.planned_hours, until):
+            continue
+        if part.last_day is not None and part.last_day < until:
+            detail = f"Its last day is {day(part.last_day, facts.today)}. Change it now."
+        else:
+            left = max(0.0, part.middle or 0.0)
+            detail = f"About {hours(left)} left, {hours(facts.planned_hours)} planned. Change it now, or send a spare along."
+        words = f"{part.name} may fall due before it is back"
+        yield Reason(Level.CAUTION, "part-due", words, detail, part.basis, part.position)
+
+
+def _area(facts: Facts) -> Iterator[Reason]:
+    if facts.area is None or facts.model.facepiece == "none":
+        return
+    yield Reason(
+        Level.CAUTION,
+        "exposure",
+        "The area's exposure is not checked yet",
+        "Whether this unit protects enough there is not computed here. An industrial hygienist decides.",
+        "29 CFR 1910.134(d)(1)",
+    )

@@ -1,0 +1,380 @@
+"""What is known of each thing that can be scanned, as frozen values: the slate holds them, views paint them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from cribdesk.crib.change import PartOutlook
+from cribdesk.crib.clearance import ClearanceState
+from cribdesk.crib.entry import Entry
+from cribdesk.crib.label import Kind
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.reasons import Held
+from cribdesk.crib.records import (
+    Area,
+    Battery,
+    Bin,
+    Custody,
+    Fitted,
+    Hold,
+    Instrument,
+    Lot,
+    Part,
+    Person,
+    Slip,
+    StockItem,
+    Unit,
+    Where,
+)
+from cribdesk.crib.serviceable import Condition, Standing
+
+
+@dataclass(frozen=True)
+class FlowPoint:
+    """One airflow reading for the plot: when, at which meter hours of the unit, how much."""
+
+    at: datetime
+    at_hours: float
+    flow_lpm: float
+    limit_lpm: float | None
+
+
+@dataclass(frozen=True)
+class TimelineRow:
+    """One line of a history: `sign` names a drawn sign ('out', 'on hold', ...) or '' for a dot.
+
+    `what` and `who` are ready words, names filled in; `papers` can be printed again.
+    """
+
+    seq: int
+    at: datetime
+    sign: str
+    what: str
+    who: str
+    bold: bool = False
+    papers: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True)
+class HoldLine:
+    """One open hold with its words, its proof in words, and whether the proof is there."""
+
+    hold: Hold
+    words: str
+    proof_words: str
+    proof: str
+
+
+@dataclass(frozen=True)
+class FittedLine:
+    """What sits at a position, with its names."""
+
+    position: str
+    name: str
+    item: str
+    lot: str
+    part_label: str
+    fitted: Fitted | None
+
+
+@dataclass(frozen=True)
+class UnitCard:
+    """A unit as it stands. `check` is the procedure kind an issue would run now: hand-over or pre-use."""
+
+    unit: Unit
+    model: UnitModel
+    standing: Standing
+    condition: Condition
+    custody: Custody | None
+    holder: Person | None
+    holder_overdue: bool
+    where_words: str
+    parts: tuple[PartOutlook, ...]
+    next_change: PartOutlook | None
+    fitted: tuple[FittedLine, ...]
+    holds: tuple[HoldLine, ...]
+    flow: tuple[FlowPoint, ...]
+    battery: Battery | None
+    check: str
+    inspected_words: str
+    issues: int
+    entries: int
+    timeline: tuple[TimelineRow, ...]
+    before: int | None  # seq to ask the next page of the timeline with
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.unit.label
+
+    @property
+    def is_out(self) -> bool:
+        """Whether somebody has it."""
+        return self.unit.where in (Where.OUT, Where.ASSIGNED)
+
+
+@dataclass(frozen=True)
+class PersonCard:
+    """A person: who, what they hold, what is overdue, clearances; `fit_tests` by model."""
+
+    person: Person
+    holds_now: tuple[Held, ...]
+    clearances: tuple[ClearanceState, ...]
+    fit_tests: tuple[tuple[str, str, date, date | None], ...]  # model, size, made on, good until
+    badge_ended: bool
+    timeline: tuple[TimelineRow, ...]
+    before: int | None
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.person.label
+
+
+@dataclass(frozen=True)
+class BatteryCard:
+    """A battery: where, in which unit or with whom, and its last runs in words."""
+
+    battery: Battery
+    where_words: str
+    in_use: bool
+    runs: tuple[str, ...] = ()
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.battery.label
+
+
+@dataclass(frozen=True)
+class ItemCard:
+    """A stock item with its lots, first to expire first, and its bin."""
+
+    item: StockItem
+    bin: Bin | None
+    lots: tuple[Lot, ...]
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.item.label
+
+    @property
+    def on_hand(self) -> int:
+        """Pieces on the shelf, blocked lots left out."""
+        return sum(lot.on_hand for lot in self.lots if not lot.blocked)
+
+
+@dataclass(frozen=True)
+class BinCard:
+    """A bin and what lies in it."""
+
+    bin: Bin
+    items: tuple[ItemCard, ...]
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.bin.label
+
+
+@dataclass(frozen=True)
+class InstrumentCard:
+    """A flow meter and whether it is in calibration."""
+
+    instrument: Instrument
+    good: bool
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.instrument.label
+
+
+@dataclass(frozen=True)
+class AreaCard:
+    """An area."""
+
+    area: Area
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.area.label
+
+
+@dataclass(frozen=True)
+class PartCard:
+    """A part with a label of its own: which item, hours, and the unit it sits in."""
+
+    part: Part
+    item: StockItem
+    unit: Unit | None
+    worn_hours: float
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.part.label
+
+
+@dataclass(frozen=True)
+class TagCard:
+    """A tag: the hold it stands for, and its unit."""
+
+    hold: Hold
+    unit: UnitCard
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.hold.tag
+
+
+@dataclass(frozen=True)
+class SlipCard:
+    """An issue slip: prepared for whom and which unit; `custody` once it was issued."""
+
+    slip: Slip
+    custody: Custody | None
+    unit_label: str
+    person_name: str
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.slip.label
+
+
+@dataclass(frozen=True)
+class CommandCard:
+    """A printed command: an answer in a check, or a command of the counter."""
+
+    label: str
+    command: str
+
+
+@dataclass(frozen=True)
+class NotFound:
+    """Nothing that can be used, with the line that says what it is and what to do.
+
+    `foreign` is the text when it could be bound to a record.
+    """
+
+    label: str
+    sentence: str
+    foreign: str = ""
+    kind: Kind | None = None
+
+
+Card = (
+    UnitCard
+    | PersonCard
+    | BatteryCard
+    | ItemCard
+    | BinCard
+    | InstrumentCard
+    | AreaCard
+    | PartCard
+    | TagCard
+    | SlipCard
+    | CommandCard
+    | NotFound
+)
+
+
+@dataclass(frozen=True)
+class Tile:
+    """One number of the empty counter. `opens` is the list it opens (a filter of the unit list)."""
+
+    name: str
+    number: int
+    sign: str
+    against: str
+    opens: str
+
+
+@dataclass(frozen=True)
+class BoardCell:
+    """One unit on the board: `state` is overdue, on hold, not checked, needs cleaning, out, ready, elsewhere."""
+
+    unit_id: int
+    label: str
+    short: str
+    state: str
+    hover: str
+
+
+@dataclass(frozen=True)
+class FirstRow:
+    """One thing to do first today: where it is done is `place`, what it opens is a label or ''."""
+
+    sign: str
+    what: str
+    detail: str
+    place: str
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class CounterBoard:
+    """The empty counter: tiles, the board worst first, what is first today, this shift's entries newest first."""
+
+    tiles: tuple[Tile, ...]
+    cells: tuple[BoardCell, ...]
+    first: tuple[FirstRow, ...]
+    shift: tuple[TimelineRow, ...]
+    shift_words: str
+    waiting: dict[str, int]  # place -> how many wait there, for the rail
+
+
+@dataclass(frozen=True)
+class UnitRow:
+    """One row of the unit list and of the bench."""
+
+    unit_id: int
+    label: str
+    model: str
+    state: str  # as BoardCell.state
+    words: str  # 'On hold, out with Imre Dobrosi'
+    why: str
+    holder: str
+    due: str
+    worn_hours: float
+    next_words: str
+    serial: str = ""
+
+
+@dataclass(frozen=True)
+class PersonRow:
+    """One row of the people list."""
+
+    person_id: int
+    label: str
+    name: str
+    trade: str
+    crew: str
+    employer: str
+    holds: str
+    trouble: str  # what is overdue or lapsed, in words, or ''
+    roles: str
+
+
+@dataclass(frozen=True)
+class BenchList:
+    """The bench: what waits, grouped. Each group is (title, words, rows)."""
+
+    groups: tuple[tuple[str, str, tuple[UnitRow, ...]], ...]
+    to_complete: tuple[tuple[int, str, str], ...]  # custody id, unit label, words: returns to complete
+    calendar: tuple[FirstRow, ...]
+
+
+@dataclass(frozen=True)
+class JournalPage:
+    """Entries newest first, with their rows ready to show."""
+
+    rows: tuple[TimelineRow, ...]
+    entries: tuple[Entry, ...]
+    before: int | None
+    count: int

@@ -1,0 +1,82 @@
+"""The one doorway through which anything changes: opens the transaction, commits or rolls back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cribdesk.crib.entry import Entry
+from cribdesk.crib.records import Person
+from cribdesk.crib.refusal import DoneOtherwise, NoClerk, NotQualified
+from cribdesk.desk.house import House
+from cribdesk.desk.operation import Context, Operation, Outcome, digest
+from cribdesk.desk.ports import Clock, Store, Unwritten, Work
+from cribdesk.desk.receipt import Receipt, receipt_of
+
+
+@dataclass
+class Counter:
+    """One workstation: `name` stands in every entry it writes."""
+
+    store: Store
+    house: House
+    clock: Clock
+    name: str
+
+    def do(self, operation: Operation, clerk_id: int | None) -> Receipt:
+        """Carry an operation out, durably, once; the same id again returns the first one's receipt.
+
+        Raises NotAllowed with nothing changed. Where another counter changed the same rows meanwhile the
+        operation runs once more, so that its own rules word the answer.
+        """
+        try:
+            return self._once(operation, clerk_id)
+        except Exception as failure:
+            if not self.store.collided(failure):
+                raise
+        return self._once(operation, clerk_id)
+
+    def done_already(self, operation_id: str) -> Receipt | None:
+        """The receipt of an operation that committed though nobody was told, as after a crash."""
+        with self.store.reading() as reader:
+            entry = reader.entry_of(operation_id)
+        return receipt_of(entry) if entry else None
+
+    def _once(self, operation: Operation, clerk_id: int | None) -> Receipt:
+        request = digest(operation)
+        with self.store.work() as work:
+            before = work.entry_of(operation.operation_id)
+            if before is not None:
+                if before.request != request:
+                    raise DoneOtherwise("This number already stands for another operation.")
+                return receipt_of(before)
+            clerk = self._clerk(work, operation, clerk_id)
+            context = Context(self.house, self.clock(), self.name, clerk)
+            outcome = operation.run(work, context)
+            entry = self._commit(work, operation, request, context, outcome)
+        return receipt_of(entry)
+
+    def _clerk(self, work: Work, operation: Operation, clerk_id: int | None) -> Person:
+        if clerk_id is None:
+            raise NoClerk
+        clerk = work.get(Person, clerk_id)
+        if not clerk.active or not clerk.has(*operation.roles):
+            raise NotQualified(operation.words or operation.name, tuple(role.value for role in operation.roles))
+        return clerk
+
+    def _commit(
+        self, work: Work, operation: Operation, request: str, context: Context, outcome: Outcome
+    ) -> Entry:
+        return work.commit(
+            Unwritten(
+                operation=operation.name,
+                operation_id=operation.operation_id,
+                request=request,
+                moment=context.moment,
+                counter=self.name,
+                clerk=context.clerk.label,
+                subjects=outcome.subjects,
+                sentence=outcome.sentence,
+                papers=outcome.papers,
+                corrects=outcome.corrects,
+            )
+        )

@@ -1,0 +1,132 @@
+"""Gathers from records what the rules need: a unit's standing, and the facts of an issue."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from cribdesk.crib.change import outlook
+from cribdesk.crib.clearance import ClearanceState, clearance_state
+from cribdesk.crib.reasons import Facts, Held
+from cribdesk.crib.records import (
+    Area,
+    Battery,
+    Cleaning,
+    Clearance,
+    ClearanceKind,
+    Custody,
+    Fitted,
+    Hold,
+    Inspection,
+    Instrument,
+    Person,
+    Unit,
+    Verdict,
+)
+from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Standing, is_current
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import FILLED, Records
+
+
+@dataclass(frozen=True)
+class IssueIds:
+    """What lies on the counter, by id; None where it is not there yet."""
+
+    unit_id: int
+    person_id: int | None = None
+    battery_id: int | None = None
+    area_id: int | None = None
+    due_at: datetime | None = None
+
+
+def standing_of(records: Records, house: House, unit: Unit, moment: datetime) -> Standing:
+    """Everything a unit's state follows from, in six queries."""
+    return Standing(
+        unit=unit,
+        model=house.model_of(unit),
+        holds=tuple(records.find(Hold, unit_id=unit.id, released_at=None)),
+        fitted=tuple(records.find(Fitted, unit_id=unit.id, removed_at=None)),
+        last_custody=records.latest(Custody, unit_id=unit.id, returned_at=FILLED),
+        last_cleaning=records.latest(Cleaning, unit_id=unit.id),
+        last_pass=records.latest(
+            Inspection, unit_id=unit.id, verdict=Verdict.PASS, kind=COUNTS_AS_INSPECTION
+        ),
+        last_look=records.latest(Inspection, unit_id=unit.id, kind="return-look"),
+        today=house.today(moment),
+    )
+
+
+def meters(records: Records, house: House, moment: datetime) -> tuple[Instrument, ...]:
+    """The flow meters in calibration today."""
+    today = house.today(moment)
+    found = records.find(Instrument, active=True)
+    return tuple(one for one in found if one.calibrated_until >= today)
+
+
+def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) -> Facts:
+    """The facts of an issue. Raises LookupError where a record or the unit's model is missing."""
+    unit = records.get(Unit, ids.unit_id)
+    standing = standing_of(records, house, unit, moment)
+    custody = records.first(Custody, unit_id=unit.id, returned_at=None)
+    person = records.get(Person, ids.person_id) if ids.person_id else None
+    battery = records.get(Battery, ids.battery_id) if ids.battery_id else None
+    due_at = ids.due_at or house.turn(moment).end
+    current = is_current(standing, house.inspected_since(moment))
+    return Facts(
+        unit=unit,
+        model=standing.model,
+        standing=standing,
+        custody=custody,
+        holder=records.get(Person, custody.person_id) if custody else None,
+        outlook=outlook(standing, house.hours_a_day),
+        person=person,
+        clearances=_clearances(records, standing, person, house, moment) if person else (),
+        holds_now=held_by(records, person, moment) if person else (),
+        battery=battery,
+        battery_in_use=battery is not None and _in_use(records, battery, unit),
+        area=records.get(Area, ids.area_id) if ids.area_id else None,
+        due_at=due_at,
+        planned_hours=planned_hours(house, moment, due_at),
+        needs_full_check=not current,
+        meters=meters(records, house, moment),
+        today=house.today(moment),
+        zone=house.zone,
+    )
+
+
+def planned_hours(house: House, moment: datetime, due_at: datetime) -> float:
+    """Hours to be worn until it is due back: the time until then, at most a usual day's for each day."""
+    span = max(0.0, (due_at - moment).total_seconds() / 3600)
+    days = int(span // 24) + 1
+    return min(span, days * house.hours_a_day)
+
+
+def held_by(records: Records, person: Person, moment: datetime) -> tuple[Held, ...]:
+    """What a person holds now, oldest first."""
+    open_ones = records.find(Custody, person_id=person.id, returned_at=None)
+    units = {one.id: one for one in records.find(Unit, id=[custody.unit_id for custody in open_ones])}
+    areas = {one.id: one for one in records.find(Area, id=[custody.area_id for custody in open_ones])}
+    return tuple(
+        Held(
+            unit=units[custody.unit_id].label,
+            area=areas[custody.area_id].name if custody.area_id else "",
+            due_at=custody.due_at,
+            overdue=custody.due_at is not None and custody.due_at < moment,
+        )
+        for custody in open_ones
+    )
+
+
+def _clearances(records: Records, standing: Standing, person: Person, house: House, moment: datetime) -> tuple[ClearanceState, ...]:
+    rows = records.find(Clearance, person_id=person.id)
+    today = house.today(moment)
+    return tuple(
+        clearance_state(rows, kind, today, model=standing.model.code, size=standing.unit.size)
+        for kind in ClearanceKind
+    )
+
+
+def _in_use(records: Records, battery: Battery, unit: Unit) -> bool:
+    """Whether the pack is out with another unit, or sits in another one."""
+    elsewhere = battery.unit_id is not None and battery.unit_id != unit.id
+    return elsewhere or bool(records.find(Custody, battery_id=battery.id, returned_at=None))

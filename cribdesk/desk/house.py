@@ -1,0 +1,69 @@
+"""What the desk knows besides the store: unit models, procedures, the site's settings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from functools import cached_property
+from zoneinfo import ZoneInfo
+
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.records import Unit
+from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
+from cribdesk.desk.settings import values
+from cribdesk.procedure.model import Procedure
+
+
+@dataclass(frozen=True)
+class House:
+    """Models and procedures by code, settings by name (settings.py has them all)."""
+
+    models: Mapping[str, UnitModel]
+    procedures: Mapping[str, Procedure]
+    settings: Mapping[str, str]
+
+    @classmethod
+    def of(cls, models: Mapping[str, UnitModel], procedures: Mapping[str, Procedure]) -> House:
+        """A house with every setting at its default."""
+        return cls(models, procedures, values(()))
+
+    @cached_property
+    def zone(self) -> ZoneInfo:
+        """The site's time zone."""
+        return ZoneInfo(self.settings["zone"])
+
+    @cached_property
+    def plan(self) -> tuple[Shift, ...]:
+        """The site's shifts."""
+        return read_plan(self.settings["shift_plan"])
+
+    @property
+    def hours_a_day(self) -> float:
+        """Hours a unit is worn on a usual day."""
+        return float(self.settings["hours_a_day"])
+
+    def model_of(self, unit: Unit) -> UnitModel:
+        """The unit's model. Raises LookupError with plain words where its file is missing."""
+        model = self.models.get(unit.model)
+        if model is None:
+            raise LookupError(f"{unit.label} is of model {unit.model}, which has no file in resources/units")
+        return model
+
+    def procedure_of(self, model: UnitModel, kind: str) -> Procedure | None:
+        """The model's procedure of a kind ('hand-over', 'pre-use', ...), or None."""
+        code = model.procedures.get(kind)
+        return self.procedures.get(code) if code else None
+
+    def today(self, moment: datetime) -> date:
+        """The site's date."""
+        return moment.astimezone(self.zone).date()
+
+    def turn(self, moment: datetime) -> Turn:
+        """The shift units are issued for at that moment."""
+        return turn_at(self.plan, self.zone, moment, timedelta(minutes=int(self.settings["early_minutes"])))
+
+    def inspected_since(self, moment: datetime) -> datetime:
+        """From when on a bench inspection is current: this shift and the last (a house rule)."""
+        early = timedelta(minutes=int(self.settings["early_minutes"]))
+        return turn_before(self.plan, self.zone, self.turn(moment)).start - early

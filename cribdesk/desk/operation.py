@@ -1,0 +1,90 @@
+"""What every operation is: find, decide, write, and an outcome; with the helpers they share."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass, fields
+from datetime import date, datetime
+from enum import Enum
+from typing import ClassVar
+
+from cribdesk.crib.entry import canonical, stamp
+from cribdesk.crib.records import Person, Record, Role
+from cribdesk.crib.refusal import Unknown
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import R, Records, Work
+
+ANYBODY = tuple(Role)
+"""Any role of the crib: a clerk has at least one."""
+
+
+@dataclass(frozen=True)
+class Context:
+    """Where and when an operation runs, and who does it."""
+
+    house: House
+    moment: datetime
+    counter: str
+    clerk: Person
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What an operation says of itself. The sentence names people by label."""
+
+    sentence: str
+    subjects: tuple[str, ...]
+    papers: tuple[tuple[str, str], ...] = ()
+    corrects: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Operation:
+    """One thing that can be done. `operation_id` was made when the person confirmed."""
+
+    operation_id: str
+
+    name: ClassVar[str] = ""
+    words: ClassVar[str] = ""
+    roles: ClassVar[tuple[Role, ...]] = ANYBODY
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Find, decide, write. Raises NotAllowed, with nothing changed."""
+        raise TypeError(f"{type(self).__name__} says not what it does")
+
+
+def digest(operation: Operation) -> str:
+    """The SHA-256 of a request: the same id with another request is told apart by it."""
+    plain = {one.name: _plain(getattr(operation, one.name)) for one in fields(operation)}
+    return hashlib.sha256(operation.name.encode() + canonical(plain)).hexdigest()
+
+
+def fetch(records: Records, kind: type[R], id: int, what: str) -> R:
+    """The record of that id, or NotAllowed in plain words."""
+    try:
+        return records.get(kind, id)
+    except LookupError:
+        raise Unknown(what) from None
+
+
+def _plain(value: object) -> object:
+    if value is None or isinstance(value, (str, bool, int)) and not isinstance(value, Enum):
+        return value
+    if isinstance(value, Enum):
+        return str(value.value)
+    if isinstance(value, float):
+        return repr(value)
+    if isinstance(value, datetime):
+        return stamp(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Record):
+        return [type(value).__name__, value.id]
+    if isinstance(value, (tuple, list)):
+        return [_plain(one) for one in value]
+    to_plain = getattr(value, "plain", None)
+    if callable(to_plain):
+        return _plain(to_plain())
+    if hasattr(value, "__dataclass_fields__"):
+        return [[one.name, _plain(getattr(value, one.name))] for one in fields(value)]  # type: ignore[arg-type]
+    return str(value)

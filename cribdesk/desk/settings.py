@@ -1,0 +1,72 @@
+"""Every site setting once: name, default, words. Site settings are journalled; the workstation's are not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from cribdesk.crib.records import SiteSetting
+from cribdesk.crib.shift import read_plan
+
+
+@dataclass(frozen=True)
+class Setting:
+    """One setting of the site: its default and what it means; `check` raises ValueError with what is wrong."""
+
+    name: str
+    default: str
+    words: str
+    check: Callable[[str], object] = str
+
+
+def _zone(text: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(text)
+    except (ZoneInfoNotFoundError, ValueError):
+        raise ValueError(f"{text!r} is no time zone; write it like Europe/Vienna or America/Chicago") from None
+
+
+def _one_of(*allowed: str) -> Callable[[str], object]:
+    def check(text: str) -> str:
+        if text not in allowed:
+            raise ValueError(f"{text!r} is none of {', '.join(allowed)}")
+        return text
+
+    return check
+
+
+def _whole(low: int, high: int) -> Callable[[str], object]:
+    def check(text: str) -> int:
+        if not text.isascii() or not text.isdigit() or not low <= int(text) <= high:
+            raise ValueError(f"{text!r} is no whole number from {low} to {high}")
+        return int(text)
+
+    return check
+
+
+def _millimetres(text: str) -> tuple[float, float]:
+    parts = text.lower().replace(" ", "").split("x")
+    if len(parts) != 2 or not all(part.isdigit() and 50 <= int(part) <= 300 for part in parts):
+        raise ValueError(f"{text!r} is no size; write it like 80x160, in millimetres")
+    return float(parts[0]), float(parts[1])
+
+
+SETTINGS: tuple[Setting, ...] = (
+    Setting("site_name", "", "Name of the site, on papers"),
+    Setting("zone", "Europe/Vienna", "Time zone of the site (IANA name)", _zone),
+    Setting("shift_plan", "Day 06:00-14:30, Night 14:30-22:30", "Shifts, in local time", read_plan),
+    Setting("early_minutes", "60", "Minutes before a shift starts from when it is issued for", _whole(0, 240)),
+    Setting("hours_a_day", "7", "Hours a unit is worn on a usual day, for dates of the next change", _whole(1, 24)),
+    Setting("page", "A4", "Paper in the printer", _one_of("A4", "letter")),
+    Setting("tag_size", "80x160", "Out-of-service tag, width x height in mm (105x148 is A6)", _millimetres),
+    Setting("sample_until", "", "Set in a sample store only: the moment its own clock starts at"),
+)
+BY_NAME = {setting.name: setting for setting in SETTINGS}
+
+
+def values(records: Sequence[SiteSetting]) -> dict[str, str]:
+    """Every setting with its value, the default where the store has none."""
+    found = {setting.name: setting.default for setting in SETTINGS}
+    found.update({record.name: record.value for record in records if record.name in BY_NAME})
+    return found

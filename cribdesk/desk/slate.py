@@ -1,0 +1,343 @@
+"""What lies on the counter now, the events that change it, and the requests that come of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from cribdesk.crib.model import HoldReason
+from cribdesk.crib.reasons import Facts
+from cribdesk.crib.records import RunEnd
+from cribdesk.crib.refusal import NotAllowed, Reason
+from cribdesk.desk.cards import AreaCard, BatteryCard, Card, PersonCard, UnitCard
+from cribdesk.desk.facts import IssueIds
+from cribdesk.desk.operation import Operation
+from cribdesk.desk.receipt import Receipt
+from cribdesk.procedure.run import Answer, Run
+
+
+@dataclass(frozen=True)
+class Clerk:
+    """Who is signed on at this counter."""
+
+    person_id: int
+    label: str
+    name: str
+    roles: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """What the scan line says: `level` is taken, caution, refused or quiet; `label` what was scanned last."""
+
+    level: str
+    words: str
+    label: str = ""
+    at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class Check:
+    """A run on the counter. `purpose` is issue, bench, cleaning, return-look; `unit_ids` a tray for cleaning.
+
+    `held` says that 'inspection not finished' was written already; `ask` is what a remedy waits for.
+    `last_at` is the moment of the last answer: after ten idle minutes the run is not resumed.
+    """
+
+    purpose: str
+    kind: str
+    run: Run
+    unit_ids: tuple[int, ...]
+    labels: tuple[str, ...]
+    instrument_id: int | None = None
+    instrument_label: str = ""
+    instrument_words: str = ""
+    held: bool = False
+    battery_id: int | None = None
+    ask: str = ""
+    step_began: datetime | None = None
+    last_at: datetime | None = None
+
+
+@dataclass(frozen=True)
+class ReturnForm:
+    """The rest of a return: proposed hours are the clock's. None means not said yet."""
+
+    custody_id: int
+    unit_id: int
+    unit_label: str
+    holder: str
+    worn_hours: float | None
+    proposed_words: str
+    speeds: tuple[str, ...]
+    speed: str = ""
+    alarms: str = ""
+    battery_label: str = ""
+    battery_end: RunEnd | None = None
+    bars_left: int | None = None
+    battery_back: bool | None = None
+    damage: str = ""
+    fault: str = ""  # code of a hold reason
+    brought_by: int | None = None
+    brought_by_name: str = ""
+    reasons: tuple[HoldReason, ...] = ()
+    returned: bool = False  # already taken back by a scan; now being completed
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class HoldForm:
+    """A hold being placed."""
+
+    unit_id: int
+    unit_label: str
+    reasons: tuple[HoldReason, ...]
+    reason: str = ""
+    detail: str = ""
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """One part that may be fitted: an item's lot, or a labelled part."""
+
+    item_id: int
+    lot_id: int | None
+    part_id: int | None
+    words: str
+    on_hand: int
+
+
+@dataclass(frozen=True)
+class ChangeForm:
+    """A part being changed: first the position, then what goes in. `for_check` when a remedy asked for it."""
+
+    unit_id: int
+    unit_label: str
+    positions: tuple[tuple[str, str], ...]  # code, name
+    position: str = ""
+    choices: tuple[Choice, ...] = ()
+    chosen: int | None = None
+    why: str = ""
+    for_check: bool = False
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class ReleaseForm:
+    """Holds of a unit to release, one by one."""
+
+    unit_id: int
+    unit_label: str
+
+
+@dataclass(frozen=True)
+class BindForm:
+    """A foreign text that will be bound to the record scanned next."""
+
+    text: str
+
+
+Form = ReturnForm | HoldForm | ChangeForm | ReleaseForm | BindForm
+
+
+@dataclass(frozen=True)
+class Pending:
+    """An operation under way: its id stays until its answer is back."""
+
+    operation_id: str
+    words: str
+    after: str = ""  # what the router does with the answer
+
+
+@dataclass(frozen=True)
+class Slate:
+    """The counter. `mode` is 'counter' or 'returns'; `acknowledge` waits for badge or signed slip."""
+
+    clerk: Clerk | None = None
+    mode: str = "counter"
+    person: PersonCard | None = None
+    unit: UnitCard | None = None
+    battery: BatteryCard | None = None
+    area: AreaCard | None = None
+    due_at: datetime | None = None
+    facts: Facts | None = None
+    reasons: tuple[Reason, ...] = ()
+    check: Check | None = None
+    passed: Check | None = None  # the finished check that waits for the wearer
+    slip_label: str = ""  # a slip prepared to be signed
+    form: Form | None = None
+    tray: tuple[UnitCard, ...] = ()
+    pending: Pending | None = None
+    waiting: tuple[Scanned, ...] = ()
+    line: Line = field(default_factory=lambda: Line("quiet", "Scan a badge or a unit to begin"))
+    done: tuple[str, ...] = ()  # sentences of what this slate did, newest last
+
+    @property
+    def empty(self) -> bool:
+        """Nothing on the counter."""
+        return not (self.person or self.unit or self.battery or self.area or self.check or self.form or self.tray)
+
+    def ids(self) -> IssueIds | None:
+        """What to weigh, when a unit is there."""
+        if self.unit is None:
+            return None
+        return IssueIds(
+            unit_id=self.unit.unit.id,
+            person_id=self.person.person.id if self.person else None,
+            battery_id=self.battery.battery.id if self.battery else None,
+            area_id=self.area.area.id if self.area else None,
+            due_at=self.due_at,
+        )
+
+    def cleared(self) -> Slate:
+        """The same counter with nothing on it."""
+        return replace(
+            Slate(clerk=self.clerk, mode=self.mode), waiting=self.waiting, line=self.line, pending=self.pending
+        )
+
+
+# Events. `token` is a fresh UUID made when the person confirms; the router has no chance of its own.
+
+
+@dataclass(frozen=True)
+class Scanned:
+    """A label was scanned or typed, and looked up."""
+
+    moment: datetime
+    text: str
+    card: Card
+    token: str = ""
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A command was chosen, by key, touch, menu or printed code; `value` for those that take one."""
+
+    moment: datetime
+    command: str
+    value: str = ""
+    token: str = ""
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A field of the open form was filled; an empty value empties it."""
+
+    moment: datetime
+    name: str
+    value: str
+
+
+@dataclass(frozen=True)
+class Answered:
+    """An answer to the page of the check. `elapsed_s` since the page came up, by the workstation's own clock."""
+
+    moment: datetime
+    answer: Answer
+    elapsed_s: float
+    token: str = ""
+
+
+@dataclass(frozen=True)
+class Ticked:
+    """Time went by (every few seconds, and when a timed step's window closed)."""
+
+    moment: datetime
+    token: str = ""
+
+
+@dataclass(frozen=True)
+class Done:
+    """An operation came back: with a receipt, as not allowed, or with a fault's plain words."""
+
+    moment: datetime
+    operation_id: str
+    result: Receipt | NotAllowed | str
+    token: str = ""
+
+
+@dataclass(frozen=True)
+class Looked:
+    """Cards were looked up again, and the facts weighed."""
+
+    moment: datetime
+    unit: UnitCard | None = None
+    person: PersonCard | None = None
+    battery: BatteryCard | None = None
+    facts: Facts | None = None
+
+
+@dataclass(frozen=True)
+class Offered:
+    """What may be fitted at the position the change form names."""
+
+    moment: datetime
+    position: str
+    choices: tuple[Choice, ...]
+
+
+@dataclass(frozen=True)
+class Changed:
+    """Topics changed, here or at another counter."""
+
+    moment: datetime
+    topics: frozenset[str]
+
+
+Event = Scanned | Chosen | Filled | Answered | Ticked | Done | Looked | Offered | Changed
+
+
+# Requests, carried out by app.
+
+
+@dataclass(frozen=True)
+class Weigh:
+    """Look the slate's cards up again and weigh the issue; answered by Looked."""
+
+    unit_id: int | None
+    person_id: int | None
+    battery_id: int | None
+    ids: IssueIds | None
+
+
+@dataclass(frozen=True)
+class Do:
+    """Carry out an operation; answered by Done."""
+
+    operation: Operation
+
+
+@dataclass(frozen=True)
+class Offer:
+    """Look up what may be fitted at a position; answered by Offered."""
+
+    unit_id: int
+    position: str
+
+
+@dataclass(frozen=True)
+class PrintPaper:
+    """Print a paper of a record."""
+
+    paper: str
+    of: str
+
+
+@dataclass(frozen=True)
+class Say:
+    """Say it: taken, caution or refused (with its sound)."""
+
+    level: str
+    words: str
+
+
+@dataclass(frozen=True)
+class Show:
+    """Open a place on a record: ('unit', label), ('person', label), ('bench', ''), ('units', filter)."""
+
+    place: str
+    label: str = ""
+
+
+Request = Weigh | Do | Offer | PrintPaper | Say | Show
