@@ -32,17 +32,18 @@ OLDEST, TOO_NEW = (3, 11), (3, 15)  # PySide6 below 6.12 has no build for 3.15
 # Shared library -> the Debian package that holds it; found by loading Qt on a bare Debian 12.
 QT_LIBRARIES = {
     "libGL.so.1": "libgl1", "libEGL.so.1": "libegl1", "libxkbcommon.so.0": "libxkbcommon0",
-    "libfontconfig.so.1": "libfontconfig1", "libfreetype.so.6": "libfreetype6", "libdbus-1.so.3": "libdbus-1-3",
-    "libglib-2.0.so.0": "libglib2.0-0", "libX11.so.6": "libx11-6",
+    "libfontconfig.so.1": "libfontconfig1", "libfreetype.so.6": "libfreetype6",
+    "libdbus-1.so.3": "libdbus-1-3", "libglib-2.0.so.0": "libglib2.0-0", "libX11.so.6": "libx11-6",
 }  # fmt: skip
 X_LIBRARIES = {
     "libxcb-cursor.so.0": "libxcb-cursor0", "libxcb-icccm.so.4": "libxcb-icccm4",
     "libxcb-keysyms.so.1": "libxcb-keysyms1", "libxcb-image.so.0": "libxcb-image0",
     "libxcb-render-util.so.0": "libxcb-render-util0", "libxcb-randr.so.0": "libxcb-randr0",
     "libxcb-shape.so.0": "libxcb-shape0", "libxcb-sync.so.1": "libxcb-sync1",
-    "libxcb-xfixes.so.0": "libxcb-xfixes0", "libxcb-xkb.so.1": "libxcb-xkb1", "libxcb-shm.so.0": "libxcb-shm0",
-    "libxcb-render.so.0": "libxcb-render0", "libxcb-util.so.1": "libxcb-util1",
-    "libxkbcommon-x11.so.0": "libxkbcommon-x11-0", "libX11-xcb.so.1": "libx11-xcb1",
+    "libxcb-xfixes.so.0": "libxcb-xfixes0", "libxcb-xkb.so.1": "libxcb-xkb1",
+    "libxcb-shm.so.0": "libxcb-shm0", "libxcb-render.so.0": "libxcb-render0",
+    "libxcb-util.so.1": "libxcb-util1", "libxkbcommon-x11.so.0": "libxkbcommon-x11-0",
+    "libX11-xcb.so.1": "libx11-xcb1",
 }  # fmt: skip
 WAYLAND_LIBRARIES = {
     "libwayland-client.so.0": "libwayland-client0", "libwayland-cursor.so.0": "libwayland-cursor0",
@@ -368,9 +369,9 @@ def install(extra: str) -> None:
 def hand_over(arguments: list[str]) -> int:
     """Become the program; on Windows, which has no such thing, run it and pass its exit code on."""
     sys.stdout.flush()
-    if sys.platform == "win32":
-        return subprocess.call([str(PYTHON), *arguments])
-    os.execv(PYTHON, [str(PYTHON), *arguments])  # noqa: RET503 - never comes back
+    if sys.platform != "win32":
+        os.execv(PYTHON, [str(PYTHON), *arguments])
+    return subprocess.call([str(PYTHON), *arguments])
 
 
 def set_up(*, tests: bool) -> None:
