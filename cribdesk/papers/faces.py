@@ -63,6 +63,19 @@ def elide(lines: list[str], most: int, cap: float, room: float, bold: bool = Fal
     return [*lines[: most - 1], last + "…"]
 
 
+def visual(line: str) -> str:
+    """The line as it is set from the left: runs of right-to-left letters are turned round, nothing is shaped."""
+    if not any(map(_runs_left, line)):
+        return line
+    runs: list[str] = []
+    for word in line.split(" "):
+        if runs and _runs_left(word[:1]) and _runs_left(runs[-1][:1]):
+            runs[-1] = f"{runs[-1]} {word}"
+        else:
+            runs.append(word)
+    return " ".join(run[::-1] if all(_runs_left(c) or c == " " for c in run) else run for run in runs)
+
+
 def note_about(record: object) -> str:
     """What the paper must say about characters of its record that print as numbers or out of order, or ''."""
     text = unicodedata.normalize("NFC", "".join(_texts(record)))
@@ -72,17 +85,19 @@ def note_about(record: object) -> str:
     if numbered:
         named = ", ".join(_number(c) for c in numbered[:4])
         more = f" and {len(numbered) - 4} more" if len(numbered) > 4 else ""
-        parts.append(f"Printed by number, the typeface lacks them: {named}{more}.")
+        parts.append(f"Not printable here: {named}{more}.")
     if backwards:
-        parts.append("Letters written from right to left stand here from left to right.")
+        parts.append("Right-to-left letters may stand out of order and unjoined.")
     return " ".join(parts)
 
 
 def _pieces(word: str, cap: float, room: float, bold: bool) -> list[str]:
+    """A word in pieces that fit; after a hyphen where there is one, else where the room ends."""
     pieces = [""]
     for character in word:
         if pieces[-1] and width(pieces[-1] + character, cap, bold) > room:
-            pieces.append("")
+            kept, hyphen, rest = pieces[-1].rpartition("-")
+            pieces[-1:] = [kept + hyphen, rest] if kept and rest else [pieces[-1], ""]
         pieces[-1] += character
     return pieces
 
@@ -104,7 +119,7 @@ def _prints(character: str) -> bool:
 
 
 def _runs_left(character: str) -> bool:
-    return unicodedata.bidirectional(character) in {"R", "AL"}
+    return bool(character) and unicodedata.bidirectional(character) in {"R", "AL"}
 
 
 def _texts(value: object) -> Iterator[str]:

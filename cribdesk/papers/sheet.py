@@ -41,7 +41,7 @@ class Sheet:
         wide = faces.width(shown, cap, bold)
         start = x - {"left": 0.0, "centre": wide / 2, "right": wide}[align]
         if shown:
-            self._pdf.text(self._at(start, y), shown, faces.points_of(cap), bold, colour)
+            self._pdf.text(self._at(start, y), faces.visual(shown), faces.points_of(cap), bold, colour)
         return wide
 
     def lines(

@@ -17,6 +17,7 @@ from cribdesk.papers.sheet import AMBER, THICK, THIN, WHITE, Sheet
 
 WIDE = 100.0  # from here the sign fits beside the signal word
 CLIP = 8.0
+NOTE_CAP, NOTE_PITCH = 1.6, 2.8
 FACT_CAP, FACT_PITCH, FACT_MOST = 2.5, 4.7, 3
 KEEP = "Keep this tag on the unit."
 REPAIR = "Do not remove. Do not repair on the floor."
@@ -68,27 +69,29 @@ def plan(size: Size) -> Plan:
 def draw(record: OutOfServiceTag, settings: PaperSettings) -> bytes:
     """The tag; a reason too long for one goes on over as many tags as it needs."""
     layout = plan(settings.tag_size)
-    note = faces.note_about(record)
-    parts = share_out(record, layout, 3.4 if note else 0.0)
+    note = faces.wrap(faces.note_about(record), NOTE_CAP, layout.room)
+    parts = share_out(record, layout, NOTE_PITCH * len(note))
     sheet = Sheet(layout.size, f"Out-of-service tag {record.tag}", settings.site)
     for index, part in enumerate(parts):
         if index:
             sheet.next_page()
         _outline(sheet, layout)
-        _marks(sheet, layout, settings.copy_mark, f"Tag {index + 1} of {len(parts)}" if len(parts) > 1 else "")
+        _marks(sheet, layout, settings.copy_mark, _count(index, len(parts)))
         _signal(sheet, layout)
         _unit(sheet, layout, record)
         _words(sheet, layout, part)
         if note:
-            lines = faces.elide(faces.wrap(note, 1.5, layout.room), 1, 1.5, layout.room)
-            sheet.lines(layout.margin, layout.bars - 4.6, lines, 1.5, 2.4)
+            sheet.lines(layout.margin, layout.bars - 4.0 - NOTE_PITCH * (len(note) - 1), note, NOTE_CAP, NOTE_PITCH)
         _codes(sheet, layout, record)
         _foot(sheet, layout, record)
     return sheet.finish()
 
 
 def share_out(record: OutOfServiceTag, layout: Plan, kept: float = 0.0) -> list[Words]:
-    """The reason over one tag or more: 3 lines of 3.2 mm; else 2.6 mm; what is left goes to the next tag."""
+    """The reason over one tag or more: 3 lines of 3.2 mm; else 2.6 mm; what is left goes to the next tag.
+
+    Only the first tag carries the facts.
+    """
     facts, spilled = _facts(record, layout)
     height = layout.bars - 4.2 - kept - layout.reason_rule - 3.0
     room = height - sum(len(lines) for _, lines in facts) * FACT_PITCH
@@ -96,9 +99,17 @@ def share_out(record: OutOfServiceTag, layout: Plan, kept: float = 0.0) -> list[
     large = faces.wrap(why, 3.2, layout.room, True)
     if len(large) <= min(3, int(room / 5.6)):
         return [Words(tuple(large), 3.2, 5.6, facts)]
-    lines = faces.wrap(why, 2.6, layout.room, True)
-    each = max(1, int(room / 4.5))
-    return [Words(tuple(lines[start : start + each]), 2.6, 4.5, facts) for start in range(0, len(lines), each)]
+    lines = tuple(faces.wrap(why, 2.6, layout.room, True))
+    first, each = max(1, int(room / 4.5)), int(height / 4.5)
+    parts = [Words(lines[:first], 2.6, 4.5, facts)]
+    return parts + [Words(lines[at : at + each], 2.6, 4.5, ()) for at in range(first, len(lines), each)]
+
+
+def _count(index: int, many: int) -> str:
+    if many == 1:
+        return ""
+    more = ", goes on" if index + 1 < many else ""
+    return f"Tag {index + 1} of {many}{more}"
 
 
 def _facts(
@@ -186,11 +197,13 @@ def _words(sheet: Sheet, layout: Plan, part: Words) -> None:
 
 def _codes(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
     sheet.rule(layout.margin, layout.bars - 2.6, layout.right)
-    half = layout.room / 2
-    for index, (name, code) in enumerate((("unit", record.unit), ("tag", record.tag))):
+    codes = (("unit", record.unit), ("tag", record.tag))
+    longest = max(barcodes.modules_with_quiet(code) for _, code in codes)
+    half = max(layout.room / 2, min(longest * barcodes.LEAST_MODULE_MM, layout.size[0] / 2 - 0.5))
+    for index, (name, code) in enumerate(codes):
         length = barcodes.modules_with_quiet(code)
-        module = max(barcodes.LEAST_MODULE_MM, min(0.36, half / length))
-        start = layout.margin + index * half + (half - length * module) / 2 + barcodes.QUIET_MODULES * module
+        module = min(0.36, half / length)
+        start = layout.size[0] / 2 + (index - 1) * half + (half - length * module) / 2 + barcodes.QUIET_MODULES * module
         sheet.bars(start, layout.bars, code, module, layout.bar_height)
         base = layout.bars + layout.bar_height + 3.9
         sheet.label(start + sheet.text(start, base, name, 2.5) + 1.8, base, code, 2.5)
@@ -199,12 +212,12 @@ def _codes(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
 def _foot(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
     width, height = layout.size
     sheet.box(0, layout.foot, width, height - layout.foot)
-    base = layout.foot + 6.0
+    base = layout.foot + (6.0 if width < WIDE else 5.2)
     for text, cap, bold in ((KEEP, 3.0, True), (record.releases, 2.5, False), (REPAIR, 2.3, False)):
         room = layout.room
         line = faces.elide(faces.wrap(text, cap, room, bold), 1, cap, room, bold)
         sheet.lines(width / 2, base, line, cap, 5.0, bold=bold, align="centre", colour=WHITE)
-        base += 5.2 if width < WIDE else 4.2
+        base += 5.2 if width < WIDE else 4.4
 
 
 PAPER = Paper("tag", "Out-of-service tag", OutOfServiceTag, draw)
