@@ -1,0 +1,177 @@
+"""What the dialog shows now: one page of a run, as plain values."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cribdesk.procedure.limits import Limit, figure
+from cribdesk.procedure.model import Remedy, Step, limit_of, signals_of
+from cribdesk.procedure.paths import ABOVE, MAIN, End, Place, after_not_good, remedy_at
+from cribdesk.procedure.state import Run, reading_words
+
+
+@dataclass(frozen=True)
+class Earlier:
+    """An earlier reading of the step in hand: 'first', 'retest 1', 'reading 2'. No value for a ball."""
+
+    name: str
+    value: float | None
+    words: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page. `kind` is the step's kind, 'remedy' or 'ended'; `heading` is the large line, `title` the
+    short name on the track. `tried` is how often it was asked already in this attempt, of `tries`.
+    `otherwise` says what comes after a not-good answer."""
+
+    kind: str
+    step: str = ""
+    number: int = 0
+    of: int = 0
+    title: str = ""
+    heading: str = ""
+    instruction: str = ""
+    good: str = ""
+    bad: tuple[str, ...] = ()
+    picture: str | None = None
+    position: str | None = None
+    quantity: str = ""
+    unit: str = ""
+    instrument: str = ""
+    limit: Limit | None = None
+    earlier: tuple[Earlier, ...] = ()
+    remedy: Remedy | None = None
+    retest: int = 0
+    tried: int = 0
+    tries: int = 1
+    options: tuple[str, ...] = ()
+    allows_ball: bool = False
+    signals: tuple[str, ...] = ()
+    otherwise: str = ""
+    can_go_back: bool = False
+
+
+def page(run: Run) -> Page:
+    """The page that stands open; of kind 'ended' when the run has a verdict."""
+    node, of = run.standing.node, len(run.numbered)
+    if run.verdict or isinstance(node, End):
+        return Page("ended", number=of, of=of, heading=run.verdict or "", instruction=run.fault_words)
+    step = run.procedure.step(node.step)
+    if node.shown != "ask":
+        return _remedy_page(run, step, node, of)
+    return Page(
+        kind=step.kind,
+        step=step.code,
+        number=run.number(step),
+        of=of,
+        title=step.title,
+        heading=heading(run, step),
+        instruction=step.instruction,
+        good=step.good,
+        bad=step.bad,
+        picture=step.picture,
+        position=step.position,
+        quantity=step.quantity,
+        unit=step.unit,
+        instrument=step.instrument,
+        limit=limit_of(step, run.model),
+        earlier=earlier(run, step),
+        retest=run.standing.retest,
+        tried=node.tried,
+        tries=step.tries,
+        options=tuple(option.text for option in step.options),
+        allows_ball=step.allows_ball and not run.standing.readings and not run.standing.averaging,
+        signals=signals_of(step, run.model),
+        otherwise=_otherwise(step, node),
+        can_go_back=can_go_back(run),
+    )
+
+
+def _remedy_page(run: Run, step: Step, place: Place, of: int) -> Page:
+    remedy = remedy_at(step, place)
+    return Page(
+        kind="remedy",
+        step=step.code,
+        number=run.number(step),
+        of=of,
+        title=step.title,
+        heading=remedy.title,
+        instruction=remedy.words,
+        position=remedy.position,
+        unit=step.unit,
+        limit=limit_of(step, run.model),
+        earlier=earlier(run, step),
+        remedy=remedy,
+        retest=run.standing.retest,
+        can_go_back=can_go_back(run),
+    )
+
+
+def can_go_back(run: Run) -> bool:
+    """Whether the last answer can be taken back."""
+    if run.verdict or not run.trail:
+        return False
+    last = next(asked for asked in reversed(run.asked) if not asked.replaced)
+    return last.good or last.step not in run.taken_back
+
+
+def heading(run: Run, step: Step) -> str:
+    """The question; on a retest the short name and which retest it is: 'Airflow, retest 2'."""
+    retest = run.standing.retest
+    return f"{step.title}, retest {retest}" if retest else step.question
+
+
+def _otherwise(step: Step, place: Place) -> str:
+    return _next_words(step, place, MAIN)
+
+
+def _next_words(step: Step, place: Place, side: str) -> str:
+    node = after_not_good(step, place, side)
+    return "the unit goes on hold" if isinstance(node, End) else remedy_at(step, node).title
+
+
+def earlier(run: Run, step: Step) -> tuple[Earlier, ...]:
+    """The readings of the step so far: one a former attempt, then each of the present attempt."""
+    found: dict[str, Earlier] = {}
+    for asked in run.standing_answers(step.code):
+        if asked.kind != "reading":
+            continue
+        past = asked.retest < run.standing.retest or not run.asking
+        name = attempt_name(asked.retest) if past else f"reading {asked.tried + 1}"
+        value = asked.value if asked.mean is None else asked.mean
+        words = asked.answer if value is None else reading_words(value, asked.unit)
+        found[name] = Earlier(name, value, words)
+    return tuple(found.values())
+
+
+def attempt_name(retest: int) -> str:
+    """'first', 'retest 1', 'retest 2' ..."""
+    return f"retest {retest}" if retest else "first"
+
+
+def saying(run: Run, value: float) -> str:
+    """What stands under a figure while it is typed: '8 above the minimum: passes'. Raises ValueError when
+    no reading is asked for."""
+    node = run.standing.node
+    step = run.procedure.step(node.step)
+    if run.verdict or not isinstance(node, Place) or node.shown != "ask" or step.kind != "reading":
+        raise ValueError("No reading is asked for here.")
+    limit = limit_of(step, run.model)
+    assert limit is not None  # the loader lets no reading without a limit through
+    readings = (*run.standing.readings, value)
+    side = limit.side(value)
+    if side == "high" and limit.high is not None:
+        return f"{figure(value)} is above {figure(limit.high)}. Next: {_next_words(step, node, ABOVE)}."
+    gap = value - limit.low if limit.low is not None else 0.0
+    off = f"{figure(abs(gap))} {'above' if gap > 0 else 'below'} the minimum" if gap else "At the minimum"
+    if len(readings) == 1 and side == "in" and not run.standing.averaging:
+        return f"{off}: passes." if limit.low is not None else "Passes."
+    left = step.tries - len(readings)
+    if left:
+        return f"{off}. {left} more, then their mean decides."
+    mean = sum(readings) / len(readings)
+    words = f"Mean of {len(readings)} is {figure(mean)}" if len(readings) > 1 else off
+    if limit.holds(mean):
+        return f"{words}: passes."
+    return f"{words}. Next: {_next_words(step, node, MAIN)}."
