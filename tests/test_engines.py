@@ -93,7 +93,7 @@ def test_left_out_tests_are_told(
     (tmp_path / "test_it.py").write_text(f"import pytest\n{body}\n", "utf-8")
     (tmp_path / "pytest.ini").write_text("[pytest]\n", "utf-8")
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-p", "tests.not_run", "-p", "xdist", *parallel.split(), str(tmp_path)],
+        [sys.executable, "-m", "pytest", "-ptests.not_run", "-pxdist", *parallel.split(), str(tmp_path)],
         cwd=tmp_path, env=os.environ | {"PYTHONPATH": str(ROOT), "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1"},
         capture_output=True, text=True, check=False,
     )  # fmt: skip
