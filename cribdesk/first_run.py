@@ -249,7 +249,7 @@ def takes_a_call(address: str | tuple[str, int]) -> bool:
             with socket.socket(socket.AF_UNIX) as call:
                 call.settimeout(3)
                 call.connect(address)
-    except OSError:
+    except (OSError, OverflowError, ValueError):
         return False
     return True
 
