@@ -38,15 +38,15 @@ class Records(Protocol):
         """The record of that id. Raises LookupError."""
         ...
 
-    def find(self, kind: type[R], **equal: object) -> list[R]:
+    def find(self, kind: type[R], /, **equal: object) -> list[R]:
         """All records whose fields are as said, by id."""
         ...
 
-    def first(self, kind: type[R], **equal: object) -> R | None:
+    def first(self, kind: type[R], /, **equal: object) -> R | None:
         """The one record of the lowest id, or None."""
         ...
 
-    def latest(self, kind: type[R], **equal: object) -> R | None:
+    def latest(self, kind: type[R], /, **equal: object) -> R | None:
         """The one record of the highest id, or None."""
         ...
 
@@ -122,8 +122,16 @@ class Reader(Records, Protocol):
         """How many entries there are, of one subject or in all."""
         ...
 
-    def latest_of_each(self, kind: type[R], by: str, **equal: object) -> dict[int, R]:
+    def latest_of_each(self, kind: type[R], by: str, /, **equal: object) -> dict[int, R]:
         """The record of the highest id for each value of the field `by` (an id), in one query."""
+        ...
+
+    def newest(self, kind: type[R], count: int, /, **equal: object) -> list[R]:
+        """The `count` records of the highest ids, by id."""
+        ...
+
+    def count(self, kind: type[R], /, **equal: object) -> int:
+        """How many records there are."""
         ...
 
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:

@@ -1,0 +1,154 @@
+"""The two engines behind one face: how each binds values, locks rows, numbers them, opens transactions."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import AbstractContextManager
+from typing import Any
+
+import peewee
+
+WAIT_SECONDS = 10.0
+"""How long a counter waits for another one's transaction."""
+
+SQLITE_PRAGMAS = (
+    ("journal_mode", "wal"),
+    ("synchronous", "FULL"),
+    ("foreign_keys", 1),
+    ("secure_delete", 1),
+)
+"""Durable at every commit, constraints checked, what is erased is overwritten."""
+
+
+class Engine:
+    """A peewee database, and what its SQL needs said in its own way."""
+
+    name = ""
+    mark = "?"
+    for_update = ""
+    returning = ""
+    one_of = ""
+
+    def __init__(self, database: peewee.Database) -> None:
+        self.database = database
+        self.run: Callable[..., Any] = database.execute_sql
+        self.cursor: Callable[[], Any] = database.cursor
+        self._compiled: dict[object, str] = {}
+
+    def compiled(self, key: object, make: Any) -> str:
+        """The statement kept under the key, made once."""
+        found = self._compiled.get(key)
+        if found is None:
+            found = self._compiled[key] = make()
+        return found
+
+    def marks(self, count: int) -> str:
+        """So many places for values."""
+        return ", ".join([self.mark] * count)
+
+    def some(self, values: Iterable[Any]) -> Any:
+        """The value to bind where `one_of` stands."""
+        raise NotImplementedError
+
+    def inserted(self, cursor: Any) -> int:
+        """The id the row just inserted was given."""
+        raise NotImplementedError
+
+    def writing(self) -> AbstractContextManager[Any]:
+        """A transaction that writes."""
+        raise NotImplementedError
+
+    def looking(self) -> AbstractContextManager[Any]:
+        """A transaction that sees one consistent state."""
+        raise NotImplementedError
+
+    def revive(self) -> None:
+        """Connects again where the server cut the connection."""
+
+    def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+        """Fills a table, as fast as the engine can."""
+        raise NotImplementedError
+
+    def numbered_on(self, tables: Iterable[str]) -> None:
+        """After a table was filled with ids given: new rows are numbered on from there."""
+
+
+class SqliteEngine(Engine):
+    """One file. The transaction takes the write lock at its start, so rows need no locks of their own."""
+
+    name = "sqlite"
+    one_of = "IN (SELECT value FROM json_each(?))"
+
+    def some(self, values: Iterable[Any]) -> str:
+        return json.dumps(list(values))
+
+    def inserted(self, cursor: Any) -> int:
+        return int(cursor.lastrowid)
+
+    def writing(self) -> AbstractContextManager[Any]:
+        return self.database.atomic()
+
+    def looking(self) -> AbstractContextManager[Any]:
+        return self.database.atomic("DEFERRED")
+
+    def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+        names = ", ".join(f'"{column}"' for column in columns)
+        sql = f'INSERT INTO "{table}" ({names}) VALUES ({self.marks(len(columns))})'
+        self.cursor().executemany(sql, rows)
+
+
+class PostgresEngine(Engine):
+    """A server. Rows are locked one by one, the journal's head last."""
+
+    name = "postgres"
+    mark = "%s"
+    for_update = " FOR UPDATE"
+    returning = " RETURNING id"
+    one_of = "= ANY(%s)"
+
+    def some(self, values: Iterable[Any]) -> list[Any]:
+        return list(values)
+
+    def inserted(self, cursor: Any) -> int:
+        return int(cursor.fetchone()[0])
+
+    def writing(self) -> AbstractContextManager[Any]:
+        return self.database.atomic()
+
+    def looking(self) -> AbstractContextManager[Any]:
+        return self.database.atomic(isolation_level="REPEATABLE READ READ ONLY")
+
+    def revive(self) -> None:
+        if not self.database.is_connection_usable():
+            self.database.close()
+            self.database.connect()
+
+    def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
+        names = ", ".join(f'"{column}"' for column in columns)
+        with self.cursor().copy(f'COPY "{table}" ({names}) FROM STDIN') as copy:
+            for row in rows:
+                copy.write_row(row)
+
+    def numbered_on(self, tables: Iterable[str]) -> None:
+        for table in tables:
+            self.run(
+                f"SELECT setval(pg_get_serial_sequence('\"{table}\"', 'id'), "
+                f'(SELECT COALESCE(MAX(id), 0) + 1 FROM "{table}"), false)'
+            )
+
+
+def sqlite_engine(path: str, *, wait: float = WAIT_SECONDS) -> SqliteEngine:
+    """An engine on a file, not yet connected. The thread that connects owns it."""
+    database = peewee.SqliteDatabase(
+        path, timeout=wait, lock_type="IMMEDIATE", pragmas=list(SQLITE_PRAGMAS), autoconnect=False
+    )
+    return SqliteEngine(database)
+
+
+def postgres_engine(address: str) -> PostgresEngine:
+    """An engine on a server, not yet connected. The thread that connects owns it."""
+    database = peewee.PostgresqlDatabase(
+        address, prefer_psycopg3=True, encoding="UTF8", autoconnect=False, connect_timeout=5
+    )
+    return PostgresEngine(database)

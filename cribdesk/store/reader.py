@@ -1,0 +1,172 @@
+"""Looking records and entries up: the Reader, and what it shares with the Work."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any, TypeVar
+
+from cribdesk.crib.entry import Entry, from_plain, moment_of
+from cribdesk.crib.records import Record
+from cribdesk.desk.ports import FILLED, Head, Page
+from cribdesk.store.engine import Engine
+from cribdesk.store.mapping import Shape, shape_of
+
+R = TypeVar("R", bound=Record)
+
+
+class SqlRecords:
+    """Records by equality: a statement is compiled once for each set of fields asked for."""
+
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
+
+    def get(self, kind: type[R], id: int) -> R:
+        """The record of that id. Raises LookupError."""
+        found = self.first(kind, id=id)
+        if found is None:
+            raise LookupError(f"there is no {shape_of(kind).table} {id}")
+        return found
+
+    def find(self, kind: type[R], /, **equal: object) -> list[R]:
+        """All records whose fields are as said, by id."""
+        return self._select(kind, "", " ORDER BY id", equal)
+
+    def first(self, kind: type[R], /, **equal: object) -> R | None:
+        """The one record of the lowest id, or None."""
+        return next(iter(self._select(kind, "", " ORDER BY id LIMIT 1", equal)), None)
+
+    def latest(self, kind: type[R], /, **equal: object) -> R | None:
+        """The one record of the highest id, or None."""
+        return next(iter(self._select(kind, "", " ORDER BY id DESC LIMIT 1", equal)), None)
+
+    def entry_of(self, operation_id: str) -> Entry | None:
+        """The entry an operation id wrote."""
+        sql = f"SELECT body FROM entry WHERE operation_id = {self._engine.mark}"
+        found = self._engine.run(sql, (operation_id,)).fetchone()
+        return None if found is None else _entry(found[0])
+
+    def _select(self, kind: type[R], group: str, order: str, equal: dict[str, object]) -> list[R]:
+        shape = shape_of(kind)
+        conditions, values = self._conditions(shape, equal)
+        if None in conditions:  # one of none
+            return []
+        key = (shape.table, group, order, *conditions)
+        sql = self._engine.compiled(key, lambda: _statement(shape, group, order, conditions))
+        return [shape.record(row) for row in self._engine.run(sql, values).fetchall()]
+
+    def _conditions(self, shape: Shape[Any], equal: dict[str, object]) -> tuple[list[str | None], list[Any]]:
+        conditions, values = [], []
+        for field, value in equal.items():
+            condition, bound = self._condition(shape, field, value)
+            conditions.append(condition)
+            values += bound
+        return conditions, values
+
+    def _condition(self, shape: Shape[Any], field: str, value: object) -> tuple[str | None, list[Any]]:
+        if field not in shape.by_field:
+            raise TypeError(f"{shape.kind.__name__} has no field {field!r}")
+        name = f'"{shape.by_field[field].name}"'
+        if value is None:
+            return f"{name} IS NULL", []
+        if value is FILLED:
+            return f"{name} IS NOT NULL", []
+        if isinstance(value, (str, int, float)) or not isinstance(value, Iterable):
+            return f"{name} = {self._engine.mark}", [shape.column_value(field, value)]
+        some = [shape.column_value(field, one) for one in value]
+        if not some:
+            return None, []
+        if None in some:
+            raise ValueError(f"{field}: None is not one of several values; ask for it on its own")
+        return f"{name} {self._engine.one_of}", [self._engine.some(some)]
+
+
+class SqlReader(SqlRecords):
+    """Lists for views and papers. Every call is one query."""
+
+    def entries(self, *, before: int | None = None, count: int = 50, subject: str | None = None) -> Page:
+        """Entries newest first, of one subject's label or of all; `before` is a seq."""
+        mark = self._engine.mark
+        if subject is None:
+            sql, values = "SELECT e.seq, e.body FROM entry e WHERE 1 = 1", []
+        else:
+            sql = f"SELECT e.seq, e.body FROM subject s JOIN entry e ON e.seq = s.seq WHERE s.label = {mark}"
+            values = [subject]
+        seq = "e.seq" if subject is None else "s.seq"
+        if before is not None:
+            sql += f" AND {seq} < {mark}"
+            values.append(before)  # type: ignore[arg-type]
+        sql += f" ORDER BY {seq} DESC LIMIT {mark}"
+        rows = self._engine.run(sql, (*values, count + 1)).fetchall()
+        shown = rows[:count]
+        more = shown[-1][0] if len(rows) > count and shown else None
+        return Page(tuple(_entry(body) for _, body in shown), more)
+
+    def entry_count(self, subject: str | None = None) -> int:
+        """How many entries there are, of one subject or in all."""
+        if subject is None:
+            return self.head().seq  # numbered without gaps
+        sql = f"SELECT COUNT(*) FROM subject WHERE label = {self._engine.mark}"
+        return int(self._engine.run(sql, (subject,)).fetchone()[0])
+
+    def latest_of_each(self, kind: type[R], by: str, /, **equal: object) -> dict[int, R]:
+        """The record of the highest id for each value of the field `by` (an id), in one query."""
+        found = self._select(kind, shape_of(kind).by_field[by].name, "", equal)
+        return {value: one for one in found if (value := getattr(one, by)) is not None}
+
+    def newest(self, kind: type[R], count: int, /, **equal: object) -> list[R]:
+        """The `count` records of the highest ids, by id."""
+        return self._select(kind, "", f" ORDER BY id DESC LIMIT {int(count)}", equal)[::-1]
+
+    def count(self, kind: type[R], /, **equal: object) -> int:
+        """How many records there are."""
+        shape = shape_of(kind)
+        conditions, values = self._conditions(shape, equal)
+        if None in conditions:
+            return 0
+        sql = f'SELECT COUNT(*) FROM "{shape.table}"{_where(conditions)}'
+        return int(self._engine.run(sql, values).fetchone()[0])
+
+    def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
+        """Records with the text in one of the fields, case ignored, by id.
+
+        The text is sought here and not by the engine: engines disagree about case beyond ASCII.
+        """
+        shape = shape_of(kind)
+        places = [shape.fields.index(field) for field in fields]
+        wanted = text.casefold()
+        found: list[R] = []
+        sql = self._engine.compiled((shape.table, "all"), lambda: _statement(shape, "", " ORDER BY id", []))
+        for row in self._engine.run(sql):
+            if any(wanted in str(row[place] or "").casefold() for place in places):
+                found.append(shape.record(row))
+                if len(found) == count:
+                    break
+        return found
+
+    def head(self) -> Head:
+        """Where the journal stands."""
+        return read_head(self._engine)
+
+
+def read_head(engine: Engine, *, lock: bool = False) -> Head:
+    """The journal's head; locked until the transaction ends, where asked for."""
+    sql = "SELECT seq, digest, moment FROM journal_head" + (engine.for_update if lock else "")
+    seq, digest, moment = engine.run(sql).fetchone()
+    return Head(seq, digest, None if moment is None else moment_of(moment))
+
+
+def _statement(shape: Shape[Any], group: str, order: str, conditions: Sequence[str | None]) -> str:
+    names = ", ".join(f'"{name}"' for name in shape.names)
+    where = _where(conditions)
+    if group:
+        where = f' WHERE id IN (SELECT MAX(id) FROM "{shape.table}"{where} GROUP BY "{group}")'
+    return f'SELECT {names} FROM "{shape.table}"{where}{order}'
+
+
+def _where(conditions: Sequence[str | None]) -> str:
+    return f" WHERE {' AND '.join(one for one in conditions if one)}" if conditions else ""
+
+
+def _entry(body: str) -> Entry:
+    return from_plain(json.loads(body))
