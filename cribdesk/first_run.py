@@ -163,7 +163,7 @@ def reason_of(output: str) -> str:
         return "The network cannot be reached."
     if "Could not get lock" in output:
         return "Another program is installing packages."
-    lines = [line.strip() for line in output.splitlines() if line.startswith(("E: ", "ERROR: "))]
+    lines = [line.strip() for line in output.splitlines() if line.startswith(("E: ", "ERROR: ", "error: "))]
     return lines[-1].split(": ", 1)[1].rstrip(".") + "." if lines else "The installer gave no reason."
 
 

@@ -129,6 +129,7 @@ NO_NETWORK = "The network cannot be reached."
         ("OSError: [Errno 28] No space left on device", "The disk is full."),
         ("E: Could not get lock /var/lib/dpkg/lock", "Another program is installing packages."),
         ("ERROR: Ignored some\nERROR: No matching distribution for a", "No matching distribution for a."),
+        ("  a traceback\nerror: metadata-generation-failed\n", "metadata-generation-failed."),
         ("", "The installer gave no reason."),
     ],
 )
