@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.model import HoldReason, UnitModel
+from cribdesk.crib.model import INSPECTION_NOT_FINISHED, HoldReason, UnitModel
 from cribdesk.crib.records import Hold, Role
 from cribdesk.crib.serviceable import Standing
 
-NOT_FINISHED = HoldReason("inspection-not-finished", "Inspection not finished", "inspection passed")
+NOT_FINISHED = INSPECTION_NOT_FINISHED
 OTHER = HoldReason("other", "Another fault", "bench inspection")
 RECALL = HoldReason("recall", "Recalled lot", "lot out")
 BATTERY = HoldReason("battery", "Battery fault", "battery gone")
@@ -63,7 +63,12 @@ def proof_of(hold: Hold, standing: Standing) -> str:
     elif hold.proof == "cleaned":
         if cleaned and cleaned.at >= hold.found_at:
             return f"cleaned by cleaning {cleaned.id}"
-    elif hold.proof == "lot out":
-        if hold.detail and all(str(one.lot_id) != hold.detail.rpartition("#")[2] for one in standing.fitted):
-            return "the lot is out of the unit"
+    elif hold.proof == "lot out" and _lot_is_out(hold, standing):
+        return "the lot is out of the unit"
     return ""
+
+
+def _lot_is_out(hold: Hold, standing: Standing) -> bool:
+    """A recall's detail ends in '#' and the lot's id; without one nothing proves it."""
+    lot = hold.detail.rpartition("#")[2]
+    return lot.isdigit() and all(str(one.lot_id) != lot for one in standing.fitted)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from zoneinfo import ZoneInfo
 
 from cribdesk.crib.change import PartOutlook, due_within
 from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, needed
@@ -23,7 +24,6 @@ from cribdesk.crib.records import (
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition
 from cribdesk.crib.words import count, date_words, day, hours, when
-from zoneinfo import ZoneInfo
 
 HOUSE = "house rule"
 
@@ -155,7 +155,8 @@ def _person(facts: Facts) -> Iterator[Reason]:
     if person is None:
         return
     if not person.active:
-        yield Reason(Level.STOP, "badge-dead", "This badge is no longer active", "Ask the program administrator.", HOUSE)
+        words = "This badge is no longer active"
+        yield Reason(Level.STOP, "badge-dead", words, "Ask the program administrator.", HOUSE)
     elif person.ends_on and person.ends_on < facts.today:
         words = f"Badge ended {day(person.ends_on, facts.today)}"
         yield Reason(Level.STOP, "badge-ended", words, "It is refused for issue, accepted for return.", HOUSE)
@@ -257,7 +258,8 @@ def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
             detail = f"Its last day is {day(part.last_day, facts.today)}. Change it now."
         else:
             left = max(0.0, part.middle or 0.0)
-            detail = f"About {hours(left)} left, {hours(facts.planned_hours)} planned. Change it now, or send a spare along."
+            planned = hours(facts.planned_hours)
+            detail = f"About {hours(left)} left, {planned} planned. Change it now, or send a spare along."
         words = f"{part.name} may fall due before it is back"
         yield Reason(Level.CAUTION, "part-due", words, detail, part.basis, part.position)
 

@@ -49,7 +49,8 @@ def read_scan(text: str, by_position: str = "") -> Scan:
     if not stripped:
         return Unread("", "Nothing was read. Scan again, or type the label. Nothing changed.")
     if len(stripped) > LONGEST_FOREIGN:
-        return Unread(shown(stripped), f"{len(stripped)} characters came at once, too many for a label. Nothing changed.")
+        sentence = f"{len(stripped)} characters came at once, too many for a label. Nothing changed."
+        return Unread(shown(stripped), sentence)
     if any(not character.isprintable() for character in stripped):
         return Unread(shown(stripped), "Unreadable characters came from the scanner. Scan again. Nothing changed.")
     for candidate in (stripped, by_position.strip()):

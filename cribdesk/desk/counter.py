@@ -59,8 +59,8 @@ class Counter:
         if clerk_id is None:
             raise NoClerk
         clerk = work.get(Person, clerk_id)
-        if not clerk.active or not clerk.has(*operation.roles):
-            raise NotQualified(operation.words or operation.name, tuple(role.value for role in operation.roles))
+        if not clerk.active or not clerk.has(*operation.may):
+            raise NotQualified(operation.words or operation.code, tuple(role.value for role in operation.may))
         return clerk
 
     def _commit(
@@ -68,7 +68,7 @@ class Counter:
     ) -> Entry:
         return work.commit(
             Unwritten(
-                operation=operation.name,
+                operation=operation.code,
                 operation_id=operation.operation_id,
                 request=request,
                 moment=context.moment,

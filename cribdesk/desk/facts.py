@@ -117,7 +117,9 @@ def held_by(records: Records, person: Person, moment: datetime) -> tuple[Held, .
     )
 
 
-def _clearances(records: Records, standing: Standing, person: Person, house: House, moment: datetime) -> tuple[ClearanceState, ...]:
+def _clearances(
+    records: Records, standing: Standing, person: Person, house: House, moment: datetime
+) -> tuple[ClearanceState, ...]:
     rows = records.find(Clearance, person_id=person.id)
     today = house.today(moment)
     return tuple(

@@ -13,6 +13,8 @@ from cribdesk.crib.records import Person, Record, Role
 from cribdesk.crib.refusal import Unknown
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import R, Records, Work
+from cribdesk.procedure.record import to_json
+from cribdesk.procedure.run import Run
 
 ANYBODY = tuple(Role)
 """Any role of the crib: a clerk has at least one."""
@@ -44,9 +46,9 @@ class Operation:
 
     operation_id: str
 
-    name: ClassVar[str] = ""
+    code: ClassVar[str] = ""
     words: ClassVar[str] = ""
-    roles: ClassVar[tuple[Role, ...]] = ANYBODY
+    may: ClassVar[tuple[Role, ...]] = ANYBODY
 
     def run(self, work: Work, context: Context) -> Outcome:
         """Find, decide, write. Raises NotAllowed, with nothing changed."""
@@ -56,7 +58,7 @@ class Operation:
 def digest(operation: Operation) -> str:
     """The SHA-256 of a request: the same id with another request is told apart by it."""
     plain = {one.name: _plain(getattr(operation, one.name)) for one in fields(operation)}
-    return hashlib.sha256(operation.name.encode() + canonical(plain)).hexdigest()
+    return hashlib.sha256(operation.code.encode() + canonical(plain)).hexdigest()
 
 
 def fetch(records: Records, kind: type[R], id: int, what: str) -> R:
@@ -68,7 +70,7 @@ def fetch(records: Records, kind: type[R], id: int, what: str) -> R:
 
 
 def _plain(value: object) -> object:
-    if value is None or isinstance(value, (str, bool, int)) and not isinstance(value, Enum):
+    if value is None or (isinstance(value, (str, bool, int)) and not isinstance(value, Enum)):
         return value
     if isinstance(value, Enum):
         return str(value.value)
@@ -78,13 +80,10 @@ def _plain(value: object) -> object:
         return stamp(value)
     if isinstance(value, date):
         return value.isoformat()
+    if isinstance(value, Run):
+        return to_json(value)
     if isinstance(value, Record):
         return [type(value).__name__, value.id]
     if isinstance(value, (tuple, list)):
         return [_plain(one) for one in value]
-    to_plain = getattr(value, "plain", None)
-    if callable(to_plain):
-        return _plain(to_plain())
-    if hasattr(value, "__dataclass_fields__"):
-        return [[one.name, _plain(getattr(value, one.name))] for one in fields(value)]  # type: ignore[arg-type]
-    return str(value)
+    raise TypeError(f"{type(value).__name__} may not stand in a request")

@@ -78,7 +78,7 @@ class Work(Records, Protocol):
         """The entry an operation id already wrote."""
         ...
 
-    def commit(self, entry: "Unwritten") -> Entry:
+    def commit(self, entry: Unwritten) -> Entry:
         """Number, chain and write the entry over all rows saved so far. Once a Work."""
         ...
 

@@ -1,0 +1,163 @@
+"""What can be done with the slate as it is: the buttons, their keys and words, best first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from cribdesk.crib.reasons import at_hand, cautions, stops
+from cribdesk.crib.records import Where
+from cribdesk.crib.serviceable import Serviceable
+from cribdesk.crib.words import count
+from cribdesk.desk.house import House
+from cribdesk.desk.slate import ChangeForm, HoldForm, ReleaseForm, ReturnForm, Slate
+
+
+@dataclass(frozen=True)
+class Action:
+    """One button. `kind` is go (one a screen), plain or quiet; `why` says why it is not possible yet."""
+
+    command: str
+    words: str
+    key: str
+    kind: str = "plain"
+    cost: str = ""
+    why: str = ""
+
+    @property
+    def enabled(self) -> bool:
+        """Whether it can be pressed."""
+        return not self.why
+
+
+ASIDE = Action("put-aside", "Put aside", "F9")
+
+
+def actions(house: House, slate: Slate) -> tuple[Action, ...]:
+    """The buttons of the counter for this slate; a check's own buttons follow its page instead."""
+    if slate.pending is not None or slate.check is not None:
+        return ()
+    if slate.form is not None:
+        return _form(slate)
+    if slate.mode == "returns":
+        return (Action("done", "End of returns", "F9", "plain"),)
+    if slate.passed is not None:
+        return _passed(slate)
+    if slate.tray:
+        words = f"Clean {count(len(slate.tray), 'unit')}"
+        return (Action("clean", words, "F5", "go", "one procedure for the tray"), ASIDE)
+    if slate.unit is None:
+        return () if slate.empty else (ASIDE,)
+    if slate.unit.is_out:
+        return _out(slate)
+    if slate.person is not None:
+        return _issue(house, slate)
+    return _in_hand(house, slate)
+
+
+def missing(slate: Slate) -> str:
+    """What has still to be scanned before an issue's check can begin, in words, or nothing."""
+    unit = slate.unit
+    if unit is None:
+        return "Scan the unit."
+    if slate.person is None:
+        return "Scan the wearer's badge."
+    if unit.model.battery_models and slate.battery is None:
+        return "Scan the battery that goes along."
+    if slate.area is None:
+        return "Scan the area, or choose it with F6."
+    if slate.facts is None:
+        return "Looking it up."
+    return ""
+
+
+def check_words(house: House, slate: Slate) -> tuple[str, str]:
+    """(word, cost) of the issue's check: 'Check', 'hand-over, 4 steps, about 15 s'."""
+    unit = slate.unit
+    assert unit is not None
+    full = slate.facts is None or slate.facts.needs_full_check
+    kind = "pre-use" if full else "hand-over"
+    procedure = house.procedure_of(unit.model, kind)
+    if procedure is None:
+        return "Issue", "this model has no check of its own"
+    steps = count(len(procedure.steps), "step")
+    return ("Inspect", f"full check, {steps}, about 4 min") if full else ("Check", f"hand-over, {steps}, about 15 s")
+
+
+def _issue(house: House, slate: Slate) -> tuple[Action, ...]:
+    aside = Action("put-aside", "Put both aside", "F9")
+    area = Action("area", "Other area or time", "F6", "quiet")
+    if stops(slate.reasons):
+        return (area, aside)
+    word, cost = check_words(house, slate)
+    change = Action("change", "Change a part", "F7")
+    return (Action("go", word, "F5", "go", cost, missing(slate)), area, change, aside)
+
+
+def _out(slate: Slate) -> tuple[Action, ...]:
+    unit = slate.unit
+    assert unit is not None
+    found = [Action("take-back", "Take back", "F5", "go", "to returned, not checked; the rest now or later")]
+    found.append(Action("hold", "Hold", "F8", "plain", "prints a call-in slip"))
+    return (*found, ASIDE)
+
+
+def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:
+    unit = slate.unit
+    assert unit is not None
+    if unit.unit.where is Where.SCRAPPED:
+        return (ASIDE,)
+    found: list[Action] = []
+    side = Action("change", "Change a part", "F7")
+    state = unit.condition.state
+    if any(line.proof for line in unit.holds):
+        found.append(Action("release", "Release", "F5", "go", "its proof is there"))
+    elif not at_hand(unit.unit):
+        return (Action("bench", "Inspect at the bench", "F5", "go"), Action("hold", "Hold", "F8"), ASIDE)
+    elif state is Serviceable.NOT_CHECKED and unit.condition.dirty:
+        found.append(Action("look-over", "Look over", "F5", "go", "after its return"))
+        found.append(Action("clean", "Clean", "F6"))
+    elif unit.condition.dirty:
+        found.append(Action("clean", "Clean", "F5", "go"))
+    elif state is Serviceable.READY:
+        found.append(Action("bench", "Inspect at the bench", "F6", "plain"))
+    else:
+        found.append(Action("bench", "Inspect at the bench", "F5", "go"))
+    return (*found, side, Action("hold", "Hold", "F8"), ASIDE)
+
+
+def _passed(slate: Slate) -> tuple[Action, ...]:
+    print_slip = Action("print-slip", "Print slip to sign", "F7", "plain", "when the badge does not scan")
+    return (print_slip, Action("put-aside", "Break off", "F12", "quiet"))
+
+
+def _form(slate: Slate) -> tuple[Action, ...]:
+    form = slate.form
+    later = Action("later", "Later", "F9") if isinstance(form, ReturnForm) and form.returned else ASIDE
+    words, cost = "Done", ""
+    if isinstance(form, ReturnForm):
+        words = "Complete the return" if form.returned else "Take back"
+    elif isinstance(form, HoldForm):
+        words, cost = "Put on hold", "" if slate.unit and slate.unit.is_out else "prints its tag"
+    elif isinstance(form, ChangeForm):
+        words = "Fitted"
+    elif isinstance(form, ReleaseForm):
+        words = "Release"
+    else:
+        return (ASIDE,)
+    return (Action("done", words, "F5", "go", cost, _form_lacks(slate)), later)
+
+
+def _form_lacks(slate: Slate) -> str:
+    form = slate.form
+    if isinstance(form, HoldForm):
+        return "" if form.reason else "Choose the reason."
+    if isinstance(form, ChangeForm):
+        if not form.position:
+            return "Choose the position."
+        return "" if form.chosen is not None else "Choose what goes in."
+    if isinstance(form, ReturnForm):
+        return "" if form.worn_hours is not None else "Enter the hours worn."
+    return ""
+
+
+__all__ = ["ASIDE", "Action", "actions", "cautions", "check_words", "missing"]

@@ -1,0 +1,272 @@
+"""Areas, batteries, chargers and flow meters: entering them, charging, calibrating."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import ClassVar
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.records import (
+    Area,
+    Battery,
+    BatteryPlace,
+    Calibration,
+    Charger,
+    ChargerSlot,
+    Custody,
+    Instrument,
+    Role,
+)
+from cribdesk.crib.refusal import BatteryNotFree, WrongFigure
+from cribdesk.crib.words import date_words
+from cribdesk.desk.numbering import fresh_label
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import Work
+
+OFFICE = (Role.PROGRAM, Role.SYSTEM)
+BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddArea(Operation):
+    """A place or task is entered. `dust_ug_m3` is the hygienist's figure, where there is one."""
+
+    area_name: str
+    required: bool = True
+    agents: str = ""
+    processes: str = ""
+    dust_ug_m3: int | None = None
+    note: str = ""
+
+    code: ClassVar[str] = "add-area"
+    words: ClassVar[str] = "Entering an area"
+    may: ClassVar[tuple[Role, ...]] = OFFICE
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it under a fresh label."""
+        if not self.area_name.strip():
+            raise WrongFigure("Area", "the name is empty")
+        if self.dust_ug_m3 is not None and self.dust_ug_m3 < 0:
+            raise WrongFigure("Dust", "a concentration is not below zero")
+        area = work.save(
+            Area(
+                label=fresh_label(work, Kind.AREA),
+                name=self.area_name.strip(),
+                required=self.required,
+                agents=self.agents,
+                processes=self.processes,
+                dust_ug_m3=self.dust_ug_m3,
+                note=self.note,
+            )
+        )
+        return Outcome(f"Area {area.name} entered as {area.label}.", (area.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddCharger(Operation):
+    """A charger is entered with its slots."""
+
+    charger_name: str
+    slots: int = 6
+
+    code: ClassVar[str] = "add-charger"
+    words: ClassVar[str] = "Entering a charger"
+    may: ClassVar[tuple[Role, ...]] = (*OFFICE, Role.TECHNICIAN)
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it and its slots."""
+        if not 1 <= self.slots <= 60:
+            raise WrongFigure("Slots", "a charger has 1 to 60")
+        charger = work.save(Charger(name=self.charger_name, slots=self.slots))
+        for number in range(1, self.slots + 1):
+            work.save(ChargerSlot(charger_id=charger.id, number=number))
+        return Outcome(f"Charger {charger.name} entered with {self.slots} slots.", ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddBattery(Operation):
+    """A pack is entered, uncharged, on the shelf."""
+
+    battery_model: str
+    serial: str = ""
+    bought_on: date | None = None
+    cycles: int = 0
+
+    code: ClassVar[str] = "add-battery"
+    words: ClassVar[str] = "Entering a battery"
+    may: ClassVar[tuple[Role, ...]] = BENCH
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it under a fresh label."""
+        known = {code for model in context.house.models.values() for code in model.battery_models}
+        if self.battery_model not in known:
+            raise WrongFigure("Battery", f"no unit model takes a pack of model {self.battery_model}")
+        battery = work.save(
+            Battery(
+                label=fresh_label(work, Kind.BATTERY),
+                model=self.battery_model,
+                serial=self.serial,
+                bought_on=self.bought_on,
+                cycles=self.cycles,
+            )
+        )
+        return Outcome(f"Battery {battery.label} entered.", (battery.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class StartCharge(Operation):
+    """A pack goes on a charger."""
+
+    battery_id: int
+    slot_id: int
+
+    code: ClassVar[str] = "start-charge"
+    words: ClassVar[str] = "Charging a battery"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Puts it in a free slot."""
+        battery = fetch(work, Battery, self.battery_id, "This battery")
+        slot = fetch(work, ChargerSlot, self.slot_id, "This slot")
+        in_here(work, battery)
+        there = work.first(Battery, slot_id=slot.id)
+        if there is not None and there.id != battery.id:
+            raise BatteryNotFree(battery.label, f"slot {slot.number} holds {there.label}")
+        work.take(battery)
+        work.save(
+            replace(battery, place=BatteryPlace.CHARGER, slot_id=slot.id, unit_id=None, charged_at=None)
+        )
+        charger = fetch(work, Charger, slot.charger_id, "This charger")
+        return Outcome(f"{battery.label} on charger {charger.name}, slot {slot.number}.", (battery.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class EndCharge(Operation):
+    """A pack comes off its charger, charged."""
+
+    battery_id: int
+
+    code: ClassVar[str] = "end-charge"
+    words: ClassVar[str] = "Charging a battery"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Puts it on the shelf as charged, one cycle older."""
+        battery = fetch(work, Battery, self.battery_id, "This battery")
+        if battery.place is not BatteryPlace.CHARGER:
+            raise BatteryNotFree(battery.label, "it is on no charger")
+        work.take(battery)
+        work.save(
+            replace(
+                battery,
+                place=BatteryPlace.SHELF,
+                slot_id=None,
+                charged_at=context.moment,
+                cycles=battery.cycles + 1,
+            )
+        )
+        return Outcome(f"{battery.label} charged.", (battery.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class RetireBattery(Operation):
+    """A pack leaves for good, or is missing."""
+
+    battery_id: int
+    place: BatteryPlace
+    why: str
+
+    code: ClassVar[str] = "retire-battery"
+    words: ClassVar[str] = "Taking a battery out of use"
+    may: ClassVar[tuple[Role, ...]] = BENCH
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Marks it scrapped, missing, sent out, or found again on the shelf."""
+        battery = fetch(work, Battery, self.battery_id, "This battery")
+        if self.place in (BatteryPlace.IN_UNIT, BatteryPlace.CHARGER):
+            raise WrongFigure("Battery", "scan it into its place instead")
+        work.take(battery)
+        work.save(
+            replace(
+                battery, place=self.place, unit_id=None, slot_id=None, charged_at=None, note=self.why.strip()
+            )
+        )
+        return Outcome(f"{battery.label}: {self.place.value}, {self.why.strip()}.", (battery.label,))
+
+
+def in_here(work: Work, battery: Battery) -> None:
+    """Raises BatteryNotFree for a pack that is out with somebody, or out of use."""
+    if battery.place in (BatteryPlace.SCRAPPED, BatteryPlace.SENT_OUT):
+        raise BatteryNotFree(battery.label, battery.place.value)
+    if work.first(Custody, battery_id=battery.id, returned_at=None):
+        raise BatteryNotFree(battery.label, "it is out with its unit")
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddInstrument(Operation):
+    """A flow meter is entered with its calibration."""
+
+    instrument_name: str
+    serial: str
+    uncertainty_lpm: float
+    calibrated_on: date
+    calibrated_until: date
+
+    code: ClassVar[str] = "add-instrument"
+    words: ClassVar[str] = "Entering a flow meter"
+    may: ClassVar[tuple[Role, ...]] = BENCH
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it under a fresh label."""
+        if not 0 < self.uncertainty_lpm < 100:
+            raise WrongFigure("Uncertainty", "it lies between 0 and 100 L/min; the certificate names it")
+        if self.calibrated_until < self.calibrated_on:
+            raise WrongFigure("Calibration", "it ends before it was made")
+        meter = work.save(
+            Instrument(
+                label=fresh_label(work, Kind.INSTRUMENT),
+                name=self.instrument_name,
+                serial=self.serial,
+                uncertainty_lpm=self.uncertainty_lpm,
+                calibrated_on=self.calibrated_on,
+                calibrated_until=self.calibrated_until,
+            )
+        )
+        work.save(
+            Calibration(
+                instrument_id=meter.id, made_on=self.calibrated_on, good_until=self.calibrated_until
+            )
+        )
+        return Outcome(f"Flow meter {meter.name} entered as {meter.label}.", (meter.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calibrate(Operation):
+    """A flow meter comes back from its calibration."""
+
+    instrument_id: int
+    made_on: date
+    good_until: date
+    found_error_lpm: float = 0.0
+    certificate: str = ""
+
+    code: ClassVar[str] = "calibrate"
+    words: ClassVar[str] = "Entering a calibration"
+    may: ClassVar[tuple[Role, ...]] = BENCH
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves the calibration and its end."""
+        meter = fetch(work, Instrument, self.instrument_id, "This flow meter")
+        if self.good_until < self.made_on or self.made_on > context.house.today(context.moment):
+            raise WrongFigure("Calibration", "its dates cannot be")
+        work.take(meter)
+        work.save(replace(meter, calibrated_on=self.made_on, calibrated_until=self.good_until))
+        work.save(
+            Calibration(
+                instrument_id=meter.id,
+                made_on=self.made_on,
+                good_until=self.good_until,
+                found_error_lpm=self.found_error_lpm,
+                certificate=self.certificate,
+            )
+        )
+        return Outcome(f"{meter.name} calibrated, good until {date_words(self.good_until)}.", (meter.label,))

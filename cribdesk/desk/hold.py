@@ -1,0 +1,51 @@
+"""Placing a hold by hand: from the card, on a report, for a recall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from cribdesk.crib.hold import reason_of
+from cribdesk.crib.records import Hold, Unit, Where
+from cribdesk.crib.refusal import AlreadyHeld, Unknown, WrongFigure
+from cribdesk.desk.inspection import fetch_unit, place_hold
+from cribdesk.desk.operation import Context, Operation, Outcome
+from cribdesk.desk.ports import Work
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlaceHold(Operation):
+    """One more reason why a unit may not be used. Anybody at the crib may place one."""
+
+    unit_id: int
+    reason: str
+    detail: str = ""
+
+    code: ClassVar[str] = "hold"
+    words: ClassVar[str] = "Holding a unit"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Holds the unit wherever it is: in hand its tag prints, out a call-in slip does."""
+        unit = fetch_unit(work, self.unit_id)
+        model = context.house.model_of(unit)
+        try:
+            reason = reason_of(model, self.reason)
+        except LookupError:
+            raise Unknown(f"Hold reason {self.reason}") from None
+        if reason.proof == "inspection passed":
+            raise WrongFigure("Reason", "only a check that met trouble places this one")
+        if reason.code == "other" and not self.detail.strip():
+            raise WrongFigure("Reason", "say what is wrong")
+        there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
+        if there is not None:
+            raise AlreadyHeld(unit.label, reason.words, there.tag)
+        hold = place_hold(work, context, unit, reason, self.detail.strip())
+        paper = "call_in_slip" if is_out(unit) else "tag"
+        words = f"{reason.words.lower()}: {hold.detail}" if hold.detail else reason.words.lower()
+        return Outcome(f"{unit.label} on hold: {words}. Tag {hold.tag}.", (unit.label, hold.tag), ((paper, hold.tag),))
+
+
+def is_out(unit: Unit) -> bool:
+    """Whether somebody has it, so that a tag has nothing to hang on."""
+    return unit.where in (Where.OUT, Where.ASSIGNED, Where.MISSING, Where.SENT_OUT)
+

@@ -1,0 +1,266 @@
+"""Inspections as operations: what a run leaves in the store, and what its verdict does to the unit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import ClassVar
+
+from cribdesk.crib.hold import NOT_FINISHED, OTHER, reason_of
+from cribdesk.crib.label import Kind
+from cribdesk.crib.model import HoldReason, UnitModel
+from cribdesk.crib.records import (
+    Hold,
+    Inspection,
+    Instrument,
+    Reading,
+    Role,
+    Unit,
+    Verdict,
+    Where,
+    Wording,
+)
+from cribdesk.crib.refusal import AlreadyOut, NotMadeWhole, NotQualified, Scrapped, WrongFigure
+from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.facts import standing_of
+from cribdesk.desk.numbering import fresh_label
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import Work
+from cribdesk.procedure.answers import Asked
+from cribdesk.procedure.record import to_json
+from cribdesk.procedure.run import Run
+
+IDLE = timedelta(minutes=10)
+"""A run is not taken up again after so long without an answer (a house rule)."""
+
+BENCH_KINDS = ("bench", "monthly")
+HOLD_SHELF = "hold shelf"
+RACK = "rack"
+
+
+def fetch_unit(work: Work, unit_id: int) -> Unit:
+    """The unit, taken for change. Raises NotAllowed for one that is scrapped."""
+    unit = fetch(work, Unit, unit_id, "This unit")
+    work.take(unit)
+    if unit.where is Where.SCRAPPED:
+        raise Scrapped(unit.label)
+    return unit
+
+
+def must_be_in_hand(work: Work, unit: Unit) -> None:
+    """Raises AlreadyOut for a unit that somebody has."""
+    if unit.where in (Where.OUT, Where.ASSIGNED):
+        raise AlreadyOut(unit.label, "somebody")
+
+
+def check_run(run: Run, unit: Unit, model: UnitModel, context: Context) -> None:
+    """Raises NotMadeWhole for a run of another model, of somebody else, or left idle too long."""
+    if run.model.code != model.code:
+        raise NotMadeWhole(unit.label, "this check was made for another model")
+    if run.by != context.clerk.label:
+        raise NotMadeWhole(unit.label, "this check was begun by somebody else")
+    last = run.asked[-1].moment if run.asked else run.started
+    if context.moment - last > IDLE:
+        raise NotMadeWhole(unit.label, "its check stood idle for more than 10 minutes")
+
+
+def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
+    """Keeps a run: the wording once, the inspection, and its readings apart."""
+    meter, good = _meter(work, context, run)
+    inspection = work.save(
+        Inspection(
+            unit_id=unit.id,
+            kind=run.procedure.kind,
+            procedure=run.procedure.code,
+            wording_id=_wording(work, run).id,
+            by_id=context.clerk.id,
+            started_at=run.started,
+            ended_at=context.moment,
+            verdict=Verdict(run.verdict or "broken off"),
+            fault=run.fault or "",
+            instrument_id=meter.id if meter else None,
+            instrument_good=good,
+            answers=to_json(run),
+        )
+    )
+    for asked in run.asked:
+        if not asked.replaced:
+            _save_reading(work, unit, inspection, asked, meter)
+    return inspection
+
+
+def place_hold(
+    work: Work,
+    context: Context,
+    unit: Unit,
+    reason: HoldReason,
+    detail: str,
+    inspection: Inspection | None = None,
+) -> Hold:
+    """One more open hold, with its tag's number; a unit in hand goes to the hold shelf."""
+    hold = work.save(
+        Hold(
+            unit_id=unit.id,
+            reason=reason.code,
+            detail=detail,
+            proof=reason.proof,
+            found_by=context.clerk.id,
+            found_at=context.moment,
+            tag=fresh_label(work, Kind.TAG),
+            inspection_id=inspection.id if inspection else None,
+        )
+    )
+    if unit.where in (Where.RACK, Where.BENCH) and unit.place != HOLD_SHELF:
+        work.save(replace(unit, where=Where.BENCH, place=HOLD_SHELF))
+    return hold
+
+
+def end_unfinished(work: Work, context: Context, unit: Unit, words: str) -> None:
+    """Ends the hold 'inspection not finished', where it stands."""
+    hold = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
+    if hold is not None:
+        work.save(
+            replace(hold, released_at=context.moment, released_by=context.clerk.id, released_on=words)
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HoldUnfinished(Operation):
+    """The first not-good answer of a run: the unit is held at once, whatever happens next."""
+
+    unit_id: int
+    procedure: str
+    step: str
+
+    code: ClassVar[str] = "hold-unfinished"
+    words: ClassVar[str] = "Holding a unit"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Places the hold; where it stands already, the entry alone says that a new run met trouble."""
+        unit = fetch_unit(work, self.unit_id)
+        must_be_in_hand(work, unit)
+        standing = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
+        hold = standing or place_hold(work, context, unit, NOT_FINISHED, self.step)
+        return Outcome(f"{unit.label} on hold until its inspection is finished: {self.step}.", (unit.label, hold.tag))
+
+
+@dataclass(frozen=True, kw_only=True)
+class FinishInspection(Operation):
+    """A run ended at the bench or the counter: passed, failed or broken off."""
+
+    unit_id: int
+    run_made: Run
+
+    code: ClassVar[str] = "inspect"
+    words: ClassVar[str] = "Inspecting"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Keeps the run; a fail holds the unit with its tag, a pass ends 'inspection not finished'."""
+        made = self.run_made
+        unit = fetch_unit(work, self.unit_id)
+        must_be_in_hand(work, unit)
+        model = context.house.model_of(unit)
+        if made.verdict is None:
+            raise NotMadeWhole(unit.label, "its check has not ended")
+        if made.verdict != "broken off":
+            check_run(made, unit, model, context)
+        if made.procedure.kind in BENCH_KINDS and not context.clerk.has(Role.TECHNICIAN, Role.ATTENDANT):
+            raise NotQualified("A bench inspection", (Role.TECHNICIAN.value, Role.ATTENDANT.value))
+        inspection = save_run(work, context, unit, made)
+        if made.verdict == "fail":
+            return self._failed(work, context, unit, model, inspection)
+        if made.verdict == "pass":
+            return self._passed(work, context, unit, inspection)
+        sentence = f"{made.procedure.name} of {unit.label} broken off: {made.broken_off or 'no reason given'}."
+        return Outcome(sentence, (unit.label,))
+
+    def _failed(
+        self, work: Work, context: Context, unit: Unit, model: UnitModel, inspection: Inspection
+    ) -> Outcome:
+        hold = fail_hold(work, context, unit, model, self.run_made, inspection)
+        end_unfinished(work, context, unit, f"the inspection ended: it failed, tag {hold.tag}")
+        sentence = f"{unit.label} on hold: {self.run_made.fault_words} Tag {hold.tag}."
+        return Outcome(sentence, (unit.label, hold.tag), (("tag", hold.tag),))
+
+    def _passed(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
+        made = self.run_made
+        counts = made.procedure.kind in ("pre-use", *BENCH_KINDS)
+        if counts:
+            end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
+        back_to_rack(work, context, unit)
+        words = "passed"
+        if made.procedure.kind == "return-look":
+            words = "done"
+        return Outcome(f"{made.procedure.name} of {unit.label} {words}.", (unit.label,))
+
+
+def fail_hold(
+    work: Work, context: Context, unit: Unit, model: UnitModel, run: Run, inspection: Inspection
+) -> Hold:
+    """The hold of a failed run; where the same reason holds the unit already, that one stands."""
+    try:
+        reason = reason_of(model, run.fault or OTHER.code)
+    except LookupError:
+        reason = OTHER
+    there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
+    if there is not None:
+        # the older hold would be cleared by an inspection made before this failure
+        return work.save(
+            replace(there, detail=run.fault_words, found_at=context.moment, inspection_id=inspection.id)
+        )
+    return place_hold(work, context, unit, reason, run.fault_words, inspection)
+
+
+def back_to_rack(work: Work, context: Context, unit: Unit) -> None:
+    """A unit at the bench that is ready now goes back to the rack."""
+    now = fetch(work, Unit, unit.id, "This unit")
+    if now.where is not Where.BENCH:
+        return
+    if condition(standing_of(work, context.house, now, context.moment)).state is Serviceable.READY:
+        work.save(replace(now, where=Where.RACK, place=RACK))
+
+
+def _wording(work: Work, run: Run) -> Wording:
+    procedure = run.procedure
+    there = work.first(Wording, digest=procedure.digest)
+    if there is not None:
+        return there
+    return work.save(
+        Wording(
+            procedure=procedure.code, edition=procedure.revision, digest=procedure.digest, text=procedure.text
+        )
+    )
+
+
+def _meter(work: Work, context: Context, run: Run) -> tuple[Instrument | None, bool]:
+    """The flow meter of the run's readings and whether each was in calibration; unknown meters are refused."""
+    labels = {asked.instrument for asked in run.asked if asked.instrument and not asked.replaced}
+    meter, good = None, True
+    for label in sorted(labels):
+        meter = work.first(Instrument, label=label)
+        if meter is None:
+            raise WrongFigure("Flow meter", f"{label} is not in this store")
+        good = good and meter.calibrated_until >= context.house.today(context.moment)
+    return meter, good
+
+
+def _save_reading(
+    work: Work, unit: Unit, inspection: Inspection, asked: Asked, meter: Instrument | None
+) -> None:
+    value = asked.mean if asked.mean is not None else asked.value
+    is_flow, is_time = asked.kind == "reading", asked.kind == "timed"
+    if not (is_flow or is_time) or (value is None and not asked.instrument):
+        return
+    work.save(
+        Reading(
+            inspection_id=inspection.id,
+            unit_id=unit.id,
+            quantity=asked.step,
+            flow_lpm=value if is_flow else None,
+            seconds=value if is_time else None,
+            ball=asked.answer if is_flow and value is None else "",
+            instrument_id=meter.id if meter and is_flow else None,
+            at=asked.moment,
+            at_hours=unit.worn_hours,
+        )
+    )

@@ -1,0 +1,162 @@
+"""Handing a unit over: the slip to sign beforehand, and the issue itself, one durable transaction."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import ClassVar
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.reasons import Facts, cautions, reasons, stops
+from cribdesk.crib.records import Battery, BatteryPlace, Custody, Person, Slip, Unit, Where
+from cribdesk.crib.refusal import MayNotIssue, NotMadeWhole, Reason, WrongFigure
+from cribdesk.crib.words import clock
+from cribdesk.desk.facts import IssueIds, facts_of
+from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, save_run
+from cribdesk.desk.numbering import fresh_label
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import Work
+from cribdesk.procedure.run import Run
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrepareSlip(Operation):
+    """A slip is printed to be signed, where the wearer's badge does not scan."""
+
+    unit_id: int
+    person_id: int
+
+    code: ClassVar[str] = "prepare-slip"
+    words: ClassVar[str] = "Preparing a slip"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Numbers the slip; the unit stays where it is."""
+        unit = fetch_unit(work, self.unit_id)
+        person = fetch(work, Person, self.person_id, "This person")
+        slip = work.save(
+            Slip(
+                label=fresh_label(work, Kind.SLIP),
+                unit_id=unit.id,
+                person_id=person.id,
+                prepared_at=context.moment,
+            )
+        )
+        sentence = f"Slip {slip.label} for {person.label} and {unit.label} to be signed. Nothing was issued."
+        return Outcome(sentence, (unit.label, person.label, slip.label), (("issue_slip", slip.label),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class IssueUnit(Operation):
+    """A unit goes out with a person.
+
+    `run_made` is the passed check, `shown` the (code, subject) of every caution that was on the screen,
+    `slip_id` the slip that was signed where the badge did not scan.
+    """
+
+    unit_id: int
+    person_id: int
+    battery_id: int | None
+    area_id: int | None
+    due_at: datetime
+    run_made: Run
+    shown: tuple[tuple[str, str], ...]
+    slip_id: int | None = None
+
+    code: ClassVar[str] = "issue"
+    words: ClassVar[str] = "Issuing"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Weighs everything again inside the transaction; a stop, or a caution not shown, is not allowed."""
+        unit = fetch_unit(work, self.unit_id)
+        battery = fetch(work, Battery, self.battery_id, "This battery") if self.battery_id else None
+        if battery is not None:
+            work.take(battery)
+        ids = IssueIds(unit.id, self.person_id, self.battery_id, self.area_id, self.due_at)
+        before = facts_of(work, context.house, ids, context.moment)
+        self._check_request(before, context)
+        inspection = save_run(work, context, unit, self.run_made)
+        if self.run_made.procedure.kind == "pre-use":
+            end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
+        facts = facts_of(work, context.house, ids, context.moment)
+        person = facts.person
+        assert person is not None
+        found = self._weigh(facts, unit, person, context)
+        slip = self._slip(work, context, unit, person)
+        work.save(
+            Custody(
+                unit_id=unit.id,
+                person_id=person.id,
+                area_id=self.area_id,
+                battery_id=self.battery_id,
+                inspection_id=inspection.id,
+                slip_id=slip.id,
+                issued_at=context.moment,
+                due_at=self.due_at,
+                issued_by=context.clerk.id,
+                acknowledged="signed slip" if self.slip_id else "badge",
+                cautions="\n".join(reason.words for reason in cautions(found)),
+            )
+        )
+        work.save(replace(facts.unit, where=Where.OUT, place=""))
+        if battery is not None:
+            _battery_goes_along(work, battery, unit)
+        return self._outcome(context, facts, slip)
+
+    def _check_request(self, facts: Facts, context: Context) -> None:
+        made, unit = self.run_made, facts.unit
+        if self.due_at <= context.moment:
+            raise WrongFigure("Due back", "it lies before now")
+        if facts.model.battery_models and facts.battery is None:
+            raise NotMadeWhole(unit.label, "no battery goes along")
+        check_run(made, unit, facts.model, context)
+        if made.verdict != "pass":
+            raise NotMadeWhole(unit.label, "its check has not passed")
+        allowed = ("pre-use",) if facts.needs_full_check else ("hand-over", "pre-use")
+        if made.procedure.kind not in allowed:
+            raise NotMadeWhole(unit.label, "the short check is not enough: it was not inspected this shift or the last")
+
+    def _weigh(self, facts: Facts, unit: Unit, person: Person, context: Context) -> tuple[Reason, ...]:
+        found = reasons(facts, context.moment)
+        unseen = [reason for reason in cautions(found) if reason.key not in self.shown]
+        if stops(found) or unseen:
+            raise MayNotIssue(unit.label, person.name, found)
+        return found
+
+    def _slip(self, work: Work, context: Context, unit: Unit, person: Person) -> Slip:
+        if self.slip_id is None:
+            return work.save(
+                Slip(
+                    label=fresh_label(work, Kind.SLIP),
+                    unit_id=unit.id,
+                    person_id=person.id,
+                    prepared_at=context.moment,
+                )
+            )
+        slip = fetch(work, Slip, self.slip_id, "This slip")
+        if (slip.unit_id, slip.person_id) != (unit.id, person.id):
+            raise NotMadeWhole(unit.label, f"slip {slip.label} is for another unit or wearer")
+        if work.first(Custody, slip_id=slip.id):
+            raise NotMadeWhole(unit.label, f"slip {slip.label} was used already")
+        return slip
+
+    def _outcome(self, context: Context, facts: Facts, slip: Slip) -> Outcome:
+        person = facts.person
+        assert person is not None
+        along = f" with {facts.battery.label}" if facts.battery else ""
+        where = f" for {facts.area.name}" if facts.area else ""
+        due = clock(self.due_at, context.house.zone)
+        sentence = f"Issued {facts.unit.label}{along} to {person.label}{where} until {due}."
+        subjects = [facts.unit.label, person.label, slip.label]
+        if facts.battery:
+            subjects.append(facts.battery.label)
+        if facts.area:
+            subjects.append(facts.area.label)
+        return Outcome(sentence, tuple(subjects), (("issue_slip", slip.label),))
+
+
+def _battery_goes_along(work: Work, battery: Battery, unit: Unit) -> None:
+    """The pack sits in the unit now; one that sat there before lies on the shelf, its charge unknown."""
+    there = work.first(Battery, unit_id=unit.id)
+    if there is not None and there.id != battery.id:
+        work.save(replace(there, place=BatteryPlace.SHELF, unit_id=None, charged_at=None))
+    work.save(replace(battery, place=BatteryPlace.IN_UNIT, unit_id=unit.id, slot_id=None))

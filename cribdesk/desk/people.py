@@ -1,0 +1,164 @@
+"""People: adding them, their clearances, signing on and off."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import ClassVar
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.records import Clearance, ClearanceKind, Person, Role
+from cribdesk.crib.refusal import WrongFigure
+from cribdesk.crib.words import date_words
+from cribdesk.desk.numbering import fresh_label
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import Work
+
+OFFICE = (Role.PROGRAM, Role.SYSTEM)
+
+
+@dataclass(frozen=True, kw_only=True)
+class SignOn(Operation):
+    """A clerk takes the counter. The clerk is who signs on."""
+
+    code: ClassVar[str] = "sign-on"
+    words: ClassVar[str] = "Signing on"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Writes the entry alone: who is at a counter is the workstation's matter."""
+        return Outcome(f"{context.clerk.label} signed on at {context.counter}.", (context.clerk.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SignOff(Operation):
+    """A clerk leaves the counter."""
+
+    code: ClassVar[str] = "sign-off"
+    words: ClassVar[str] = "Signing off"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Writes the entry alone."""
+        return Outcome(f"{context.clerk.label} signed off at {context.counter}.", (context.clerk.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddPerson(Operation):
+    """A wearer or clerk is entered; the badge's label is made here."""
+
+    full_name: str
+    trade: str = ""
+    crew: str = ""
+    employer: str = ""
+    ends_on: date | None = None
+    roles: tuple[Role, ...] = ()
+
+    code: ClassVar[str] = "add-person"
+    words: ClassVar[str] = "Entering a person"
+    may: ClassVar[tuple[Role, ...]] = OFFICE
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves the person under a fresh label."""
+        wanted = self.full_name.strip()
+        if not wanted:
+            raise WrongFigure("Name", "it is empty")
+        person = work.save(
+            Person(
+                label=fresh_label(work, Kind.PERSON),
+                name=wanted,
+                trade=self.trade,
+                crew=self.crew,
+                employer=self.employer,
+                ends_on=self.ends_on,
+                roles=",".join(role.value for role in self.roles),
+            )
+        )
+        return Outcome(f"{person.label} entered.", (person.label,), (("label_sheet", person.label),))
+
+
+@dataclass(frozen=True, kw_only=True)
+class ChangePerson(Operation):
+    """A person's crew, roles, end date or standing changes."""
+
+    person_id: int
+    full_name: str
+    trade: str = ""
+    crew: str = ""
+    employer: str = ""
+    ends_on: date | None = None
+    active: bool = True
+    roles: tuple[Role, ...] = ()
+
+    code: ClassVar[str] = "change-person"
+    words: ClassVar[str] = "Changing a person"
+    may: ClassVar[tuple[Role, ...]] = OFFICE
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves the new values; a clerk cannot take the last administrator's role away."""
+        person = fetch(work, Person, self.person_id, "This person")
+        if not self.full_name.strip():
+            raise WrongFigure("Name", "it is empty")
+        work.take(person)
+        changed = replace(
+            person,
+            name=self.full_name.strip(),
+            trade=self.trade,
+            crew=self.crew,
+            employer=self.employer,
+            ends_on=self.ends_on,
+            active=self.active,
+            roles=",".join(role.value for role in self.roles),
+        )
+        if person.has(*OFFICE) and not (changed.active and changed.has(*OFFICE)):
+            _someone_else_is_left(work, person)
+        work.save(changed)
+        return Outcome(f"{person.label} changed.", (person.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddClearance(Operation):
+    """A medical recommendation, a training or a fit test is entered."""
+
+    person_id: int
+    kind: ClearanceKind
+    given_on: date
+    cleared: bool = True
+    until: date | None = None
+    model: str = ""
+    size: str = ""
+    detail: str = ""
+
+    code: ClassVar[str] = "add-clearance"
+    words: ClassVar[str] = "Entering a clearance"
+    may: ClassVar[tuple[Role, ...]] = OFFICE
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it beside the earlier ones; nothing is overwritten."""
+        person = fetch(work, Person, self.person_id, "This person")
+        today = context.house.today(context.moment)
+        if self.given_on > today:
+            raise WrongFigure("Date", f"{date_words(self.given_on)} is still to come")
+        if self.until and self.until < self.given_on:
+            raise WrongFigure("Until", f"{date_words(self.until)} lies before {date_words(self.given_on)}")
+        if self.kind is ClearanceKind.FIT_TEST and self.model not in context.house.models:
+            raise WrongFigure("Model", "a fit test is made with one model of respirator")
+        work.save(
+            Clearance(
+                person_id=person.id,
+                kind=self.kind,
+                given_on=self.given_on,
+                cleared=self.cleared,
+                until=self.until,
+                model=self.model,
+                size=self.size,
+                detail=self.detail,
+            )
+        )
+        what = f"{self.kind.value} of {date_words(self.given_on)}"
+        return Outcome(f"{person.label}: {what} entered{'' if self.cleared else ', not cleared'}.", (person.label,))
+
+
+def _someone_else_is_left(work: Work, person: Person) -> None:
+    others = [one for one in work.find(Person, active=True) if one.id != person.id and one.has(*OFFICE)]
+    if not others:
+        raise WrongFigure("Roles", "nobody would be left to administer the program")
+

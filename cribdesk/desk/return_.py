@@ -1,0 +1,203 @@
+"""Taking a unit back: by a scan alone for the queue, and the rest of it now or later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+from cribdesk.crib.hold import reason_of
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.records import (
+    Battery,
+    BatteryPlace,
+    BatteryRun,
+    Custody,
+    Fitted,
+    Hold,
+    Person,
+    RunEnd,
+    Unit,
+    Where,
+)
+from cribdesk.crib.refusal import NotOut, WrongFigure
+from cribdesk.crib.words import hours, number
+from cribdesk.desk.facts import planned_hours
+from cribdesk.desk.inspection import fetch_unit, place_hold
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import FILLED, Work
+
+RETURNS_SHELF = "returns shelf"
+LONGEST_HOURS = 24 * 92.0
+
+
+def proposed_hours(custody: Custody, context: Context) -> float | None:
+    """Hours worn by the clock and the shift: the time out, at most a usual day's for each day.
+
+    None where the clock cannot tell, as after it was set back: then the hours are asked.
+    """
+    if context.moment <= custody.issued_at:
+        return None
+    return round(planned_hours(context.house, custody.issued_at, context.moment), 1)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TakeBack(Operation):
+    """A unit comes back by a scan alone: returned, not checked. The rest is asked later."""
+
+    unit_id: int
+
+    code: ClassVar[str] = "return"
+    words: ClassVar[str] = "Taking a unit back"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Ends the custody; the hours proposed by the clock count until they are said."""
+        unit, custody = _open_custody(work, self.unit_id)
+        worn = proposed_hours(custody, context)
+        work.save(
+            replace(
+                custody,
+                returned_at=max(context.moment, custody.issued_at),
+                received_by=context.clerk.id,
+                worn_hours=worn,
+            )
+        )
+        work.save(
+            replace(
+                unit, where=Where.BENCH, place=RETURNS_SHELF, worn_hours=unit.worn_hours + (worn or 0.0)
+            )
+        )
+        holder = fetch(work, Person, custody.person_id, "The wearer")
+        tags = tuple(
+            ("tag", hold.tag) for hold in work.find(Hold, unit_id=unit.id, released_at=None)
+        )  # a hold placed while it was out had no unit in hand to hang its tag on
+        sentence = f"{unit.label} back from {holder.label}, not checked yet."
+        return Outcome(sentence, (unit.label, holder.label), tags)
+
+
+@dataclass(frozen=True, kw_only=True)
+class CompleteReturn(Operation):
+    """The rest of a return: hours, speed, alarms, battery, damage, who brought it."""
+
+    custody_id: int
+    worn_hours: float
+    brought_by: int | None = None
+    speed: str = ""
+    alarms: str = ""
+    battery_back: bool | None = None
+    battery_end: RunEnd | None = None
+    bars_left: int | None = None
+    damage: str = ""
+    fault: str = ""
+
+    code: ClassVar[str] = "complete-return"
+    words: ClassVar[str] = "Completing a return"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Keeps it all; other hours than proposed move the unit's meter, a fault holds the unit at once."""
+        custody = fetch(work, Custody, self.custody_id, "This return")
+        unit = fetch_unit(work, custody.unit_id)
+        if custody.returned_at is None:
+            raise NotOut(unit.label, "it was not taken back yet")
+        if custody.completed_at is not None:
+            raise NotOut(unit.label, "this return is complete already")
+        self._check(custody, context)
+        model = context.house.model_of(unit)
+        changed = replace(
+            custody,
+            worn_hours=self.worn_hours,
+            completed_at=context.moment,
+            brought_by=self.brought_by or custody.person_id,
+            speed=self.speed,
+            alarms=self.alarms,
+            battery_back=self.battery_back if custody.battery_id else None,
+            battery_end=self.battery_end,
+            bars_left=self.bars_left,
+            damage=self.damage,
+        )
+        work.save(changed)
+        unit = _set_hours(work, unit, custody, self.worn_hours)
+        if custody.battery_id:
+            self._battery(work, context, unit, changed)
+        return self._outcome(work, context, unit, model, changed)
+
+    def _check(self, custody: Custody, context: Context) -> None:
+        most = LONGEST_HOURS
+        assert custody.returned_at is not None
+        out = (custody.returned_at - custody.issued_at).total_seconds() / 3600
+        if not 0 <= self.worn_hours <= most:
+            raise WrongFigure("Hours worn", f"between 0 and {number(most)}")
+        if out > 0 and self.worn_hours > out + 0.25:
+            raise WrongFigure("Hours worn", f"it was out for {hours(out)} in all")
+        if self.bars_left is not None and not 0 <= self.bars_left <= 10:
+            raise WrongFigure("Bars left", "between 0 and 10")
+
+    def _battery(self, work: Work, context: Context, unit: Unit, custody: Custody) -> None:
+        assert custody.battery_id is not None
+        battery = fetch(work, Battery, custody.battery_id, "The battery")
+        work.take(battery)
+        if battery.unit_id == unit.id:
+            place = BatteryPlace.MISSING if self.battery_back is False else BatteryPlace.SHELF
+            note = f"not with {unit.label} at its return" if place is BatteryPlace.MISSING else battery.note
+            battery = work.save(
+                replace(battery, place=place, unit_id=None, slot_id=None, charged_at=None, note=note)
+            )
+        if self.battery_back is False or self.battery_end is None:
+            return
+        filters = [one for one in work.find(Fitted, unit_id=unit.id, removed_at=None) if "filter" in one.position]
+        work.save(
+            BatteryRun(
+                battery_id=battery.id,
+                unit_id=unit.id,
+                custody_id=custody.id,
+                worn_hours=self.worn_hours,
+                ended=self.battery_end,
+                speed=self.speed,
+                bars_left=self.bars_left,
+                cycles=battery.cycles,
+                filter_hours=max((one.worn(unit.worn_hours) for one in filters), default=None),
+                ended_at=context.moment,
+            )
+        )
+
+    def _outcome(
+        self, work: Work, context: Context, unit: Unit, model: UnitModel, custody: Custody
+    ) -> Outcome:
+        holder = fetch(work, Person, custody.person_id, "The wearer")
+        words = [f"{unit.label} from {holder.label}: {hours(self.worn_hours)} worn"]
+        papers: tuple[tuple[str, str], ...] = ()
+        subjects = [unit.label, holder.label]
+        if custody.battery_id and self.battery_back is False:
+            words.append("its battery did not come back")
+        if self.fault:
+            reason = reason_of(model, self.fault)
+            hold = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
+            if hold is None:
+                hold = place_hold(work, context, unit, reason, self.damage)
+            words.append(f"on hold, {reason.words.lower()}")
+            papers, subjects = (("tag", hold.tag),), [*subjects, hold.tag]
+        return Outcome(f"{', '.join(words)}.", tuple(subjects), papers)
+
+
+def _open_custody(work: Work, unit_id: int) -> tuple[Unit, Custody]:
+    unit = fetch_unit(work, unit_id)
+    custody = work.first(Custody, unit_id=unit.id, returned_at=None)
+    if custody is None:
+        raise NotOut(unit.label, f"it is at: {unit.place or unit.where.value}")
+    work.take(custody)
+    return unit, custody
+
+
+def _set_hours(work: Work, unit: Unit, custody: Custody, worn: float) -> Unit:
+    """Moves the unit's meter to the hours said; parts changed since the return keep their own hours."""
+    apart = worn - (custody.worn_hours or 0.0)
+    if not apart:
+        return unit
+    back = custody.returned_at
+    assert back is not None
+    for one in work.find(Fitted, unit_id=unit.id, removed_at=None):
+        if one.fitted_at >= back:
+            work.save(replace(one, fitted_at_hours=one.fitted_at_hours + apart))
+    for one in work.find(Fitted, unit_id=unit.id, removed_at=FILLED):
+        if one.removed_at and one.removed_at >= back > one.fitted_at and one.removed_at_hours is not None:
+            work.save(replace(one, removed_at_hours=one.removed_at_hours + apart))
+    return work.save(replace(unit, worn_hours=unit.worn_hours + apart))

@@ -1,0 +1,289 @@
+"""The shelf: items, lots, deliveries, counts, and the one way stock changes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import ClassVar
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.records import (
+    Bin,
+    CycleCount,
+    Delivery,
+    Lot,
+    Movement,
+    Requisition,
+    RequisitionLine,
+    Role,
+    StockItem,
+    Supplier,
+)
+from cribdesk.crib.refusal import LabelTaken, NotOnTheShelf, WrongFigure
+from cribdesk.crib.words import count, date_words
+from cribdesk.desk.numbering import fresh_label
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import Work
+
+SHELF = (Role.STOREKEEPER, Role.PROGRAM, Role.SYSTEM)
+
+
+def move_stock(
+    work: Work, context: Context, lot: Lot, quantity: int, why: str, unit_id: int | None = None
+) -> Lot:
+    """Add to or take from a lot, with its movement. Raises NotOnTheShelf before stock falls below zero."""
+    if lot.on_hand + quantity < 0:
+        item = fetch(work, StockItem, lot.item_id, "This item")
+        raise NotOnTheShelf(item.name, lot.code, lot.on_hand)
+    work.save(
+        Movement(
+            item_id=lot.item_id, lot_id=lot.id, quantity=quantity, why=why, unit_id=unit_id, at=context.moment
+        )
+    )
+    return work.save(replace(lot, on_hand=lot.on_hand + quantity))
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddSupplier(Operation):
+    """A supplier is entered."""
+
+    supplier: str
+
+    code: ClassVar[str] = "add-supplier"
+    words: ClassVar[str] = "Entering a supplier"
+    may: ClassVar[tuple[Role, ...]] = SHELF
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it; a second one of the same name is not allowed."""
+        name = self.supplier.strip()
+        if not name:
+            raise WrongFigure("Supplier", "the name is empty")
+        if work.first(Supplier, name=name):
+            raise LabelTaken(name, "a supplier in this store")
+        work.save(Supplier(name=name))
+        return Outcome(f"Supplier {name} entered.", ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddBin(Operation):
+    """A bin is entered."""
+
+    bin_code: str
+
+    code: ClassVar[str] = "add-bin"
+    words: ClassVar[str] = "Entering a bin"
+    may: ClassVar[tuple[Role, ...]] = SHELF
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it under a fresh label."""
+        if work.first(Bin, code=self.bin_code):
+            raise LabelTaken(self.bin_code, "a bin in this store")
+        saved = work.save(Bin(label=fresh_label(work, Kind.BIN), code=self.bin_code))
+        return Outcome(f"Bin {saved.code} entered as {saved.label}.", (saved.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddItem(Operation):
+    """A stock item is entered; `item_code` is what unit models name in their positions."""
+
+    item_code: str
+    item_name: str
+    maker: str = ""
+    maker_number: str = ""
+    criticality: str = "B"
+    pack_size: int = 1
+    price_cents: int = 0
+    supplier_id: int | None = None
+    bin_id: int | None = None
+    minimum: int = 0
+    maximum: int | None = None
+    shelf_days: int | None = None
+
+    code: ClassVar[str] = "add-item"
+    words: ClassVar[str] = "Entering a stock item"
+    may: ClassVar[tuple[Role, ...]] = SHELF
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it under a fresh label; figures that cannot be are not allowed."""
+        if work.first(StockItem, code=self.item_code):
+            raise LabelTaken(self.item_code, "a stock item in this store")
+        if self.pack_size < 1:
+            raise WrongFigure("Pack", "it holds at least 1")
+        if self.price_cents < 0 or self.minimum < 0:
+            raise WrongFigure(self.item_code, "price and minimum are not below zero")
+        item = work.save(
+            StockItem(
+                label=fresh_label(work, Kind.ITEM),
+                code=self.item_code,
+                name=self.item_name,
+                maker=self.maker,
+                maker_number=self.maker_number,
+                criticality=self.criticality,
+                pack_size=self.pack_size,
+                price_cents=self.price_cents,
+                supplier_id=self.supplier_id,
+                bin_id=self.bin_id,
+                minimum=self.minimum,
+                maximum=self.maximum,
+                shelf_days=self.shelf_days,
+            )
+        )
+        return Outcome(f"{item.name} entered as {item.label}.", (item.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReceiveLot(Operation):
+    """A delivery of one lot comes in, against a requisition's line or without one."""
+
+    item_id: int
+    lot_code: str
+    quantity: int
+    expires_on: date | None = None
+    requisition_line_id: int | None = None
+
+    code: ClassVar[str] = "receive-lot"
+    words: ClassVar[str] = "Receiving a delivery"
+    may: ClassVar[tuple[Role, ...]] = SHELF
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Books the lot in; a lot past its date is not allowed."""
+        item = fetch(work, StockItem, self.item_id, "This item")
+        today = context.house.today(context.moment)
+        if self.quantity < 1:
+            raise WrongFigure("Quantity", "it is at least 1")
+        if not self.lot_code.strip():
+            raise WrongFigure("Lot", "it is empty; write the date when the carton names none")
+        if self.expires_on and self.expires_on < today:
+            raise WrongFigure("Lot", f"its date, {date_words(self.expires_on)}, is past")
+        lot = work.first(Lot, item_id=item.id, code=self.lot_code)
+        if lot is None:
+            lot = work.save(
+                Lot(item_id=item.id, code=self.lot_code, expires_on=self.expires_on, received_on=today)
+            )
+        elif lot.expires_on != self.expires_on:
+            raise WrongFigure("Lot", f"{lot.code} is booked with another date")
+        move_stock(work, context, lot, self.quantity, "delivery")
+        work.save(
+            Delivery(
+                requisition_line_id=self.requisition_line_id,
+                item_id=item.id,
+                lot_id=lot.id,
+                quantity=self.quantity,
+                arrived_at=context.moment,
+            )
+        )
+        self._count_arrival(work)
+        return Outcome(f"{count(self.quantity, 'piece')} of {item.name} came in, lot {lot.code}.", (item.label,))
+
+    def _count_arrival(self, work: Work) -> None:
+        if self.requisition_line_id is None:
+            return
+        line = fetch(work, RequisitionLine, self.requisition_line_id, "This line")
+        work.save(replace(line, arrived=line.arrived + self.quantity))
+        requisition = fetch(work, Requisition, line.requisition_id, "This requisition")
+        lines = work.find(RequisitionLine, requisition_id=requisition.id)
+        whole = all(one.arrived >= one.quantity for one in lines)
+        work.save(replace(requisition, state="closed" if whole else "part delivered"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class SendRequisition(Operation):
+    """A requisition to one supplier goes out: (item id, pieces, price in cents) a line."""
+
+    supplier_id: int
+    lines: tuple[tuple[int, int, int], ...]
+    promised_on: date | None = None
+
+    code: ClassVar[str] = "send-requisition"
+    words: ClassVar[str] = "Writing a requisition"
+    may: ClassVar[tuple[Role, ...]] = SHELF
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Numbers and saves it."""
+        supplier = fetch(work, Supplier, self.supplier_id, "This supplier")
+        if not self.lines:
+            raise WrongFigure("Requisition", "it has no line")
+        last = work.latest(Requisition)
+        requisition = work.save(
+            Requisition(
+                number=last.number + 1 if last else 1,
+                supplier_id=supplier.id,
+                state="sent",
+                made_on=context.house.today(context.moment),
+            )
+        )
+        labels = []
+        for item_id, quantity, price_cents in self.lines:
+            item = fetch(work, StockItem, item_id, "This item")
+            if quantity < 1 or price_cents < 0:
+                raise WrongFigure(item.name, "quantity is at least 1, price not below zero")
+            labels.append(item.label)
+            work.save(
+                RequisitionLine(
+                    requisition_id=requisition.id,
+                    item_id=item.id,
+                    quantity=quantity,
+                    price_cents=price_cents,
+                    promised_on=self.promised_on,
+                )
+            )
+        sentence = f"Requisition {requisition.number} to {supplier.name}: {count(len(self.lines), 'line')}."
+        return Outcome(sentence, tuple(labels))
+
+
+@dataclass(frozen=True, kw_only=True)
+class CountLot(Operation):
+    """A lot was counted; a difference is posted with its reason."""
+
+    lot_id: int
+    counted: int
+    why: str = ""
+
+    code: ClassVar[str] = "count-lot"
+    words: ClassVar[str] = "Counting stock"
+    may: ClassVar[tuple[Role, ...]] = (*SHELF, Role.ATTENDANT)
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves the count; a difference needs its reason."""
+        lot = fetch(work, Lot, self.lot_id, "This lot")
+        if self.counted < 0:
+            raise WrongFigure("Count", "it is not below zero")
+        apart = self.counted - lot.on_hand
+        if apart and not self.why.strip():
+            raise WrongFigure("Count", f"{abs(apart)} apart from the book; say why")
+        work.take(lot)
+        work.save(
+            CycleCount(
+                lot_id=lot.id,
+                booked=lot.on_hand,
+                counted=self.counted,
+                at=context.moment,
+                by_id=context.clerk.id,
+            )
+        )
+        if apart:
+            move_stock(work, context, lot, apart, f"count: {self.why}")
+        item = fetch(work, StockItem, lot.item_id, "This item")
+        words = "agrees" if not apart else f"was {lot.on_hand} in the book"
+        return Outcome(f"{item.name}, lot {lot.code}: {self.counted} counted, {words}.", (item.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class BlockLot(Operation):
+    """Nothing of a lot may be fitted from now on; an empty reason lifts the block."""
+
+    lot_id: int
+    why: str
+
+    code: ClassVar[str] = "block-lot"
+    words: ClassVar[str] = "Blocking a lot"
+    may: ClassVar[tuple[Role, ...]] = SHELF
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves the block."""
+        lot = fetch(work, Lot, self.lot_id, "This lot")
+        work.take(lot)
+        work.save(replace(lot, blocked=self.why.strip()))
+        item = fetch(work, StockItem, lot.item_id, "This item")
+        words = f"blocked: {self.why.strip()}" if self.why.strip() else "free again"
+        return Outcome(f"{item.name}, lot {lot.code} {words}.", (item.label,))

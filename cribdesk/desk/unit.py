@@ -1,0 +1,152 @@
+"""Units and labelled parts: entering them, and where they are when they are not out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.records import Custody, Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
+from cribdesk.crib.refusal import AlreadyOut, NotApproved, Unknown, WrongFigure
+from cribdesk.desk.bench import check_lot, fit, position_of, take_out
+from cribdesk.desk.inspection import fetch_unit
+from cribdesk.desk.numbering import fresh_label
+from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.ports import Work
+from cribdesk.desk.stock import move_stock
+
+BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
+NEW_SHELF = "bench, new"
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddPart(Operation):
+    """A part gets a label of its own: one piece comes off the stock and lies on the shelf under it."""
+
+    item_id: int
+    lot_id: int
+    serial: str = ""
+
+    code: ClassVar[str] = "add-part"
+    words: ClassVar[str] = "Entering a part"
+    may: ClassVar[tuple[Role, ...]] = BENCH
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it under a fresh label."""
+        item = fetch(work, StockItem, self.item_id, "This item")
+        lot = fetch(work, Lot, self.lot_id, "This lot")
+        if lot.item_id != item.id:
+            raise WrongFigure("Lot", f"{lot.code} is of another item")
+        check_lot(lot, item, context)
+        move_stock(work, context, lot, -1, "labelled")
+        part = work.save(
+            Part(label=fresh_label(work, Kind.PART), item_id=item.id, lot_id=lot.id, serial=self.serial)
+        )
+        return Outcome(f"{item.name} entered as {part.label}.", (part.label, item.label))
+
+
+@dataclass(frozen=True, kw_only=True)
+class AddUnit(Operation):
+    """A new unit is put together: (position, item id, lot id or None, part id or None) for each part."""
+
+    model: str
+    serial: str = ""
+    size: str = ""
+    parts: tuple[tuple[str, int, int | None, int | None], ...] = ()
+
+    code: ClassVar[str] = "add-unit"
+    words: ClassVar[str] = "Entering a unit"
+    may: ClassVar[tuple[Role, ...]] = BENCH
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves it at the bench; it is ready after its first inspection, not before."""
+        model = context.house.models.get(self.model)
+        if model is None:
+            raise Unknown(f"Model {self.model}")
+        if self.size and self.size not in model.sizes:
+            raise WrongFigure("Size", f"{model.short_name} comes in {', '.join(model.sizes) or 'one size'}")
+        unit = work.save(
+            Unit(
+                label=fresh_label(work, Kind.UNIT),
+                model=model.code,
+                serial=self.serial,
+                size=self.size,
+                where=Where.BENCH,
+                place=NEW_SHELF,
+                added_at=context.moment,
+            )
+        )
+        for position, item_id, lot_id, part_id in self.parts:
+            self._fit(work, context, unit, position, item_id, lot_id, part_id)
+        sentence = f"{model.name} entered as {unit.label}; it waits for its first inspection."
+        return Outcome(sentence, (unit.label,), (("label_sheet", unit.label),))
+
+    def _fit(
+        self,
+        work: Work,
+        context: Context,
+        unit: Unit,
+        code: str,
+        item_id: int,
+        lot_id: int | None,
+        part_id: int | None,
+    ) -> None:
+        model = context.house.model_of(unit)
+        position = position_of(model, code)
+        item = fetch(work, StockItem, item_id, "This item")
+        if item.code not in position.items:
+            raise NotApproved(item.name, position.name, model.short_name)
+        if position.labelled:
+            if part_id is None:
+                raise WrongFigure(position.name, "it carries a label of its own; enter the part first")
+            part = fetch(work, Part, part_id, "This part")
+            if part.place is not PartPlace.SHELF:
+                raise WrongFigure(part.label, f"it is not on the shelf but: {part.place.value}")
+            work.save(replace(part, place=PartPlace.FITTED, unit_id=unit.id))
+            lot = fetch(work, Lot, part.lot_id, "Its lot") if part.lot_id else None
+            fit(work, context, unit, position, item, lot, part)
+            return
+        if lot_id is None:
+            raise WrongFigure(position.name, "say which lot it comes from")
+        lot = fetch(work, Lot, lot_id, "This lot")
+        if lot.item_id != item.id:
+            raise WrongFigure("Lot", f"{lot.code} is of another item")
+        check_lot(lot, item, context)
+        move_stock(work, context, lot, -1, f"fitted, {position.name.lower()}", unit.id)
+        fit(work, context, unit, position, item, lot)
+
+
+@dataclass(frozen=True, kw_only=True)
+class MoveUnit(Operation):
+    """A unit is put somewhere else than with a person: rack, bench, cabinet, sent out, missing, scrapped."""
+
+    unit_id: int
+    where: Where
+    place: str = ""
+    why: str = ""
+
+    code: ClassVar[str] = "move-unit"
+    words: ClassVar[str] = "Moving a unit"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Moves it. Out and assigned are reached by an issue only; an open custody allows missing alone."""
+        unit = fetch_unit(work, self.unit_id)
+        if self.where in (Where.OUT, Where.ASSIGNED):
+            raise WrongFigure("Where", "a unit goes out by an issue only")
+        custody = work.first(Custody, unit_id=unit.id, returned_at=None)
+        if custody is not None and self.where is not Where.MISSING:
+            raise AlreadyOut(unit.label, "somebody")
+        if self.where is Where.SCRAPPED:
+            self._scrap(work, context, unit)
+        work.save(replace(unit, where=self.where, place=self.place))
+        why = f"; {self.why}" if self.why else ""
+        at = f", {self.place}" if self.place else ""
+        return Outcome(f"{unit.label}: {self.where.value}{at}{why}.", (unit.label,))
+
+    def _scrap(self, work: Work, context: Context, unit: Unit) -> None:
+        if not self.why.strip():
+            raise WrongFigure("Scrapping", "say why")
+        if not context.clerk.has(*BENCH):
+            raise WrongFigure("Scrapping", "it takes a bench technician or an administrator")
+        for one in work.find(Fitted, unit_id=unit.id, removed_at=None):
+            take_out(work, context, unit, one.position, "unit scrapped")
