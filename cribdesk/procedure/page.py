@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from cribdesk.procedure.limits import Limit, figure
+from cribdesk.procedure.limits import Limit, Plausible, figure
 from cribdesk.procedure.model import Remedy, Step, limit_of, signals_of
 from cribdesk.procedure.paths import ABOVE, MAIN, End, Place, after_not_good, remedy_at
 from cribdesk.procedure.state import Run, reading_words
@@ -123,6 +123,11 @@ def heading(run: Run, step: Step) -> str:
 
 
 def _otherwise(step: Step, place: Place) -> str:
+    left = step.tries - place.tried - 1
+    if left > 0 and step.kind == "timed":
+        return "the same once more"
+    if left > 0:
+        return f"{left} more, then their mean decides"
     return _next_words(step, place, MAIN)
 
 
@@ -162,7 +167,8 @@ def saying(run: Run, value: float) -> str:
     readings = (*run.standing.readings, value)
     side = limit.side(value)
     if side == "high" and limit.high is not None:
-        return f"{figure(value)} is above {figure(limit.high)}. Next: {_next_words(step, node, ABOVE)}."
+        much = "more than this model can give" if isinstance(limit, Plausible) else f"over {figure(limit.high)}"
+        return f"{figure(value)} is {much}. Next: {_next_words(step, node, ABOVE)}."
     gap = value - limit.low if limit.low is not None else 0.0
     off = f"{figure(abs(gap))} {'above' if gap > 0 else 'below'} the minimum" if gap else "At the minimum"
     if len(readings) == 1 and side == "in" and not run.standing.averaging:

@@ -62,8 +62,8 @@ def _plain_row(run: Run, step: Step, codes: list[str], number: int) -> RailRow:
         return RailRow(step.title, "ahead", number=number)
     retests = max(asked.retest for asked in answers)
     words = [f"{retests} retest{'s' if retests > 1 else ''}"] if retests else []
-    last = [_value(asked) for asked in answers if asked.kind != "remedy"]
-    words += [word for word in last[-1:] if word]
+    figures = [_value(asked) for asked in answers if asked.kind != "remedy"]
+    words += [word for word in figures if word][-1:]
     return RailRow(step.title, "done", ", ".join(words), number=number)
 
 
