@@ -101,7 +101,7 @@ def _pen(colour: QColor, wide: float) -> QPen:
 
 def _octagon(painter: QPainter, side: float, inks: _Inks) -> None:
     rim = max(1.5, side / 22) if inks.rim else 0.0
-    half, cut = side / 2 - rim / 2, (side - rim) * (1 - 1 / math.sqrt(2)) / math.sqrt(2)
+    half, cut = side / 2 - rim / 2, (side - rim) / (2 + math.sqrt(2))
     ends = [(-half + cut, -half), (half - cut, -half), (half, -half + cut), (half, half - cut),
             (half - cut, half), (-half + cut, half), (-half, half - cut), (-half, -half + cut)]  # fmt: skip
     painter.setPen(_pen(inks.rim, rim) if inks.rim else Qt.PenStyle.NoPen)
@@ -170,10 +170,10 @@ def _drop(painter: QPainter, side: float, inks: _Inks) -> None:
     painter.setPen(_pen(inks.line, _stroke(side)))
     painter.setBrush(Qt.BrushStyle.NoBrush)
     radius, low = side * 0.29, side * 0.63
-    path = QPainterPath(QPointF(side / 2, side * 0.07))
+    path = QPainterPath(QPointF(side / 2, side * 0.1))
     path.cubicTo(side * 0.57, side * 0.27, side / 2 + radius, low - radius * 0.75, side / 2 + radius, low)
     path.arcTo(QRectF(side / 2 - radius, low - radius, 2 * radius, 2 * radius), 0, -180)
-    path.cubicTo(side / 2 - radius, low - radius * 0.75, side * 0.43, side * 0.27, side / 2, side * 0.07)
+    path.cubicTo(side / 2 - radius, low - radius * 0.75, side * 0.43, side * 0.27, side / 2, side * 0.1)
     path.closeSubpath()
     painter.drawPath(path)
 

@@ -100,7 +100,7 @@ class ActionButton(Pressable):
             "quiet": (None, c.edge, 1.0, c.ink),
         }[self._kind]
         if not self.isEnabled():
-            return (c.track if self._kind == "go" else fill), c.edge, max(1.0, thick), c.off
+            return (c.sheet if self._kind == "go" else fill), c.edge, max(1.0, thick), c.off
         if self.isDown() and self._kind != "go":
             fill = c.track
         elif self.underMouse() and self._kind == "quiet":
