@@ -116,8 +116,8 @@ class CallInSlip:
     """The paper that calls in a unit that is out: on hold there, or overdue.
 
     `unit`, `holder`: whole labels; `tag`: the hold's tag, `slip`: the slip it went out with, '' where there
-    is none. `why`: the reason in plain words. `since`: when the hold was set or the unit fell due. `found_by`:
-    who says so. `printed_at`: now. `steps`: what to do, in order.
+    is none. `why`: the reason in plain words. `since`: when the hold was set or the unit fell due.
+    `found_by`: who says so. `printed_at`: now. `steps`: what to do, in order.
     """
 
     cause: CallInCause

@@ -8,7 +8,7 @@ __all__ = ["CannotPrint", "LabelGeometry", "PaperSettings", "render"]
 
 
 def render(name: str, record: object, settings: PaperSettings) -> bytes:
-    """The PDF of the paper `name` from its record; see `register.render`. Loads reportlab when first called."""
+    """The PDF of the paper `name` from its record; see `register.render`. Loads reportlab late."""
     from cribdesk.papers import register
 
     return register.render(name, record, settings)

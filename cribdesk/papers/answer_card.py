@@ -9,8 +9,9 @@ from cribdesk.papers.settings import PaperSettings
 from cribdesk.papers.sheet import HAIR, Sheet
 
 MARGIN = 15.0
-ANSWER_MODULE, ANSWER_HEIGHT, ANSWER_PITCH = 0.45, 13.0, 25.0
-COMMAND_MODULE, COMMAND_HEIGHT, COMMAND_PITCH = 0.33, 8.0, 21.0
+ANSWER_MODULE = 12 * barcodes.DOT_MM  # 0.508 mm
+ANSWER_HEIGHT, ANSWER_PITCH = 13.0, 25.0
+COMMAND_HEIGHT, COMMAND_PITCH = 8.0, 21.0
 COLUMNS = 3
 SIGNS: dict[str, signs.Kind] = {
     "ANSYES": "tick",
@@ -52,7 +53,7 @@ def _head(sheet: Sheet, title: str, settings: PaperSettings, record: AnswerCard)
     sheet.text(MARGIN, 25.0, told, 2.3)
     note = " ".join(part for part in (settings.site, faces.note_about(record)) if part)
     room = right - MARGIN
-    sheet.lines(MARGIN, 29.0, faces.elide(faces.wrap(note, 1.7, room), 1, 1.7, room), 1.7, 2.8)
+    sheet.lines(MARGIN, 29.0, faces.fit(note, 1.7, room, 1), 1.7, 2.8)
     sheet.rule(MARGIN, 31.0, right, 0.6)
     return 31.0
 
@@ -70,24 +71,24 @@ def _answer(sheet: Sheet, answer: CardCode, top: float, right: float) -> None:
     room = bars - quiet - words - 2.0
     word = faces.wrap(answer.word, 6.6, room, True)
     cap = 6.6 if len(word) <= 1 else 4.0
-    word = faces.elide(faces.wrap(answer.word, cap, room, True), 2, cap, room, True)
+    word = faces.fit(answer.word, cap, room, 2, True)
     hint = answer.hint if not answer.key else f"{answer.hint} ({answer.key})".strip()
-    told = faces.elide(faces.wrap(hint, 2.3, room), 2, 2.3, room)
-    high = len(word) * (cap + 1.6) + len(told) * 4.0
-    base = sheet.lines(words, middle - high / 2 + cap, word, cap, cap + 1.6, bold=True)
-    sheet.lines(words, base - cap + 3.0, told, 2.3, 4.0)
+    told = faces.fit(hint, 2.3, room, 2)
+    pitch = cap + 2.6
+    high = len(word) * pitch + 0.6 + len(told) * 4.0
+    base = sheet.lines(words, middle - high / 2 + cap, word, cap, pitch, bold=True)
+    sheet.lines(words, base - cap + 3.6, told, 2.3, 4.0)
     sheet.bars(bars, middle - 9.2, answer.code, ANSWER_MODULE, ANSWER_HEIGHT)
     sheet.label(bars, middle + 8.4, answer.code, 2.4)
     sheet.rule(MARGIN, top + ANSWER_PITCH, right, HAIR)
 
 
 def _command(sheet: Sheet, command: CardCode, x: float, y: float, wide: float) -> None:
-    length = barcodes.modules_with_quiet(command.code)
-    module = min(COMMAND_MODULE, wide / length)
+    module = barcodes.module_for(command.code, wide)
     left = x + barcodes.QUIET_MODULES * module
     room = wide - barcodes.QUIET_MODULES * module - 1.0
     word = f"{command.word} ({command.key})" if command.key else command.word
-    lines = faces.elide(faces.wrap(word, 2.4, room, True), 1, 2.4, room, True)
+    lines = faces.fit(word, 2.4, room, 1, True)
     sheet.lines(left, y + 4.0, lines, 2.4, 4.0, bold=True)
     sheet.bars(left, y + 5.8, command.code, module, COMMAND_HEIGHT)
     sheet.label(left, y + 17.2, command.code, 2.0)

@@ -1,4 +1,4 @@
-"""The slip that calls in a unit that is out: on hold there, or overdue. Who has it, why, since when, what to do."""
+"""The slip that calls in a unit that is out, on hold or overdue: who has it, why, since when, what to do."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cribdesk.desk.printouts import CallInCause, CallInSlip
 from cribdesk.papers import barcodes, faces
 from cribdesk.papers.flow import Block, day_time
-from cribdesk.papers.half import Slip
+from cribdesk.papers.half import DEFER, Slip
 from cribdesk.papers.register import Paper
 from cribdesk.papers.settings import PaperSettings
 from cribdesk.papers.sheet import AMBER, HAIR, THICK, Sheet
@@ -19,7 +19,6 @@ MESSAGE = {
     CallInCause.OVERDUE: ("Overdue", "Bring it back now."),
 }
 SINCE = {CallInCause.HOLD: "On hold since", CallInCause.OVERDUE: "Overdue since"}
-DEFER = "The maker's instructions, local rules and the program administrator decide; this slip replaces none of them."
 
 
 def draw(record: CallInSlip, settings: PaperSettings) -> bytes:
@@ -49,7 +48,7 @@ def draw(record: CallInSlip, settings: PaperSettings) -> bytes:
         sheet.text(right, base, f"{index + 1} of {many}", 2.3, align="right")
         told = " ".join(part for part in (settings.site, faces.note_about(record)) if part)
         room = right - left - 12.0
-        sheet.lines(left, base, faces.elide(faces.wrap(told, 1.6, room), 2, 1.6, room), 1.6, 2.6)
+        sheet.lines(left, base, faces.fit(told, 1.6, room, 2), 1.6, 2.6)
 
     return slip.pages(blocks, head, HEAD, FOOT, ending)
 
@@ -70,13 +69,14 @@ def _head(sheet: Sheet, record: CallInSlip, settings: PaperSettings, slip: Slip)
     sheet.text(left + 23.0, top + 17.4, message, 4.2, bold=True)
     wide = sheet.label(left, 59.6, record.unit, 6.0)
     room = right - left - wide - 6.0
-    lines = faces.elide(faces.wrap(record.unit_model, 2.5, room), 2, 2.5, room)
+    lines = faces.fit(record.unit_model, 2.5, room, 2)
     sheet.lines(right, 59.6 - (len(lines) - 1) * 4.4, lines, 2.5, 4.4, align="right")
     sheet.rule(left, 63.4, right)
 
 
 def _why(record: CallInSlip, left: float, right: float) -> list[Block]:
-    facts = [(SINCE[record.cause], day_time(record.since)), ("Told by", record.found_by), ("Went out to", record.area)]
+    since = SINCE[record.cause], day_time(record.since)
+    facts = [since, ("Told by", record.found_by), ("Went out to", record.area)]
     lines = faces.wrap(record.why, 3.0, right - left, True)
     starts = range(0, len(lines), 12)
     why = [_lines(lines[start : start + 12], left, 3.0, 5.2, bold=True) for start in starts]
@@ -85,7 +85,7 @@ def _why(record: CallInSlip, left: float, right: float) -> list[Block]:
 
 def _fact(name: str, value: str, left: float, right: float) -> Block:
     second = left + 30.0
-    lines = faces.wrap(value, 2.5, right - second, True)
+    lines = faces.fit(value, 2.5, right - second, 8, True)
 
     def put(sheet: Sheet, top: float) -> None:
         sheet.text(left, top + 4.0, name, 2.5)
@@ -95,7 +95,7 @@ def _fact(name: str, value: str, left: float, right: float) -> Block:
 
 
 def _step(number: int, step: str, left: float, right: float) -> Block:
-    lines = faces.wrap(step, 2.6, right - left - 6.0)
+    lines = faces.fit(step, 2.6, right - left - 6.0, 12)
 
     def put(sheet: Sheet, top: float) -> None:
         sheet.text(left, top + 4.2, f"{number}", 2.6, bold=True)
@@ -105,7 +105,7 @@ def _step(number: int, step: str, left: float, right: float) -> Block:
 
 
 def _labelled(label: str, about: str, left: float, right: float) -> Block:
-    lines = faces.wrap(about, 2.5, right - left - 24.0)
+    lines = faces.fit(about, 2.5, right - left - 24.0, 4)
 
     def put(sheet: Sheet, top: float) -> None:
         sheet.label(left, top + 3.6, label, 2.5)
@@ -141,7 +141,8 @@ def _taken_back(left: float, right: float) -> Block:
 
 
 def _paragraph(text: str, left: float, right: float, cap: float, pitch: float, *, bold: bool = False) -> Block:
-    return _lines(faces.wrap(text, cap, right - left, bold), left, cap, pitch, bold=bold)
+    lines = faces.fit(text, cap, right - left, 6, bold)
+    return _lines(lines, left, cap, pitch, bold=bold)
 
 
 def _lines(lines: Sequence[str], left: float, cap: float, pitch: float, *, bold: bool) -> Block:

@@ -36,7 +36,7 @@ def width(text: str, cap: float, bold: bool = False) -> float:
 
 
 def wrap(text: str, cap: float, room: float, bold: bool = False) -> list[str]:
-    """The text in lines no wider than `room` mm. Breaks at spaces; a word wider than the room breaks anywhere."""
+    """The text in lines no wider than `room` mm. Breaks at spaces, over-long words anywhere."""
     lines: list[str] = []
     line = ""
     for word in printable(text).split(" "):
@@ -63,8 +63,13 @@ def elide(lines: list[str], most: int, cap: float, room: float, bold: bool = Fal
     return [*lines[: most - 1], last + "…"]
 
 
+def fit(text: str, cap: float, room: float, most: int, bold: bool = False) -> list[str]:
+    """The text wrapped, in at most `most` lines; an ellipsis tells where something is left out."""
+    return elide(wrap(text, cap, room, bold), most, cap, room, bold)
+
+
 def visual(line: str) -> str:
-    """The line as it is set from the left: runs of right-to-left letters are turned round, nothing is shaped."""
+    """The line as set from the left: runs of right-to-left letters are turned round, nothing is shaped."""
     if not any(map(_runs_left, line)):
         return line
     runs: list[str] = []

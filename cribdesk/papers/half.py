@@ -9,6 +9,7 @@ from cribdesk.papers.settings import PaperSettings, Size
 from cribdesk.papers.sheet import HAIR, Sheet
 
 MARGIN = 10.0
+DEFER = "The maker's instructions, local rules and the program administrator decide; this slip replaces none of them."
 
 
 def half_size(settings: PaperSettings) -> Size:

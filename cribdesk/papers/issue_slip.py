@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cribdesk.crib import words
 from cribdesk.desk.printouts import IssueSlip, OwnCheck, SlipCaution, SlipReading
 from cribdesk.papers import barcodes, faces
 from cribdesk.papers.flow import Block, day_time, together
-from cribdesk.papers.half import Slip
+from cribdesk.papers.half import DEFER, Slip
 from cribdesk.papers.register import Paper
 from cribdesk.papers.settings import PaperSettings
 from cribdesk.papers.sheet import HAIR, THIN, Sheet, label_width
 
-DEFER = "The maker's instructions, local rules and the program administrator decide; this slip replaces none of them."
 HEAD, FOOT = 27.4, 15.0
 
 
@@ -23,12 +24,14 @@ def draw(record: IssueSlip, settings: PaperSettings) -> bytes:
     if record.inspected or record.readings:
         blocks += [_inspected(record, left, right), *(_reading(r, left, right) for r in record.readings)]
     if record.cautions:
-        blocks += [_gap(3.0), *(_caution(caution, left, right) for caution in record.cautions)]
+        blocks.append(_gap(3.0))
+        blocks += [part for caution in record.cautions for part in _caution(caution, left, right)]
     if len(blocks) > 2:
         blocks.append(_line(left, right))
     signed = [_defer(left, right), _signing(record, left, right)]
     if record.own_part:
-        signed = [_heading("Your own part", left), *(_own(own, left, right) for own in record.own_part), *signed]
+        own_part = [_own(own, left, right) for own in record.own_part]
+        signed = [_heading("Your own part", left), *own_part, *signed]
     # What is signed for stands above the signature, on the same side.
     whole = together(signed)
     blocks += [whole] if whole.height <= slip.size[1] - HEAD - FOOT else signed
@@ -51,11 +54,11 @@ def _foot(sheet: Sheet, record: IssueSlip, settings: PaperSettings, slip: Slip, 
     sheet.text(slip.right, base, count, 2.3, align="right")
     room = slip.right - slip.left
     told = " ".join(part for part in (settings.site, faces.note_about(record)) if part)
-    sheet.lines(slip.left, base + 3.4, faces.elide(faces.wrap(told, 1.6, room), 2, 1.6, room), 1.6, 2.6)
+    sheet.lines(slip.left, base + 3.4, faces.fit(told, 1.6, room, 2), 1.6, 2.6)
 
 
 def _head(sheet: Sheet, record: IssueSlip, settings: PaperSettings, left: float, right: float) -> None:
-    module = 0.33
+    module = barcodes.ROOMY_MODULE_MM
     length = barcodes.runs(record.slip)[0] * module
     start = right - length
     room = start - barcodes.QUIET_MODULES * module - left
@@ -64,7 +67,7 @@ def _head(sheet: Sheet, record: IssueSlip, settings: PaperSettings, left: float,
         sheet.label(left + wide, 15.0, record.slip, 4.6)
     sheet.text(left, 8.8, settings.copy_mark, 2.6, bold=True)
     told = f"{day_time(record.issued_at)}, {record.counter}, {record.clerk}"
-    lines = faces.elide(faces.wrap(told, 2.4, room), 2, 2.4, room)
+    lines = faces.fit(told, 2.4, room, 2)
     sheet.lines(left, 20.6 if len(lines) == 1 else 19.6, lines, 2.4, 4.4)
     sheet.bars(start, 8.4, record.slip, module, 9.6)
     sheet.label(start, 21.8, record.slip, 2.5)
@@ -79,9 +82,9 @@ def _who(record: IssueSlip, left: float, right: float) -> Block:
     name = faces.wrap(record.wearer_name, cap, room, True)
     if len(name) > 2:
         cap, pitch = 3.8, 6.2
-        name = faces.wrap(record.wearer_name, cap, room, True)
+        name = faces.fit(record.wearer_name, cap, room, 6, True)
     about = faces.wrap(f", {record.wearer_about}" if record.wearer_about else "", 2.5, room)
-    beside_label = faces.wrap(f"{record.wearer}, {record.wearer_about}", 2.5, room)
+    beside_label = faces.fit(f"{record.wearer}, {record.wearer_about}", 2.5, room, 4)
     extra = len(beside_label) - 1
     high = 2.6 + cap + (len(name) - 1) * pitch + 6.4 + extra * 4.4 + 4.2
 
@@ -110,12 +113,12 @@ def _due(record: IssueSlip) -> tuple[str, str]:
 def _what(record: IssueSlip, left: float, right: float) -> Block:
     names, values = left + 20.0, left + 66.0
     rows: list[tuple[str, list[str], list[str], str]] = [
-        ("Unit", [], faces.wrap(record.unit_model, 2.5, right - values), record.unit)
+        ("Unit", [], faces.fit(record.unit_model, 2.5, right - values, 6), record.unit)
     ]
     if record.battery:
-        rows.append(("Battery", [], faces.wrap(record.battery_about, 2.5, right - values), record.battery))
-    area = faces.wrap(record.area, 2.7, values - names - 2.0, True)
-    rows.append(("For", area, faces.wrap(record.exposure, 2.5, right - values), ""))
+        rows.append(("Battery", [], faces.fit(record.battery_about, 2.5, right - values, 6), record.battery))
+    area = faces.fit(record.area, 2.7, values - names - 2.0, 6, True)
+    rows.append(("For", area, faces.fit(record.exposure, 2.5, right - values, 6), ""))
     heights = [max(1, len(row[1]), len(row[2])) * 4.4 + 1.9 for row in rows]
 
     def put(sheet: Sheet, top: float) -> None:
@@ -134,7 +137,7 @@ def _what(record: IssueSlip, left: float, right: float) -> Block:
 
 def _inspected(record: IssueSlip, left: float, right: float) -> Block:
     beside = faces.width(record.handed_over, 2.3)
-    lines = faces.wrap(record.inspected, 3.0, right - left - beside - 4.0, True)
+    lines = faces.fit(record.inspected, 3.0, right - left - beside - 4.0, 6, True)
     high = 8.2 + (len(lines) - 1) * 4.8
 
     def put(sheet: Sheet, top: float) -> None:
@@ -146,12 +149,12 @@ def _inspected(record: IssueSlip, left: float, right: float) -> Block:
 
 def _reading(reading: SlipReading, left: float, right: float) -> Block:
     sides = (left + 7.0, left + 46.0, left + 70.0)
-    what = faces.wrap(reading.what, 2.4, sides[1] - sides[0] - 2.0)
-    value = faces.wrap(reading.value, 2.5, sides[2] - sides[1] - 2.0, True)
+    what = faces.fit(reading.what, 2.4, sides[1] - sides[0] - 2.0, 6)
+    value = faces.fit(reading.value, 2.5, sides[2] - sides[1] - 2.0, 6, True)
     whole = right - sides[2]
-    limit = faces.wrap(reading.limit, 2.4, whole / 2)
+    limit = faces.fit(reading.limit, 2.4, whole / 2, 6)
     limit_room = max((faces.width(line, 2.4) + 2.5 for line in limit), default=0.0)
-    note = faces.wrap(reading.note, 2.4, whole - limit_room)
+    note = faces.fit(reading.note, 2.4, whole - limit_room, 6)
     lines = max(1, len(what), len(value), len(limit), len(note))
     high = 5.6 + (lines - 1) * 4.2
 
@@ -168,24 +171,29 @@ def _reading(reading: SlipReading, left: float, right: float) -> Block:
     return Block(high, put)
 
 
-def _caution(caution: SlipCaution, left: float, right: float) -> Block:
-    text, room = left + 11.0, right - left - 11.0
-    what = faces.wrap(caution.what, 2.7, room, True)
-    accepted = faces.wrap(caution.accepted, 2.4, room)
-    high = 1.6 + len(what) * 4.6 + len(accepted) * 4.4
+def _caution(caution: SlipCaution, left: float, right: float) -> list[Block]:
+    """The caution with its sign; a very long one goes on in blocks of a few lines, for pages to part."""
+    room = right - left - 11.0
+    lines = [(line, 2.7, True) for line in faces.wrap(caution.what, 2.7, room, True)]
+    lines += [(line, 2.4, False) for line in faces.wrap(caution.accepted, 2.4, room)]
+    starts = range(0, max(1, len(lines)), 8)
+    return [_caution_part(lines[at : at + 8], left, signed=at == 0) for at in starts]
 
+
+def _caution_part(lines: Sequence[tuple[str, float, bool]], left: float, *, signed: bool) -> Block:
     def put(sheet: Sheet, top: float) -> None:
-        sheet.sign("caution", left, top + 1.0, 7.4)
-        base = sheet.lines(text, top + 4.2, what, 2.7, 4.6, bold=True)
-        sheet.lines(text, base, accepted, 2.4, 4.4)
+        if signed:
+            sheet.sign("caution", left, top + 1.0, 7.4)
+        for index, (line, cap, bold) in enumerate(lines):
+            sheet.text(left + 11.0, top + 4.2 + index * 4.5, line, cap, bold=bold)
 
-    return Block(max(high, 9.2), put)
+    return Block(max(len(lines) * 4.5 + (0.6 if signed else 0.0), 9.2 if signed else 0.0), put)
 
 
 def _own(own: OwnCheck, left: float, right: float) -> Block:
     second = left + 44.0
-    when = faces.wrap(own.when, 2.4, second - left - 2.0, True)
-    do = faces.wrap(own.do, 2.4, right - second)
+    when = faces.fit(own.when, 2.4, second - left - 2.0, 6, True)
+    do = faces.fit(own.do, 2.4, right - second, 6)
 
     def put(sheet: Sheet, top: float) -> None:
         sheet.lines(left, top + 3.8, when, 2.4, 4.4, bold=True)
@@ -220,10 +228,10 @@ def _defer(left: float, right: float) -> Block:
 
 
 def _signing(record: IssueSlip, left: float, right: float) -> Block:
-    lines = faces.wrap(record.declaration, 2.6, right - left)
+    lines = faces.fit(record.declaration, 2.6, right - left, 6)
     middle = (left + right) / 2
-    wearer = faces.wrap(record.wearer_name, 2.4, middle - left - 4.0)
-    clerk = faces.wrap(f"{record.clerk}, for the crib", 2.4, right - middle - 4.0)
+    wearer = faces.fit(record.wearer_name, 2.4, middle - left - 4.0, 4)
+    clerk = faces.fit(f"{record.clerk}, for the crib", 2.4, right - middle - 4.0, 4)
     high = 5.4 + (len(lines) - 1) * 4.6 + 14.0 + max(len(wearer), len(clerk)) * 4.2
 
     def put(sheet: Sheet, top: float) -> None:

@@ -9,7 +9,6 @@ from cribdesk.papers.settings import CannotPrint, LabelGeometry, PaperSettings
 from cribdesk.papers.sheet import HAIR, Sheet
 
 PAD = 2.4  # mm kept free along a sticker's edge, for sheets that sit askew
-MODULE_MOST = 0.36
 LABEL_CAP, NAME_CAP, DETAIL_CAP = 2.5, 2.0, 1.7
 
 
@@ -35,8 +34,7 @@ def draw(record: LabelSheet, settings: PaperSettings) -> bytes:
 
 
 def _sticker(sheet: Sheet, geometry: LabelGeometry, label: PrintedLabel, x: float, y: float) -> None:
-    length = barcodes.modules_with_quiet(label.label)
-    module = min(MODULE_MOST, geometry.width / length)
+    module = barcodes.module_for(label.label, geometry.width)
     quiet = barcodes.QUIET_MODULES * module
     left, room = x + max(quiet, PAD), geometry.width - max(quiet, PAD) - PAD
     spare = geometry.height - 2 * PAD - LABEL_CAP - 2.0 * NAME_CAP - DETAIL_CAP - 5.6
@@ -54,7 +52,7 @@ def _words(sheet: Sheet, label: PrintedLabel, left: float, room: float, base: fl
     """Name and description below the label; what finds no room ends in an ellipsis."""
     pitch = NAME_CAP + 1.4
     lines = max(0, int((foot - base + 0.2) / pitch))
-    name = faces.elide(faces.wrap(label.name, NAME_CAP, room, True), min(2, lines), NAME_CAP, room, True)
+    name = faces.fit(label.name, NAME_CAP, room, min(2, lines), True)
     base = sheet.lines(left, base + pitch, name, NAME_CAP, pitch, bold=True)
     left_over = lines - len(name)
     if left_over > 0:
@@ -66,7 +64,7 @@ def _note(sheet: Sheet, record: LabelSheet, settings: PaperSettings) -> None:
     """In the margin above the stickers, where it spoils none."""
     told = " ".join(part for part in (settings.copy_mark, faces.note_about(record)) if part)
     room = sheet.size[0] - 20.0
-    sheet.lines(10.0, 8.0, faces.elide(faces.wrap(told, 1.8, room), 1, 1.8, room), 1.8, 3.0)
+    sheet.lines(10.0, 8.0, faces.fit(told, 1.8, room, 1), 1.8, 3.0)
 
 
 PAPER = Paper("label_sheet", "Labels", LabelSheet, draw)

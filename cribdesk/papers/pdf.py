@@ -54,6 +54,15 @@ class Pdf:
         self._canvas.setFont(BOLD if bold else REGULAR, size)
         self._canvas.drawString(at[0], at[1], text)
 
+    def text_runs(self, at: Point, runs: Iterable[tuple[str, bool]], size: float) -> None:
+        """One line of black text in (text, bold) runs, one object, so that it is read back as one word."""
+        self._canvas.setFillColorRGB(0, 0, 0)
+        line = self._canvas.beginText(*at)
+        for text, bold in runs:
+            line.setFont(BOLD if bold else REGULAR, size)
+            line.textOut(text)
+        self._canvas.drawText(line)
+
     def line(self, start: Point, end: Point, weight: float, dash: Sequence[float] = ()) -> None:
         """A black line."""
         self._canvas.setStrokeColorRGB(0, 0, 0)

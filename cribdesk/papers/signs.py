@@ -14,7 +14,7 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Shape:
-    """Filled black, cleared to white, or a line through the points; with a radius, a disc or ring at the first."""
+    """Filled black, cleared to white, or a line through the points; with a radius, a ring at the first."""
 
     ink: Ink
     points: tuple[Point, ...]

@@ -19,6 +19,8 @@ WIDE = 100.0  # from here the sign fits beside the signal word
 CLIP = 8.0
 NOTE_CAP, NOTE_PITCH = 1.6, 2.8
 FACT_CAP, FACT_PITCH, FACT_MOST = 2.5, 4.7, 3
+TAGS_MOST = 4
+REST = "… The rest stands on the unit's card."
 KEEP = "Keep this tag on the unit."
 REPAIR = "Do not remove. Do not repair on the floor."
 
@@ -81,7 +83,8 @@ def draw(record: OutOfServiceTag, settings: PaperSettings) -> bytes:
         _unit(sheet, layout, record)
         _words(sheet, layout, part)
         if note:
-            sheet.lines(layout.margin, layout.bars - 4.0 - NOTE_PITCH * (len(note) - 1), note, NOTE_CAP, NOTE_PITCH)
+            base = layout.bars - 4.0 - NOTE_PITCH * (len(note) - 1)
+            sheet.lines(layout.margin, base, note, NOTE_CAP, NOTE_PITCH)
         _codes(sheet, layout, record)
         _foot(sheet, layout, record)
     return sheet.finish()
@@ -90,7 +93,7 @@ def draw(record: OutOfServiceTag, settings: PaperSettings) -> bytes:
 def share_out(record: OutOfServiceTag, layout: Plan, kept: float = 0.0) -> list[Words]:
     """The reason over one tag or more: 3 lines of 3.2 mm; else 2.6 mm; what is left goes to the next tag.
 
-    Only the first tag carries the facts.
+    Only the first tag carries the facts. After four tags the last line says where the rest stands.
     """
     facts, spilled = _facts(record, layout)
     height = layout.bars - 4.2 - kept - layout.reason_rule - 3.0
@@ -101,6 +104,9 @@ def share_out(record: OutOfServiceTag, layout: Plan, kept: float = 0.0) -> list[
         return [Words(tuple(large), 3.2, 5.6, facts)]
     lines = tuple(faces.wrap(why, 2.6, layout.room, True))
     first, each = max(1, int(room / 4.5)), int(height / 4.5)
+    most = first + (TAGS_MOST - 1) * each
+    if len(lines) > most:
+        lines = (*lines[: most - 1], REST)
     parts = [Words(lines[:first], 2.6, 4.5, facts)]
     return parts + [Words(lines[at : at + each], 2.6, 4.5, ()) for at in range(first, len(lines), each)]
 
@@ -112,9 +118,7 @@ def _count(index: int, many: int) -> str:
     return f"Tag {index + 1} of {many}{more}"
 
 
-def _facts(
-    record: OutOfServiceTag, layout: Plan
-) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], list[str]]:
+def _facts(record: OutOfServiceTag, layout: Plan) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], list[str]]:
     """Name and lines of each fact; a fact of over 3 lines is cut there and spilled whole into the reason."""
     room = layout.right - layout.facts_left
     told = {"Found by": record.found_by, "When": day_time(record.found_at), "Unit is": record.where}
@@ -131,8 +135,14 @@ def _outline(sheet: Sheet, layout: Plan) -> None:
     width, height = layout.size
     edge = 0.1  # the cut line stays on the page
     sheet.frame(
-        [(CLIP, edge), (width - CLIP, edge), (width - edge, CLIP), (width - edge, height - edge),
-         (edge, height - edge), (edge, CLIP)]
+        [
+            (CLIP, edge),
+            (width - CLIP, edge),
+            (width - edge, CLIP),
+            (width - edge, height - edge),
+            (edge, height - edge),
+            (edge, CLIP),
+        ]
     )
     middle = 9.2 if width >= WIDE else 10.0
     sheet.ring(width / 2, middle, 5.6, THIN)
@@ -172,7 +182,7 @@ def _unit(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
         sheet.label(left, base, record.unit, 8.0)
         start = left + faces.width(record.unit, 8.0, True) + 4.0
         room = layout.right - start
-        lines = faces.elide(faces.wrap(record.unit_model, 2.5, room), 3, 2.5, room)
+        lines = faces.fit(record.unit_model, 2.5, room, 3)
         sheet.lines(layout.right, base - 0.1 - (len(lines) - 1) * 4.6, lines, 2.5, 4.6, align="right")
     else:
         sheet.sign("stop", left, layout.unit_rule + 4.4, 12.6)
@@ -181,7 +191,7 @@ def _unit(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
         while cap > 4.0 and faces.width(record.unit, cap, True) > room:
             cap -= 0.2
         sheet.label(start, layout.unit_rule + 3.6 + cap, record.unit, cap)
-        lines = faces.elide(faces.wrap(record.unit_model, 2.3, room), 2, 2.3, room)
+        lines = faces.fit(record.unit_model, 2.3, room, 2)
         sheet.lines(start, layout.unit_rule + 16.0, lines, 2.3, 3.9)
     sheet.rule(left, layout.reason_rule, layout.right)
 
@@ -202,8 +212,9 @@ def _codes(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
     half = max(layout.room / 2, min(longest * barcodes.LEAST_MODULE_MM, layout.size[0] / 2 - 0.5))
     for index, (name, code) in enumerate(codes):
         length = barcodes.modules_with_quiet(code)
-        module = min(0.36, half / length)
-        start = layout.size[0] / 2 + (index - 1) * half + (half - length * module) / 2 + barcodes.QUIET_MODULES * module
+        module = barcodes.module_for(code, half)
+        free = half - length * module
+        start = layout.size[0] / 2 + (index - 1) * half + free / 2 + barcodes.QUIET_MODULES * module
         sheet.bars(start, layout.bars, code, module, layout.bar_height)
         base = layout.bars + layout.bar_height + 3.9
         sheet.label(start + sheet.text(start, base, name, 2.5) + 1.8, base, code, 2.5)
@@ -215,7 +226,7 @@ def _foot(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
     base = layout.foot + (6.0 if width < WIDE else 5.2)
     for text, cap, bold in ((KEEP, 3.0, True), (record.releases, 2.5, False), (REPAIR, 2.3, False)):
         room = layout.room
-        line = faces.elide(faces.wrap(text, cap, room, bold), 1, cap, room, bold)
+        line = faces.fit(text, cap, room, 1, bold)
         sheet.lines(width / 2, base, line, cap, 5.0, bold=bold, align="centre", colour=WHITE)
         base += 5.2 if width < WIDE else 4.4
 

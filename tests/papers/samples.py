@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -42,9 +43,7 @@ def label(stem: str) -> str:
             number += 1
 
 
-UNIT, TAG, SLIP, WEARER, BATTERY = (
-    label(stem) for stem in ("U000417", "T002314", "S003119", "P000138", "B000092")
-)
+UNIT, TAG, SLIP, WEARER, BATTERY = (label(stem) for stem in ("U000417", "T002314", "S003119", "P000138", "B000092"))
 
 tag = OutOfServiceTag(
     tag=TAG,
@@ -108,8 +107,16 @@ slip = IssueSlip(
     ),
     own_part=OWN_PART,
 )
-slip_plain = replace(slip, battery="", battery_about="", readings=(), cautions=(), inspected="", handed_over="",
-                     due_back=MORNING + timedelta(days=12))
+slip_plain = replace(
+    slip,
+    battery="",
+    battery_about="",
+    readings=(),
+    cautions=(),
+    inspected="",
+    handed_over="",
+    due_back=MORNING + timedelta(days=12),
+)
 slip_extreme = replace(
     slip,
     wearer_name=LONG_NAME,
@@ -149,27 +156,36 @@ call_in_overdue = replace(
     tag="",
     steps=STEPS_OVERDUE,
 )
-call_in_extreme = replace(call_in, holder_name=LONG_NAME, holder_about=LONG_WORD, area=LONG_WORD * 2,
-                          why=tag_endless.why, found_by=LONG_NAME, unit_model=LONG_WORD, slip="")
+call_in_extreme = replace(
+    call_in,
+    holder_name=LONG_NAME,
+    holder_about=LONG_WORD,
+    area=LONG_WORD * 2,
+    why=tag_endless.why,
+    found_by=LONG_NAME,
+    unit_model=LONG_WORD,
+    slip="",
+)
 
+STICKERS = (
+    ("U", "Welding PAPR, loose-fitting", "size M, bought 2025"),
+    ("W", "Blower", "for the loose-fitting PAPR"),
+    ("P", "Łucja Wronecka", "welder, day crew"),
+    ("P", LONG_NAME, "welder, night crew, contractor from elsewhere"),
+    ("B", "Battery, long pack", "charger 2, slot 4"),
+    ("N", "Bin C-04", "particulate filters"),
+    ("K", "Particulate filter", "pack of 6; at least 24"),
+    ("A", "Plate shop, bay 3", "flux-cored, stainless"),
+    ("M", "Flow meter 2", "calibrated until 12 Mar 2027"),
+    ("U", "", ""),
+    ("P", "Ελένη Παπαδοπούλου", "συγκολλήτρια"),
+    ("P", "Кирилл Щукин", "сварщик"),
+)
 labels = LabelSheet(
     tuple(
-        PrintedLabel(label(f"{kind}{number:06d}"), name, detail)
-        for kind, name, detail in (
-            ("U", "Welding PAPR, loose-fitting", "size M, bought 2025"),
-            ("W", "Blower", "for the loose-fitting PAPR"),
-            ("P", "Łucja Wronecka", "welder, day crew"),
-            ("P", LONG_NAME, "welder, night crew, contractor from elsewhere"),
-            ("B", "Battery, long pack", "charger 2, slot 4"),
-            ("N", "Bin C-04", "particulate filters"),
-            ("K", "Particulate filter", "pack of 6; at least 24"),
-            ("A", "Plate shop, bay 3", "flux-cored, stainless"),
-            ("M", "Flow meter 2", "calibrated until 12 Mar 2027"),
-            ("U", "", ""),
-            ("P", "Ελένη Παπαδοπούλου", "συγκολλήτρια"),
-            ("P", "Кирилл Щукин", "сварщик"),
-        )
-        for number in (7, 41, 318)
+        PrintedLabel(label(f"{kind}{100 * place + step:06d}"), name, detail)
+        for place, (kind, name, detail) in enumerate(STICKERS)
+        for step in (7, 41, 77)
     )
 )
 labels_one = LabelSheet((PrintedLabel(UNIT, "王小明 kabin", LONG_WORD),), first=14)
@@ -196,10 +212,8 @@ def commands(many: int) -> tuple[CardCode, ...]:
     made: list[CardCode] = []
     number = 100
     while len(made) < many:
-        try:
-            made.append(CardCode(code(f"XCMD{number}"), words[len(made) % len(words)], f"F{len(made) % 12 + 1}"))
-        except ValueError:
-            pass
+        with suppress(ValueError):
+            made.append(CardCode(code(f"XCMD{number}"), words[len(made) % 8], "", f"F{len(made) % 12 + 1}"))
         number += 1
     return tuple(made)
 
@@ -216,8 +230,11 @@ def answers(many: int) -> tuple[RecordedAnswer, ...]:
         made.append(
             RecordedAnswer(
                 step=f"{n + 1}",
-                question=("Airflow at the tube end, tube straight, meter upright, lowest speed" if n % 3 == 0
-                          else "Breathing tube whole, clean inside, connected both ends"),
+                question=(
+                    "Airflow at the tube end, tube straight, meter upright, lowest speed"
+                    if n % 3 == 0
+                    else "Breathing tube whole, clean inside, connected both ends"
+                ),
                 limit="at least 170 L/min, at most 206" if n % 3 == 0 else "",
                 answer="158 L/min" if n % 5 == 0 else "good",
                 by="Rhea Castel",
@@ -244,8 +261,9 @@ record = InspectionRecord(
     instruments=(f"{label('M000002')} flow meter, calibrated until 12 Mar 2027, ± 3 L/min",),
     answers=answers(14),
 )
-record_long = replace(record, verdict=RecordVerdict.FAIL, why="Airflow 158 L/min after the whole ladder.",
-                      answers=answers(70))
+record_long = replace(
+    record, verdict=RecordVerdict.FAIL, why="Airflow 158 L/min after the whole ladder.", answers=answers(70)
+)
 record_extreme = replace(
     record,
     procedure=LONG_WORD,
@@ -253,17 +271,95 @@ record_extreme = replace(
     why=tag_endless.why,
     verdict=RecordVerdict.BROKEN_OFF,
     ended_at=None,
-    answers=(RecordedAnswer("7.2", LONG_WORD * 2, LONG_NAME, LONG_WORD, LONG_NAME, MORNING, LONG_WORD, False, True,
-                            "王 " + LONG_WORD),) * 3,
+    answers=(
+        RecordedAnswer(
+            "7.2",
+            LONG_WORD * 2,
+            LONG_NAME,
+            LONG_WORD,
+            LONG_NAME,
+            MORNING,
+            LONG_WORD,
+            False,
+            True,
+            "王 " + LONG_WORD,
+        ),
+    )
+    * 3,
 )
 record_none = replace(record, answers=(), instruments=(), verdict=RecordVerdict.BROKEN_OFF, ended_at=None)
 
+NOVEL = " ".join(f"Sentence {n} of a report that somebody typed without end." for n in range(90))
+tag_novel = replace(tag, why=NOVEL, found_by=NOVEL, where=NOVEL, unit_model=NOVEL, releases=NOVEL)
+slip_novel = replace(
+    slip,
+    wearer_name=NOVEL,
+    wearer_about=NOVEL,
+    clerk=NOVEL,
+    counter=NOVEL,
+    area=NOVEL,
+    exposure=NOVEL,
+    unit_model=NOVEL,
+    battery_about=NOVEL,
+    inspected=NOVEL,
+    declaration=NOVEL,
+    readings=(SlipReading(NOVEL, NOVEL, NOVEL, NOVEL, False),),
+    cautions=(SlipCaution(NOVEL, NOVEL),),
+    own_part=(OwnCheck(NOVEL, NOVEL), *OWN_PART),
+)
+call_in_novel = replace(
+    call_in,
+    holder_name=NOVEL,
+    holder_about=NOVEL,
+    area=NOVEL,
+    why=NOVEL,
+    found_by=NOVEL,
+    unit_model=NOVEL,
+    steps=(NOVEL, NOVEL),
+)
+labels_novel = LabelSheet((PrintedLabel(UNIT, NOVEL, NOVEL), PrintedLabel(TAG, "", NOVEL)))
+card_novel = AnswerCard((replace(ANSWERS[0], word=NOVEL, hint=NOVEL),), (replace(ANSWERS[1], word=NOVEL),))
+record_novel = replace(
+    record,
+    unit_model=NOVEL,
+    procedure=NOVEL,
+    edition=NOVEL,
+    by=NOVEL,
+    counter=NOVEL,
+    why=NOVEL,
+    instruments=(NOVEL,),
+    answers=(RecordedAnswer("1", NOVEL, NOVEL, NOVEL, NOVEL, MORNING, NOVEL, False, True, NOVEL),),
+)
+
 SAMPLES: dict[str, dict[str, object]] = {
-    "tag": {"plain": tag, "long": tag_long, "endless": tag_endless, "extreme": tag_extreme,
-            "foreign": tag_foreign},
-    "issue_slip": {"plain": slip, "bare": slip_plain, "extreme": slip_extreme, "foreign": slip_foreign},
-    "call_in_slip": {"hold": call_in, "overdue": call_in_overdue, "extreme": call_in_extreme},
-    "label_sheet": {"many": labels, "one": labels_one, "none": labels_none},
-    "answer_card": {"plain": card, "many": card_many, "bare": card_bare},
-    "inspection_record": {"plain": record, "long": record_long, "extreme": record_extreme, "none": record_none},
+    "tag": {
+        "plain": tag,
+        "long": tag_long,
+        "endless": tag_endless,
+        "extreme": tag_extreme,
+        "foreign": tag_foreign,
+        "novel": tag_novel,
+    },
+    "issue_slip": {
+        "plain": slip,
+        "bare": slip_plain,
+        "extreme": slip_extreme,
+        "foreign": slip_foreign,
+        "novel": slip_novel,
+    },
+    "call_in_slip": {
+        "hold": call_in,
+        "overdue": call_in_overdue,
+        "extreme": call_in_extreme,
+        "novel": call_in_novel,
+    },
+    "label_sheet": {"many": labels, "one": labels_one, "none": labels_none, "novel": labels_novel},
+    "answer_card": {"plain": card, "many": card_many, "bare": card_bare, "novel": card_novel},
+    "inspection_record": {
+        "plain": record,
+        "long": record_long,
+        "extreme": record_extreme,
+        "none": record_none,
+        "novel": record_novel,
+    },
 }

@@ -1,0 +1,201 @@
+"""What each paper must say and must not look like."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pypdfium2
+import pytest
+
+from cribdesk.papers import CannotPrint, LabelGeometry, PaperSettings, render
+from cribdesk.papers.barcodes import runs
+from tests.papers import samples, seen
+
+PLAIN = PaperSettings()
+
+
+def told(name: str, record: object, settings: PaperSettings = PLAIN) -> str:
+    """All text of the paper."""
+    return " ".join(seen.texts(render(name, record, settings)))
+
+
+@pytest.mark.parametrize("size", ["80x160", "A6"])
+def test_tag_says_what_1910_145_f_wants(size: str) -> None:
+    """Signal word and major message (f)(4)(i), then unit, why, who, when, where, and that it stays on."""
+    text = told("tag", samples.tag, PaperSettings(tag=size))
+    for words in ("CAUTION", "DO NOT USE", samples.UNIT, samples.TAG, samples.tag.why, "Rhea Castel, counter 1"):
+        assert words in text
+    for words in ("Wed 25 Nov 2026, 06:03", "bench, shelf B-2", "Keep this tag on the unit.", "Only the bench"):
+        assert words in text
+
+
+@pytest.mark.parametrize("size", ["80x160", "A6"])
+def test_tag_signal_word_is_the_largest_and_reads_at_five_feet(size: str) -> None:
+    """1910.145(f)(4)(ii): readable at 5 ft; 11 mm of capitals are 25 arcmin there, twice what a sign needs.
+
+    The rule of 1 inch of letter for 25 ft (5 mm at 5 ft) is common practice, no source.
+    """
+    texts, _ = seen.boxes(render("tag", samples.tag, PaperSettings(tag=size)))[0]
+    heights = {box.text.strip(): box.top - box.foot for box in texts}
+    assert heights["CAUTION"] >= 10.9
+    assert heights["CAUTION"] >= max(heights.values()) - 0.2
+    assert heights["DO NOT USE"] > 5.1 * 1.5
+
+
+@pytest.mark.parametrize("size", ["80x160", "A6"])
+def test_tag_cannot_pass_for_a_lockout_tag(size: str) -> None:
+    """No red ink, no slanted stripes: each colour is black, white or amber, and amber fills one band only."""
+    pdf = render("tag", samples.tag, PaperSettings(tag=size))
+    picture = pypdfium2.PdfDocument(pdf)[0].render(scale=1).to_pil().convert("RGB")
+    amber_rows = set()
+    for y in range(picture.height):
+        for x in range(picture.width):
+            red, green, blue = picture.getpixel((x, y))  # type: ignore[misc]
+            assert not (red > 120 and green < 0.55 * red), f"red at {x}, {y}"
+            if red > 240 and 150 < green < 210 and blue < 60:
+                amber_rows.add(y)
+    assert max(amber_rows) - min(amber_rows) < 25 * 72 / 25.4
+    for word in ("LOCK", "DANGER", "ENERGI", "OPERATE"):
+        assert word not in told("tag", samples.tag, PaperSettings(tag=size)).upper()
+
+
+def test_tag_reason_shrinks_then_goes_to_a_second_tag() -> None:
+    """Three lines at 3.2 mm; longer at 2.6 mm; longer still on a second tag, with the same labels."""
+    two = seen.texts(render("tag", samples.tag_long, PLAIN))
+    assert len(seen.texts(render("tag", samples.tag, PLAIN))) == 1
+    assert len(two) == 2
+    assert "Tag 1 of 2, goes on" in two[0]
+    assert "Tag 2 of 2" in two[1]
+    assert all("DO NOT USE" in page and samples.UNIT in page and samples.TAG in page for page in two)
+    assert two[0].count("Airflow") == 1
+    assert "the ball stands under the mark." in two[1]
+
+
+def test_tag_without_end_stops_and_says_where_the_rest_is() -> None:
+    """A reason of pages prints four tags, the last of which points to the card."""
+    pages = seen.texts(render("tag", samples.tag_novel, PLAIN))
+    assert len(pages) == 4
+    assert "The rest stands on the unit's card." in pages[-1]
+
+
+def test_tag_with_longer_labels_still_decodes() -> None:
+    """Labels of ten digits fit beside each other on the narrow tag."""
+    long = replace(samples.tag, unit="U12345678909", tag="T98765432104")
+    picture = seen.pictures(render("tag", long, PLAIN))[0]
+    assert {code.text for code in seen.codes(picture)} == {long.unit, long.tag}
+
+
+def test_issue_slip_tells_what_holds_for_the_wearer() -> None:
+    """Who, what, until when, readings with limits, cautions with who took them, the own part, who decides."""
+    text = told("issue_slip", samples.slip)
+    for words in (
+        "Łucja Wronecka",
+        "back by 14:30",
+        "today, Wed 25 Nov 2026",
+        samples.BATTERY,
+        "exposure not checked yet",
+        "184 L/min",
+        "at least 170",
+        "Accepted by Rhea Castel at 06:17.",
+        "Leave the fume, then take the helmet off.",
+        "The maker's instructions, local rules and the program administrator decide",
+        "I have the unit, it fits me, and I know the above.",
+    ):
+        assert words in text, words
+
+
+def test_issue_slip_of_a_usual_issue_is_one_half_page() -> None:
+    """Four readings, two cautions and five lines of own part fit one half, letter and A4."""
+    for page in ("letter", "A4"):
+        text = told("issue_slip", samples.slip, PaperSettings(page=page))  # type: ignore[arg-type]
+        assert "1 of 1" in text
+
+
+def test_issue_slip_signature_stands_under_what_is_signed() -> None:
+    """However long the slip, the own part and the signature are on the same half."""
+    alone = PaperSettings(slip="alone")
+    pages = seen.texts(render("issue_slip", samples.slip_extreme, alone))
+    signed = [page for page in pages if "I know the above" in page]
+    assert len(pages) > 1
+    assert len(signed) == 1
+    assert "Before each use" in signed[0]
+
+
+def test_issue_slip_names_the_day_when_it_is_not_today() -> None:
+    """A due moment on another day shows the day large; none at all says that the unit is assigned."""
+    assert "back by 7 Dec" in told("issue_slip", samples.slip_plain)
+    assert "assigned" in told("issue_slip", replace(samples.slip, due_back=None))
+
+
+def test_call_in_slip_on_hold_stops_the_use() -> None:
+    """A hold says stop using it, leave the fume first, and why since when; it names who has it."""
+    text = told("call_in_slip", samples.call_in)
+    for words in ("CAUTION", "Stop using it. Bring it back.", "Leave the fume first.", samples.call_in.why):
+        assert words in text
+    for words in ("On hold since", "Wed 25 Nov 2026, 06:03", "Łucja Wronecka", samples.UNIT):
+        assert words in text
+
+
+def test_call_in_slip_overdue_asks_for_it_back() -> None:
+    """Overdue is no hazard: no signal word, but since when, and what if it is lost."""
+    text = told("call_in_slip", samples.call_in_overdue)
+    assert "CAUTION" not in text
+    for words in ("Bring it back now.", "Overdue since", "Wed 25 Nov 2026, 14:30", "lost or with somebody else"):
+        assert words in text
+
+
+def test_label_sheet_starts_where_the_sheet_is_still_free() -> None:
+    """The first sticker lands on the place that is told; the next sheet begins at its first place."""
+    many = LabelGeometry(2, 2, 90.0, 60.0, 10.0, 20.0, 95.0, 65.0, outlines=True)
+    record = replace(samples.labels, labels=samples.labels.labels[:3], first=3)
+    first, second = seen.pictures(render("label_sheet", record, PaperSettings(labels=many)))
+    mm = seen.DPI / 25.4
+    assert [code.top > 85 * mm for code in seen.codes(first)] == [True, True]
+    assert [code.top < 85 * mm for code in seen.codes(second)] == [True]
+
+
+@pytest.mark.parametrize("first", [0, 31, -1])
+def test_label_sheet_refuses_a_place_it_has_not(first: int) -> None:
+    """The sheet has places 1 to 30."""
+    with pytest.raises(CannotPrint, match="places 1 to 30"):
+        render("label_sheet", replace(samples.labels_one, first=first), PLAIN)
+
+
+def test_label_sheet_without_labels_says_so() -> None:
+    """Nothing to print is told, not shown as a blank page."""
+    assert "No labels to print." in told("label_sheet", samples.labels_none)
+
+
+def test_a_label_that_cannot_be_bars_is_refused_in_words() -> None:
+    """A record with a broken label prints nothing and says what to do."""
+    with pytest.raises(CannotPrint, match="Give it a label of ours"):
+        render("tag", replace(samples.tag, unit="99-17"), PLAIN)
+
+
+def test_answer_card_is_one_page_with_wide_bars() -> None:
+    """Five answers and eight commands on one page, modules of 0.33 mm and more."""
+    (picture,) = seen.pictures(render("answer_card", samples.card, PLAIN))
+    for code in seen.codes(picture):
+        assert (code.right - code.left + 1) / runs(code.text)[0] >= 0.33 * seen.DPI / 25.4
+    text = told("answer_card", samples.card)
+    for word in ("Good", "Not good", "Next", "Back", "Break off"):
+        assert word in text
+
+
+def test_inspection_record_keeps_replaced_answers() -> None:
+    """All 70 answers are there, the replaced ones said to be, the table's head on each page, the verdict once."""
+    pages = seen.texts(render("inspection_record", samples.record_long, PLAIN))
+    text = " ".join(pages)
+    assert text.count("Rhea Castel") == 71
+    assert text.count("replaced by a later answer") == 14
+    assert text.count("158 L/min") == 14 + 1
+    assert all("Question" in page and f"{n} of {len(pages)}" in page for n, page in enumerate(pages, 1))
+    assert "Failed Airflow 158 L/min after the whole ladder." in text
+
+
+def test_inspection_record_of_nothing() -> None:
+    """A run broken off before its first answer says so."""
+    text = told("inspection_record", samples.record_none)
+    assert "Broken off, no verdict" in text
+    assert "Nothing was answered." in text
+    assert "not ended" in text
