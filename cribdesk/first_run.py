@@ -297,9 +297,10 @@ def install_packages(missing: list[Need]) -> str | None:
     if before is None:
         line = apt_line(names_here(packages), root=os.geteuid() == 0)
         return f"Missing here: {words}. Run this line, then this command again:\n    {line}"
-    say(f"Missing here: {words}.\nInstalling with apt-get: {' '.join(packages)}. This takes a minute or two.")
+    say(f"Missing here: {words}.")
     update = run([*before, "apt-get", "update"])
     names = names_here(packages)
+    say(f"Installing with apt-get: {' '.join(names)}. This takes a minute or two.")
     options = ["-y", "-q", "--no-install-recommends", "-o", "DPkg::Lock::Timeout=120"]
     install = run([*before, "apt-get", "install", *options, *names])
     if install.returncode == 0:
