@@ -144,6 +144,7 @@ def _dots_per_inch() -> float:
 def install(app: QApplication, u: float = 1.0, dark: bool | None = None) -> None:
     """Dress the application; `dark` None follows the system from then on."""
     app.setStyle("Fusion")
+    app.setCursorFlashTime(0)  # nothing blinks
     source.shade = dark
     app.styleHints().colorSchemeChanged.connect(source.follow, Qt.ConnectionType.UniqueConnection)
     wear(make(system_dark() if dark is None else dark, u))
@@ -197,6 +198,7 @@ QPlainTextEdit {{ padding: {p8}px; }}
 QLineEdit:focus, QPlainTextEdit:focus, QDateEdit:focus, QComboBox:focus {{ border: {p3}px solid {acc}; }}
 QLineEdit:disabled, QPlainTextEdit:disabled, QDateEdit:disabled, QComboBox:disabled {{ color: {off};
   background: {track}; }}
+QComboBox::drop-down, QDateEdit::drop-down {{ border: 0; width: {p44}px; }}
 QComboBox QAbstractItemView {{ background: {sheet}; color: {ink}; border: 1px solid {edge}; outline: 0;
   selection-background-color: {acc}; selection-color: {onacc}; }}
 QComboBox QAbstractItemView::item {{ min-height: {p44}px; padding-left: {p10}px; }}
@@ -240,8 +242,10 @@ def role(widget: QWidget, name: str) -> None:
 
 def _set_property(widget: QWidget, name: str, value: str) -> None:
     widget.setProperty(name, value)
-    widget.style().unpolish(widget)
-    widget.style().polish(widget)
+    # Before the first show the style does this itself; done too early it would drop the widget's own font.
+    if widget.testAttribute(Qt.WidgetAttribute.WA_WState_Polished):
+        widget.style().unpolish(widget)
+        widget.style().polish(widget)
 
 
 def luminance(colour: QColor) -> float:

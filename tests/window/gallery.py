@@ -161,7 +161,7 @@ def parts() -> QWidget:
         PartLife("filter", "Particulate filter", "214 h", Life(0.39, 0.79, 0.02)),
         PartLife("lens", "Outer lens plate", "over 2 h", Life(0, 0, None, "stop", beyond=True), "stop"),
         PartLife("blower", "Blower", "1 400 h", Life(0.37, 0.83, 0.005)),
-        PartLife("seal", "Face seal", "computing", None, note="computing"),
+        PartLife("seal", "Face seal", "", None, note="computing"),
     ))  # fmt: skip
     head = beside(SignMark("ready"), Words("Ready", 24, True), Words("on the rack", 18, ink="ink2"))
     return sheet(beside(Plate("U000417Q"), Plate("P000138F")), head, path, Rule())
@@ -240,7 +240,8 @@ def timed() -> QWidget:
     """The alarm clock in its three grounds."""
     window = Window(15, 20, 25)
     words = TimedWords(
-        ("Keep it closed", "Not yet: {left} s to go"), ("Now: listen, feel", "It must sound and vibrate within {left} s"),
+        ("Keep it closed", "Not yet: {left} s to go"),
+        ("Now: listen, feel", "It must sound and vibrate within {left} s"),
         ("Too late", "The step closes as not good"),
     )  # fmt: skip
     fields = []

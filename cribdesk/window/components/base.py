@@ -3,13 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt
-from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent
+from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QSizePolicy, QWidget
 
 from cribdesk.window import drawing
 from cribdesk.window.look import Look, current, role, source
 
 TARGET = 44  # the least height of what is touched, in 100 % px
+
+
+_KEYBOARD = (
+    Qt.FocusReason.TabFocusReason,
+    Qt.FocusReason.BacktabFocusReason,
+    Qt.FocusReason.ShortcutFocusReason,
+)
+_BACK_TO_THE_WINDOW = (Qt.FocusReason.ActiveWindowFocusReason, Qt.FocusReason.PopupFocusReason)
 
 
 class Drawn(QWidget):
@@ -55,6 +63,7 @@ class Pressable(QAbstractButton):
         super().__init__(parent)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
+        self._by_key = False
         source.look_changed.connect(self.refit)
 
     def refit(self) -> None:
@@ -76,7 +85,17 @@ class Pressable(QAbstractButton):
     def minimumSizeHint(self) -> QSize:
         return self.measure(current())
 
+    def ringed(self) -> bool:
+        """Whether the focus came by the keyboard, so that it is to be seen."""
+        return self.hasFocus() and self._by_key
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        if event.reason() not in _BACK_TO_THE_WINDOW:
+            self._by_key = event.reason() in _KEYBOARD
+        super().focusInEvent(event)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
+        self._by_key = True
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             if self.return_presses and not event.isAutoRepeat():
                 self.click()
@@ -89,7 +108,7 @@ class Pressable(QAbstractButton):
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, True)
         self.draw(painter, current())
-        if self.ring_inside and self.hasFocus():
+        if self.ring_inside and self.ringed():
             drawing.inner_ring(painter, QRectF(self.rect()))
         painter.end()
 
@@ -107,9 +126,9 @@ class Words(QLabel):
         self.setWordWrap(wrap)
         if wrap:
             self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Minimum)
+        self.refit()
         role(self, ink)
         self.setText(words)
-        self.refit()
         source.look_changed.connect(self.refit)
 
     def set_ink(self, ink: str) -> None:
@@ -120,6 +139,8 @@ class Words(QLabel):
         """Take the font of the look anew."""
         look = current()
         self.setFont(look.font(self._px, self._bold))
+        if self.testAttribute(Qt.WidgetAttribute.WA_WState_Polished):
+            self.style().polish(self)  # else the style sheet keeps the font it saw before
         if not self._wrap:
             self.setFixedHeight(look.px({14: 20, 18: 24, 24: 32, 36: 44}.get(self._px, self._px * 1.2)))
 
@@ -175,7 +196,7 @@ class FocusRing(QWidget):
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents, True)
         self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground, True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._target: QWidget | None = None
+        self._target: Pressable | None = None
         self.hide()
         app.focusChanged.connect(self.follow)
 
@@ -205,7 +226,7 @@ class FocusRing(QWidget):
             self.setParent(parent)
         reach = current().px(self.REACH)
         self.setGeometry(self._target.geometry().adjusted(-reach, -reach, reach, reach))
-        self.setVisible(self._target.isVisible())
+        self.setVisible(self._target.isVisible() and self._target.ringed())
         self.raise_()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:

@@ -241,5 +241,5 @@ def side_by_side(*widgets: QWidget) -> QWidget:
     line.setContentsMargins(0, 0, 0, 0)
     line.setSpacing(current().px(16))
     for widget in widgets:
-        line.addWidget(widget, 1)
+        line.addWidget(widget, 1, Qt.AlignmentFlag.AlignTop)
     return row

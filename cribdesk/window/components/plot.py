@@ -299,17 +299,31 @@ class _Sheet:
         for line in self.data.lines:
             if line.name and line.points:
                 taken.append(self._end_name(line.name, self.y(line.points[-1][1]), False, taken))
-        top = self.area.top()
-        if self.data.now:
-            self._beside(self.data.now.x, self.data.now.until, top, self.data.now.words, True)
-        for number, mark in enumerate(self.data.marks):
-            self._beside(mark.x, None, top + self.look.px(22 * (number + 1)), mark.words, False)
+        rooms: list[QRectF] = []
+        now = self.data.now
+        if now and now.y is not None and not now.upright:
+            self._under(now, self.y(now.y))
+        elif now:
+            rooms.append(self._beside(now.x if now.until is None else now.until, now.words, True, rooms))
+        for mark in self.data.marks:
+            rooms.append(self._beside(mark.x, mark.words, False, rooms))
         for patch in self.data.patches:
-            at = QRectF(self.x(patch.end) + self.look.px(8), self.area.bottom() - self.look.px(20), 0, 0)
-            wide = drawing.width(patch.words, self.look.font(14, True))
-            left = min(at.left(), self.whole.right() - wide)
-            room = QRectF(left, at.top(), wide + 1, self.look.px(18))
-            drawing.text(self.p, room, patch.words, self.look.font(14, True), self.c.ink)
+            self._patch_words(patch)
+
+    def _patch_words(self, patch: Patch) -> None:
+        font = self.look.font(14, True)
+        wide = drawing.width(patch.words, font)
+        left = min(self.x(patch.end) + self.look.px(8), self.whole.right() - wide)
+        room = QRectF(left, self.area.bottom() - self.look.px(20), wide + 1, self.look.px(18))
+        drawing.text(self.p, room, patch.words, font, self.c.ink)
+
+    def _under(self, now: Now, y: float) -> None:
+        """Words under the dot of now, ending where it stands."""
+        font = self.look.font(14, True)
+        wide = drawing.width(now.words, font) + 1
+        left = max(self.area.left(), self.x(now.x) - wide / 2)
+        room = QRectF(left, y + self.look.px(11), wide, self.look.px(20))
+        drawing.text(self.p, room, now.words, font, self.c.acc)
 
     def _end_name(self, words: str, y: float, bold: bool, taken: list[float]) -> float:
         """Name a line at its right end, moved down when another name stands there already."""
@@ -320,15 +334,18 @@ class _Sheet:
         drawing.text(self.p, room, words, self.look.font(14, bold), self.c.ink)
         return y
 
-    def _beside(self, x: float, until: float | None, top: float, words: str, now: bool) -> None:
-        """Words right of an upright, or left of it where the room ends."""
-        font = self.look.font(14, now)
+    def _beside(self, x: float, words: str, now: bool, rooms: list[QRectF]) -> QRectF:
+        """Words right of an upright, left of it where the room ends, lower where others stand already."""
+        font, gap = self.look.font(14, now), self.look.px(8)
         wide = drawing.width(words, font) + 1
-        left = self.x(x if until is None else until) + self.look.px(8)
+        left = self.x(x) + gap
         if left + wide > self.whole.right():
-            left = max(self.whole.left(), self.x(x) - self.look.px(8) - wide)
-        room = QRectF(left, top, wide, self.look.px(20))
+            left = max(self.whole.left(), self.x(x) - gap - wide)
+        room = QRectF(left, self.area.top(), wide, self.look.px(20))
+        while any(room.intersects(other) for other in rooms):
+            room.translate(0, self.look.px(20))
         drawing.text(self.p, room, words, font, self.c.acc if now else self.c.ink2)
+        return room
 
 
 def plot_height(rows: int = 1) -> int:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, QRegularExpression, QSize, Signal
-from PySide6.QtGui import QPainter, QPaintEvent, QPen, QPolygonF, QRegularExpressionValidator
+from PySide6.QtCore import QLineF, QPointF, QRectF, QRegularExpression, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QPainter, QPaintEvent, QPen, QPolygonF, QRegularExpressionValidator
 from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
 
 from cribdesk.window import drawing
@@ -37,7 +37,8 @@ class ReadingField(QLineEdit):
         c, line = look.colours, look.px(3)
         self.setStyleSheet(
             f"QLineEdit {{ border: {line}px solid {c.edge.name()}; background: {c.sheet.name()}; "
-            f"color: {c.ink.name()}; border-radius: {look.px(4)}px; padding: 0 {look.px(20)}px; }} "
+            f"color: {c.ink.name()}; border-radius: {look.px(4)}px; padding: 0 {look.px(20)}px; "
+            f"min-height: {look.px(136) - 2 * line}px; max-height: {look.px(136) - 2 * line}px; }} "
             f"QLineEdit:focus {{ border: {line}px solid {c.acc.name()}; }}"
         )
         self.setFont(look.font(96, True))
@@ -72,8 +73,11 @@ class ReadingField(QLineEdit):
         room = QRectF(self.rect()).adjusted(0, 0, -look.px(24), 0)
         drawing.text(painter, room, self._unit, look.font(24), look.colours.ink2, drawing.RIGHT)
         if self.hasFocus():
-            caret = QRectF(self.cursorRect())
-            at = QRectF(caret.center().x(), self.height() / 2 - look.px(44), look.px(3), look.px(88))
+            # The style's own caret is one pixel wide: paper over it, then the wide one.
+            x = QRectF(self.cursorRect()).center().x() - 1
+            inner = self.rect().adjusted(0, look.px(4), 0, -look.px(4))
+            painter.fillRect(QRectF(x, inner.top(), look.px(3), inner.height()), look.colours.sheet)
+            at = QRectF(x, self.height() / 2 - look.px(44), look.px(3), look.px(88))
             painter.fillRect(at, look.colours.acc)
         painter.end()
 
@@ -186,13 +190,11 @@ class FlowTube(Drawn):
         room = QRectF(middle + look.px(58), at - look.px(26), look.px(100), look.px(24))
         drawing.text(painter, room, tube.least_words, look.font(18, True), c.ink)
 
-    def _slice(self, painter: QPainter, body: QRectF, low: float, high: float, fill: object) -> None:
-        from PySide6.QtGui import QColor
-
+    def _slice(self, painter: QPainter, body: QRectF, low: float, high: float, fill: QColor) -> None:
         middle = body.center().x()
         a, b = self._half(low, body), self._half(high, body)
-        painter.setPen(QPen(QColor(0, 0, 0, 0), 0))
-        painter.setBrush(fill if isinstance(fill, QColor) else QColor())
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(fill)
         painter.drawPolygon(
             QPolygonF([QPointF(middle - a, low), QPointF(middle + a, low), QPointF(middle + b, high),
                        QPointF(middle - b, high)])
@@ -202,7 +204,7 @@ class FlowTube(Drawn):
         middle = body.center().x()
         a, b = self._half(body.bottom(), body), self._half(body.top(), body)
         painter.setPen(QPen(look.colours.ink, 2 * look.u))
-        painter.setBrush(QPen().brush().style().NoBrush)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.drawPolygon(
             QPolygonF([QPointF(middle - a, body.bottom()), QPointF(middle + a, body.bottom()),
                        QPointF(middle + b, body.top()), QPointF(middle - b, body.top())])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Signal
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QVBoxLayout, QWidget
 
 from cribdesk.window import drawing
@@ -162,6 +162,16 @@ class _ShiftLine(Pressable):
         drawing.text(painter, room, shown.what, look.font(18, shown.bold), c.ink, elide=True)
 
 
+class _ShiftRow(QWidget):
+    """One row with its button, a hairline beneath both."""
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        painter = QPainter(self)
+        look = current()
+        drawing.hairline(painter, 0, self.width(), self.height() - look.px(1), look.colours.line)
+        painter.end()
+
+
 class ShiftStrip(QWidget):
     """The last rows of this shift, each paper printable again: `print_again(id)`, `opened(id)`."""
 
@@ -198,7 +208,7 @@ class ShiftStrip(QWidget):
             self._column.addWidget(row)
 
     def _row(self, event: Happened) -> QWidget:
-        row = QWidget(self)
+        row = _ShiftRow(self)
         line = QHBoxLayout(row)
         line.setContentsMargins(0, 0, current().px(24), 0)
         line.setSpacing(current().px(16))

@@ -106,20 +106,17 @@ class Track(Drawn):
 
     def _node(self, painter: QPainter, look: Look, at: QPointF, step: Step) -> None:
         c, u = look.colours, look.u
-        ground = c.page if step.state == "now" else c.rail
-        reach = look.px(5 if step.rung and step.state in ("done", "to do") else 13)
-        gap = look.px(4)
-        painter.fillRect(QRectF(at.x() - reach, at.y() - reach - gap, 2 * reach, 2 * (reach + gap)), ground)
+        if step.state not in ("now", "to do"):
+            reach = look.px(9 if step.rung and step.state == "done" else 17)
+            painter.fillRect(QRectF(at.x() - reach, at.y() - reach, 2 * reach, 2 * reach), c.rail)
         if step.state == "now":
-            painter.fillRect(QRectF(at.x() - u, at.y() - reach - gap, 2 * u, 2 * (reach + gap)), c.edge)
             painter.setPen(QPen(c.ink, 1))
             painter.setBrush(c.ink)
             painter.drawEllipse(at, 9 * u, 9 * u)
         elif step.state == "to do":
             radius = (4 if step.rung else 7.5) * u
-            painter.fillRect(QRectF(at.x() - u, at.y() - reach - gap, 2 * u, 2 * (reach + gap)), c.edge)
             painter.setPen(QPen(c.edge, 2 * u))
-            painter.setBrush(ground)
+            painter.setBrush(c.rail)
             painter.drawEllipse(at, radius, radius)
         elif step.rung and step.state == "done":
             painter.setPen(QPen(c.ink2, 1))

@@ -118,7 +118,7 @@ class FindingList(Pressable):
     def measure(self, look: Look) -> QSize:
         wide = max(self.width(), look.px(300))
         high = sum(self._row_height(f, look, wide) for f in self._weighty())
-        return QSize(look.px(300), round(high + (look.px(44) if self._fine() else look.px(8))))
+        return QSize(look.px(300), round(high + (look.px(52) if self._fine() else look.px(8))))
 
     def resizeEvent(self, event: object) -> None:
         self.updateGeometry()
