@@ -162,9 +162,7 @@ def _open_server(address: str, create: bool, clock: Clock) -> Engine:
     try:
         import psycopg  # noqa: F401
     except ImportError as failure:
-        raise CannotOpen(
-            "A store on a server needs psycopg. Install CribDesk with its extra `postgres`."
-        ) from failure
+        raise CannotOpen("A store on a server needs psycopg. Install CribDesk with its extra `postgres`.") from failure
     name = shown(address)
     engine = postgres_engine(address)
     try:
@@ -196,9 +194,7 @@ def _server_store(name: str, engine: Engine, create: bool, clock: Clock) -> None
         elif not tables:
             raise CannotOpen(f"{name} is empty: there is no store in it. Load or restore one first.")
         elif not {"journal_head", "schema", "entry"} <= tables:
-            raise CannotOpen(
-                f"{name} holds something else, not a store. Give the address of an empty database."
-            )
+            raise CannotOpen(f"{name} holds something else, not a store. Give the address of an empty database.")
     number = schema_of(engine)
     _refuse_newer(name, number)
     if number < SCHEMA:
@@ -242,16 +238,14 @@ def _verify_pragmas(path: Path, engine: Engine) -> None:
         (found,) = engine.run(f"PRAGMA {pragma}").fetchone()
         if found != value:
             raise CannotOpen(
-                f"{path} cannot be kept safe where it lies ({pragma} is {found}). "
-                "Move it to a disk of this computer."
+                f"{path} cannot be kept safe where it lies ({pragma} is {found}). Move it to a disk of this computer."
             )
 
 
 def _refuse_newer(name: str, number: int) -> None:
     if number > SCHEMA:
         raise CannotOpen(
-            f"{name} was written by a newer CribDesk (schema {number}, this one knows {SCHEMA}). "
-            "Update CribDesk."
+            f"{name} was written by a newer CribDesk (schema {number}, this one knows {SCHEMA}). Update CribDesk."
         )
 
 
@@ -266,9 +260,7 @@ def _copy_beside(path: Path, number: int) -> None:
 
 def _verify_links(name: str, engine: Engine) -> None:
     """The last links of the chain, and that the head stands at its end."""
-    rows = engine.run(
-        f"SELECT seq, digest, body FROM entry ORDER BY seq DESC LIMIT {LINKS_CHECKED + 1}"
-    ).fetchall()
+    rows = engine.run(f"SELECT seq, digest, body FROM entry ORDER BY seq DESC LIMIT {LINKS_CHECKED + 1}").fetchall()
     rows.reverse()
     seq, head = engine.run("SELECT seq, digest FROM journal_head").fetchone()
     previous = START
@@ -277,11 +269,7 @@ def _verify_links(name: str, engine: Engine) -> None:
     expected = seq - len(rows)
     for number, digest, body in rows:
         expected += 1
-        if (
-            number != expected
-            or chained(previous, body.encode()) != digest
-            or json.loads(body)["seq"] != number
-        ):
+        if number != expected or chained(previous, body.encode()) != digest or json.loads(body)["seq"] != number:
             raise CannotOpen(
                 f"The journal of {name} does not hold together at entry {number}. "
                 "Run `cribdesk check` on it, then put the last backup back."

@@ -70,6 +70,10 @@ class Engine:
         """Fills a table, as fast as the engine can."""
         raise NotImplementedError
 
+    def points_at(self) -> dict[str, set[str]]:
+        """Every table and the tables its foreign keys point at."""
+        raise NotImplementedError
+
     def numbered_on(self, tables: Iterable[str]) -> None:
         """After a table was filled with ids given: new rows are numbered on from there."""
 
@@ -96,6 +100,15 @@ class SqliteEngine(Engine):
         names = ", ".join(f'"{column}"' for column in columns)
         sql = f'INSERT INTO "{table}" ({names}) VALUES ({self.marks(len(columns))})'
         self.cursor().executemany(sql, rows)
+
+    def points_at(self) -> dict[str, set[str]]:
+        found: dict[str, set[str]] = {table: set() for table in self.database.get_tables()}
+        sql = (
+            "SELECT m.name, k.\"table\" FROM sqlite_master m, pragma_foreign_key_list(m.name) k WHERE m.type = 'table'"
+        )
+        for table, target in self.run(sql):
+            found[table].add(target)
+        return found
 
 
 class PostgresEngine(Engine):
@@ -129,6 +142,17 @@ class PostgresEngine(Engine):
         with self.cursor().copy(f'COPY "{table}" ({names}) FROM STDIN') as copy:
             for row in rows:
                 copy.write_row(row)
+
+    def points_at(self) -> dict[str, set[str]]:
+        found: dict[str, set[str]] = {table: set() for table in self.database.get_tables()}
+        sql = (
+            "SELECT child.relname, parent.relname FROM pg_constraint k "
+            "JOIN pg_class child ON child.oid = k.conrelid JOIN pg_class parent ON parent.oid = k.confrelid "
+            "WHERE k.contype = 'f' AND child.relnamespace = current_schema()::regnamespace"
+        )
+        for table, target in self.run(sql):
+            found[table].add(target)
+        return found
 
     def numbered_on(self, tables: Iterable[str]) -> None:
         for table in tables:

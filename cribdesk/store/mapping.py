@@ -79,9 +79,7 @@ class Shape(Generic[R]):
             if value is not None:
                 made[name] = convert(value)
         record = object.__new__(self.kind)
-        object.__setattr__(
-            record, "__dict__", made
-        )  # __init__ of a frozen class sets fields one by one: slow
+        object.__setattr__(record, "__dict__", made)  # __init__ of a frozen class sets fields one by one: slow
         return record
 
     def column_value(self, field: str, value: object) -> Value:
@@ -114,9 +112,7 @@ def _column(name: str, hint: Any, personal: bool) -> Column:
         return Column(column, name, int, null, personal, (), _to_small(scale), _from_small(scale))
     if issubclass(plain, StrEnum):
         choices = tuple(one.value for one in plain)
-        return Column(
-            name, name, str, null, personal, choices, _text, {one.value: one for one in plain}.__getitem__
-        )
+        return Column(name, name, str, null, personal, choices, _text, {one.value: one for one in plain}.__getitem__)
     if plain is datetime:
         return Column(name, name, str, null, personal, (), stamp, moment_of)
     if plain is date:

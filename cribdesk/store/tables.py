@@ -140,9 +140,7 @@ def _model(shape: Shape[Any], models: dict[str, type[Model]]) -> type[Model]:
         for column in shape.columns
     }
     checks = [Check(check) for check in CHECKS.get(shape.table, ())]
-    members["Meta"] = type(
-        "Meta", (), {"table_name": shape.table, "constraints": checks, "strict_tables": True}
-    )
+    members["Meta"] = type("Meta", (), {"table_name": shape.table, "constraints": checks, "strict_tables": True})
     model: type[Model] = type(shape.kind.__name__, (Model,), members)
     for name in shape.names:
         if name == "label":

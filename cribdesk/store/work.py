@@ -74,9 +74,7 @@ class SqlWork(SqlRecords):
             clerk=entry.clerk,
             subjects=tuple(dict.fromkeys(entry.subjects)),
             sentence=entry.sentence,
-            rows=tuple(
-                (table, self._sealed(table, row, seq, seals)) for (table, _), row in self._images.items()
-            ),
+            rows=tuple((table, self._sealed(table, row, seq, seals)) for (table, _), row in self._images.items()),
             papers=entry.papers,
             corrects=entry.corrects,
             late=head.moment is not None and entry.moment < head.moment,
@@ -99,9 +97,7 @@ class SqlWork(SqlRecords):
         for table, row_id in rows:
             shape = shape_of_table(table)
             row = shape.row(self.get(shape.kind, row_id))
-            row.update(
-                {column.name: None if column.null else "" for column in shape.columns if column.personal}
-            )
+            row.update({column.name: None if column.null else "" for column in shape.columns if column.personal})
             self.save(shape.record(tuple(row.values())))
         self._engine.run(f"DELETE FROM sealed WHERE person_id = {mark}", (person_id,))
         return len(rows)
@@ -119,9 +115,7 @@ class SqlWork(SqlRecords):
         if self._engine.run(sql, values).rowcount != 1:
             raise Stale(shape.table, record.id)
 
-    def _sealed(
-        self, table: str, row: dict[str, Value], seq: int, seals: list[tuple[Any, ...]]
-    ) -> dict[str, Value]:
+    def _sealed(self, table: str, row: dict[str, Value], seq: int, seals: list[tuple[Any, ...]]) -> dict[str, Value]:
         """The row as it stands in the entry: each personal value replaced by a digest.
 
         Empty values stand as they are: they tell nothing. An unchanged value keeps its digest.
@@ -185,9 +179,7 @@ def write_entry(engine: Engine, entry: Entry, previous: str) -> str:
         places = ", ".join([f"({mark}, {mark})"] * len(entry.subjects))
         pairs = [value for label in entry.subjects for value in (label, entry.seq)]
         engine.run(f"INSERT INTO subject (label, seq) VALUES {places}", pairs)
-    engine.run(
-        f"UPDATE journal_head SET seq = {mark}, digest = {mark}, moment = {mark}", (entry.seq, digest, moment)
-    )
+    engine.run(f"UPDATE journal_head SET seq = {mark}, digest = {mark}, moment = {mark}", (entry.seq, digest, moment))
     return digest
 
 

@@ -77,10 +77,7 @@ TABLES = {
     ),
     "lot": "revision:int item_id>stock_item code on_hand:amount expires_on? received_on? blocked",
     "unit": "revision:int label model serial size where place worn_minutes:amount added_at",
-    "part": (
-        "revision:int label item_id>stock_item lot_id>lot? serial place unit_id>unit? "
-        "worn_minutes:amount fault"
-    ),
+    "part": ("revision:int label item_id>stock_item lot_id>lot? serial place unit_id>unit? worn_minutes:amount fault"),
     "fitted": (
         "revision:int unit_id>unit position item_id>stock_item lot_id>lot? part_id>part? "
         "expires_on? fitted_at fitted_at_minutes:amount worn_before_minutes:amount removed_at? "
@@ -95,9 +92,7 @@ TABLES = {
     "instrument": (
         "revision:int label name serial uncertainty_ml_min:amount calibrated_on calibrated_until active:bool"
     ),
-    "calibration": (
-        "revision:int instrument_id>instrument made_on good_until found_error_ml_min:int certificate"
-    ),
+    "calibration": ("revision:int instrument_id>instrument made_on good_until found_error_ml_min:int certificate"),
     "area": "revision:int label name required:bool agents processes dust_ug_m3:amount? note",
     "wording": "revision:int procedure edition:int digest text",
     "inspection": (
@@ -131,8 +126,7 @@ TABLES = {
         "promised_on? arrived:amount"
     ),
     "delivery": (
-        "revision:int requisition_line_id>requisition_line? item_id>stock_item lot_id>lot "
-        "quantity:int arrived_at"
+        "revision:int requisition_line_id>requisition_line? item_id>stock_item lot_id>lot quantity:int arrived_at"
     ),
     "cycle_count": "revision:int lot_id>lot booked:int counted:int at by_id>person",
     "bound_label": "revision:int text kind record_id:int",
@@ -273,9 +267,7 @@ def models(*, sqlite: bool) -> dict[str, type[Model]]:
     """The tables with their indexes; SQLite's own options where it is SQLite."""
     made: dict[str, type[Model]] = {}
     for table, words in TABLES.items():
-        members: dict[str, Any] = dict(column(table, one, made) for one in words.split()) | KEYS.get(
-            table, {}
-        )
+        members: dict[str, Any] = dict(column(table, one, made) for one in words.split()) | KEYS.get(table, {})
         settings: dict[str, Any] = {"table_name": table, "strict_tables": sqlite}
         settings["constraints"] = [Check(check) for check in CHECKS.get(table, ())]
         if table == "subject":
