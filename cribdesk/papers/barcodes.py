@@ -21,8 +21,8 @@ LEAST_HEIGHT_MM = 6.35  # for hand scanners: meets all the texts we know of
 def runs(code: str) -> tuple[int, tuple[tuple[int, int], ...]]:
     """The bars of a code: its length in modules, and (start, width) of each bar, quiet zones left out.
 
-    Raises CannotPrint (a ValueError) unless the code begins with a letter (the encoder drops some leading digits without
-    a word) and all of it is printable ASCII.
+    Raises CannotPrint (a ValueError) unless the code begins with a letter (the encoder drops some leading
+    digits without a word) and all of it is printable ASCII.
     """
     if not code[:1].isalpha() or not code.isascii() or not code.isprintable():
         raise CannotPrint(f"'{code}' cannot be printed as a barcode. Give it a label of ours.")

@@ -59,8 +59,8 @@ def elide(lines: list[str], most: int, cap: float, room: float, bold: bool = Fal
         return lines
     last = lines[most - 1]
     while last and width(last + "…", cap, bold) > room:
-        last = last[:-1].rstrip()
-    return [*lines[: most - 1], last + "…"]
+        last = last[:-1]
+    return [*lines[: most - 1], last.rstrip(" .,;:") + "…"]
 
 
 def fit(text: str, cap: float, room: float, most: int, bold: bool = False) -> list[str]:

@@ -12,7 +12,8 @@ Size = tuple[float, float]
 
 PAGES: dict[str, Size] = {"letter": (215.9, 279.4), "A4": (210.0, 297.0)}  # mm, upright
 TAGS: dict[str, Size] = {"A6": (105.0, 148.0)}
-TAG_LEAST: Size = (78.0, 140.0)  # mm; below this the words no longer read at 1.5 m
+TAG_WIDE = 100.0  # mm; from here the sign stands beside the signal word and saves height
+TAG_LEAST_WIDTH, TAG_LEAST_HEIGHT, TAG_LEAST_HEIGHT_WIDE = 78.0, 150.0, 140.0  # for words that read at 1.5 m
 TAG_MOST: Size = (210.0, 297.0)
 
 
@@ -107,10 +108,10 @@ def _size_of(text: str) -> Size:
     if found is None:
         raise CannotPrint(f"Tag size '{text}' is not known. Set A6, or width x height in mm as 80x160.")
     size = float(found[1]), float(found[2])
-    fits = all(least <= side <= most for least, side, most in zip(TAG_LEAST, size, TAG_MOST, strict=True))
-    if not fits:
+    least = TAG_LEAST_HEIGHT_WIDE if size[0] >= TAG_WIDE else TAG_LEAST_HEIGHT
+    if not (TAG_LEAST_WIDTH <= size[0] <= TAG_MOST[0] and least <= size[1] <= TAG_MOST[1]):
         raise CannotPrint(
-            f"A tag of {size[0]:g} x {size[1]:g} mm cannot carry its words. Set from "
-            f"{TAG_LEAST[0]:g} x {TAG_LEAST[1]:g} to {TAG_MOST[0]:g} x {TAG_MOST[1]:g} mm."
+            f"A tag of {size[0]:g} x {size[1]:g} mm cannot carry its words. Set {TAG_LEAST_WIDTH:g} x {least:g} "
+            f"to {TAG_MOST[0]:g} x {TAG_MOST[1]:g} mm."
         )
     return size

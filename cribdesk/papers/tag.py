@@ -12,13 +12,13 @@ from cribdesk.desk.printouts import OutOfServiceTag
 from cribdesk.papers import barcodes, faces
 from cribdesk.papers.flow import day_time
 from cribdesk.papers.register import Paper
-from cribdesk.papers.settings import PaperSettings, Size
+from cribdesk.papers.settings import TAG_WIDE, PaperSettings, Size
 from cribdesk.papers.sheet import AMBER, THICK, THIN, WHITE, Sheet
 
-WIDE = 100.0  # from here the sign fits beside the signal word
 CLIP = 8.0
 NOTE_CAP, NOTE_PITCH = 1.6, 2.8
 FACT_CAP, FACT_PITCH, FACT_MOST = 2.5, 4.7, 3
+SMALL_PITCH = 4.4  # of reasons at 2.6 mm
 TAGS_MOST = 4
 REST = "… The rest stands on the unit's card."
 KEEP = "Keep this tag on the unit."
@@ -63,9 +63,9 @@ class Words:
 def plan(size: Size) -> Plan:
     """The tag's layout: the head hangs from the top, the foot stands on the bottom, reasons get the rest."""
     width, height = size
-    if width >= WIDE:
+    if width >= TAG_WIDE:
         return Plan(size, 8.0, (18.2, 40.4), 57.0, 11.0, 61.6, 78.4, 28.0, height - 31.0, 8.0, height - 16.0)
-    return Plan(size, 6.0, (20.0, 41.8), 56.4, 8.6, 61.0, 83.4, 23.0, height - 36.4, 10.0, height - 19.0)
+    return Plan(size, 6.0, (20.0, 41.8), 56.4, 8.6, 61.0, 82.8, 23.0, height - 36.4, 10.0, height - 19.0)
 
 
 def draw(record: OutOfServiceTag, settings: PaperSettings) -> bytes:
@@ -95,39 +95,49 @@ def share_out(record: OutOfServiceTag, layout: Plan, kept: float = 0.0) -> list[
 
     Only the first tag carries the facts. After four tags the last line says where the rest stands.
     """
-    facts, spilled = _facts(record, layout)
-    height = layout.bars - 4.2 - kept - layout.reason_rule - 3.0
+    height = layout.bars - layout.reason_rule - 5.8 - kept
+    facts, spilled = _facts(record, layout, height - 2 * SMALL_PITCH)
     room = height - sum(len(lines) for _, lines in facts) * FACT_PITCH
     why = " ".join([record.why, *spilled])
     large = faces.wrap(why, 3.2, layout.room, True)
     if len(large) <= min(3, int(room / 5.6)):
         return [Words(tuple(large), 3.2, 5.6, facts)]
     lines = tuple(faces.wrap(why, 2.6, layout.room, True))
-    first, each = max(1, int(room / 4.5)), int(height / 4.5)
+    first, each = max(1, int(room / SMALL_PITCH)), int(height / SMALL_PITCH)
     most = first + (TAGS_MOST - 1) * each
     if len(lines) > most:
         lines = (*lines[: most - 1], REST)
-    parts = [Words(lines[:first], 2.6, 4.5, facts)]
-    return parts + [Words(lines[at : at + each], 2.6, 4.5, ()) for at in range(first, len(lines), each)]
+    parts = [Words(lines[:first], 2.6, SMALL_PITCH, facts)]
+    return parts + [Words(lines[at : at + each], 2.6, SMALL_PITCH, ()) for at in range(first, len(lines), each)]
 
 
 def _count(index: int, many: int) -> str:
     if many == 1:
         return ""
-    more = ", goes on" if index + 1 < many else ""
-    return f"Tag {index + 1} of {many}{more}"
+    return f"Tag {index + 1} of {many}"
 
 
-def _facts(record: OutOfServiceTag, layout: Plan) -> tuple[tuple[tuple[str, tuple[str, ...]], ...], list[str]]:
-    """Name and lines of each fact; a fact of over 3 lines is cut there and spilled whole into the reason."""
+Facts = tuple[tuple[str, tuple[str, ...]], ...]
+
+
+def _facts(record: OutOfServiceTag, layout: Plan, height: float) -> tuple[Facts, list[str]]:
+    """Name and lines of each fact, in `height` mm; a fact that must be cut is spilled whole into the reason."""
+    for most in range(FACT_MOST, 1, -1):
+        facts, spilled = _facts_of(record, layout, most)
+        if sum(len(lines) for _, lines in facts) * FACT_PITCH <= height:
+            return facts, spilled
+    return _facts_of(record, layout, 1)
+
+
+def _facts_of(record: OutOfServiceTag, layout: Plan, most: int) -> tuple[Facts, list[str]]:
     room = layout.right - layout.facts_left
     told = {"Found by": record.found_by, "When": day_time(record.found_at), "Unit is": record.where}
     facts, spilled = [], []
     for name, value in told.items():
         lines = faces.wrap(value, FACT_CAP, room, True)
-        if len(lines) > FACT_MOST:
+        if len(lines) > most:
             spilled.append(f"{name}, in full: {value}.")
-        facts.append((name, tuple(faces.elide(lines, FACT_MOST, FACT_CAP, room, True))))
+        facts.append((name, tuple(faces.elide(lines, most, FACT_CAP, room, True))))
     return tuple(facts), spilled
 
 
@@ -144,7 +154,7 @@ def _outline(sheet: Sheet, layout: Plan) -> None:
             (edge, CLIP),
         ]
     )
-    middle = 9.2 if width >= WIDE else 10.0
+    middle = 9.2 if width >= TAG_WIDE else 10.0
     sheet.ring(width / 2, middle, 5.6, THIN)
     sheet.ring(width / 2, middle, 3.0, THIN)
     sheet.rule(width / 2 - 1.2, middle, width / 2 + 1.2, 0.2)
@@ -153,7 +163,7 @@ def _outline(sheet: Sheet, layout: Plan) -> None:
 
 def _marks(sheet: Sheet, layout: Plan, copy: str, part: str) -> None:
     base = layout.band[0] - 3.0
-    sheet.text(layout.margin, base, part, 2.5, bold=True)
+    sheet.text(layout.margin, base, part, 3.0, bold=True)
     sheet.text(layout.right, base, copy, 3.0, bold=True, align="right")
 
 
@@ -163,7 +173,7 @@ def _signal(sheet: Sheet, layout: Plan) -> None:
     sheet.box(0, top, width, THICK)
     sheet.box(0, foot - THICK, width, THICK)
     base = (top + foot) / 2 + 5.5
-    if width >= WIDE:
+    if width >= TAG_WIDE:
         sign = 17.0
         wide = sign + 5.0 + faces.width("CAUTION", 11.0, True)
         start = (width - wide) / 2
@@ -178,7 +188,7 @@ def _signal(sheet: Sheet, layout: Plan) -> None:
 
 def _unit(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
     left, base = layout.margin, layout.unit_rule + 12.8
-    if layout.size[0] >= WIDE:
+    if layout.size[0] >= TAG_WIDE:
         sheet.label(left, base, record.unit, 8.0)
         start = left + faces.width(record.unit, 8.0, True) + 4.0
         room = layout.right - start
@@ -223,12 +233,12 @@ def _codes(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
 def _foot(sheet: Sheet, layout: Plan, record: OutOfServiceTag) -> None:
     width, height = layout.size
     sheet.box(0, layout.foot, width, height - layout.foot)
-    base = layout.foot + (6.0 if width < WIDE else 5.2)
+    base = layout.foot + (6.0 if width < TAG_WIDE else 5.2)
     for text, cap, bold in ((KEEP, 3.0, True), (record.releases, 2.5, False), (REPAIR, 2.3, False)):
         room = layout.room
         line = faces.fit(text, cap, room, 1, bold)
         sheet.lines(width / 2, base, line, cap, 5.0, bold=bold, align="centre", colour=WHITE)
-        base += 5.2 if width < WIDE else 4.4
+        base += 5.2 if width < TAG_WIDE else 4.4
 
 
 PAPER = Paper("tag", "Out-of-service tag", OutOfServiceTag, draw)

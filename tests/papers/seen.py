@@ -14,6 +14,7 @@ from PIL import Image
 
 DPI = 200
 MM = 72 / 25.4
+FORMATS: Any = zxingcpp.BarcodeFormat.Code128
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ def pictures(pdf: bytes) -> list[Image.Image]:
 
 def codes(picture: Image.Image) -> list[Code]:
     """Every Code 128 on the picture, by an independent decoder."""
-    found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.Code128)
+    found = zxingcpp.read_barcodes(picture, formats=FORMATS)
     read = []
     for code in found:
         corners = [getattr(code.position, f"{v}_{h}") for v in ("top", "bottom") for h in ("left", "right")]

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 import pytest
 
+from cribdesk.desk import printouts
 from cribdesk.papers import PaperSettings, faces, render
 from tests.papers import samples, seen
 
@@ -86,16 +87,16 @@ def test_capitals_have_the_height_asked_for() -> None:
 def _with_foreign_text(record: object) -> object:
     """The record with one of its texts made foreign."""
     match record:
-        case samples.OutOfServiceTag():
+        case printouts.OutOfServiceTag():
             return replace(record, where="王")
-        case samples.IssueSlip():
+        case printouts.IssueSlip():
             return replace(record, area="王")
-        case samples.CallInSlip():
+        case printouts.CallInSlip():
             return replace(record, found_by="王")
-        case samples.LabelSheet():
+        case printouts.LabelSheet():
             return replace(record, labels=(replace(record.labels[0], detail="王"),))
-        case samples.AnswerCard():
+        case printouts.AnswerCard():
             return replace(record, answers=(replace(record.answers[0], hint="王"),))
-        case samples.InspectionRecord():
+        case printouts.InspectionRecord():
             return replace(record, answers=(replace(record.answers[0], remark="王"),))
     raise AssertionError(record)

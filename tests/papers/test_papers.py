@@ -15,7 +15,7 @@ from cribdesk.papers.barcodes import QUIET_MODULES, runs
 from cribdesk.papers.register import papers
 from cribdesk.papers.sheet import Sheet
 from tests.papers import seen
-from tests.papers.samples import SAMPLES
+from tests.papers.samples import SAMPLES, labels
 
 CASES = [(name, which) for name, records in SAMPLES.items() for which in records]
 WAYS = {
@@ -56,7 +56,7 @@ def quiet_strips(code: seen.Code) -> Iterator[tuple[int, int, int, int]]:
 def free(picture: Image.Image, strip: tuple[int, int, int, int]) -> bool:
     """Whether the strip lies on the page and is white."""
     inside = strip[0] >= 0 and strip[2] <= picture.width
-    return inside and picture.crop(strip).getextrema()[0] > 200
+    return inside and min(picture.crop(strip).tobytes()) > 200
 
 
 @pytest.mark.parametrize(("away", "white"), [(3.2, True), (1.5, False)])
@@ -91,11 +91,8 @@ def test_bars_decode_and_keep_their_distance(name: str, which: str, settings: Pa
     assert read >= expected
 
 
-@both_ways
-@each_record
-def test_nothing_leaves_the_page_or_is_overprinted(name: str, which: str, settings: PaperSettings) -> None:
-    """Texts and shapes stay on the page; no text stands on another."""
-    pdf = render(name, SAMPLES[name][which], settings)
+def whole(pdf: bytes, *, struck: bool = False) -> None:
+    """Asserts that nothing leaves the page, no text stands on another, nor on a rule unless `struck`."""
     for (wide, high), (texts, shapes) in zip(seen.sizes(pdf), seen.boxes(pdf), strict=True):
         for box in (*texts, *shapes):
             assert box.left >= -0.2, box
@@ -104,6 +101,23 @@ def test_nothing_leaves_the_page_or_is_overprinted(name: str, which: str, settin
             assert box.top <= high + 0.2, box
         for index, text in enumerate(texts):
             assert not [other for other in texts[index + 1 :] if text.overlaps(other, 0.12)], text
+            if not struck:
+                rules = [shape for shape in shapes if shape.top - shape.foot < 1.0]
+                assert not [rule for rule in rules if text.overlaps(rule)], text
+
+
+@both_ways
+@each_record
+def test_nothing_leaves_the_page_or_is_overprinted(name: str, which: str, settings: PaperSettings) -> None:
+    """Texts and shapes stay on the page; no text stands on another, nor on a rule but a struck answer."""
+    whole(render(name, SAMPLES[name][which], settings), struck=name == "inspection_record")
+
+
+@pytest.mark.parametrize("size", ["78x150", "100x140", "200x290"])
+@pytest.mark.parametrize("which", SAMPLES["tag"])
+def test_tags_of_any_size_are_whole(which: str, size: str) -> None:
+    """The smallest tags and a large one hold to the same."""
+    whole(render("tag", SAMPLES["tag"][which], PaperSettings(tag=size)))
 
 
 @each_record
@@ -131,11 +145,7 @@ def test_no_word_of_a_plain_record_is_lost(name: str) -> None:
             assert "".join(text.split()) in told, text
 
 
-LONG_ON_A_STICKER = next(
-    label.name
-    for label in SAMPLES["label_sheet"]["many"].labels
-    if len(label.name) > 60  # type: ignore[attr-defined]
-)
+LONG_ON_A_STICKER = next(label.name for label in labels.labels if len(label.name) > 60)
 
 
 def _words(value: object) -> Iterator[str]:
