@@ -93,7 +93,7 @@ def parse(text: str, file: str) -> tuple[Section, FaultBook]:
     except tomllib.TOMLDecodeError as fault:
         found = _AT_LINE.search(str(fault))
         words = _AT_LINE.sub("", str(fault)).strip()
-        line = int(found[1]) if found else None
+        line = int(found[1]) if found else len(text.splitlines())  # 'at end of document'
         book.faults.append(Fault(file, "", line, f"this is not TOML: {words}."))
         values = {}
     except RecursionError:
@@ -105,20 +105,23 @@ def parse(text: str, file: str) -> tuple[Section, FaultBook]:
 class Section:
     """One table of the text: typed look-ups that note a fault and go on with a harmless value."""
 
-    def __init__(self, values: Mapping[str, object], path: Path, book: FaultBook) -> None:
+    def __init__(self, values: Mapping[str, object], path: Path, book: FaultBook, inside: str = "") -> None:
         self.values = values
         self.path = path
         self._book = book
+        self._inside = inside
         self._asked: set[str] = set()
 
     @property
     def place(self) -> str:
-        """Where this section stands, in words: 'step 4 (spark-arrestor), remedy 2'."""
-        words = ""
-        for part in self.path:
-            words += f" {part + 1}" if isinstance(part, int) else f"{', ' if words else ''}{part}"
+        """Where this section stands, in words: 'step 4 (arrestor), remedy 2'."""
+        if not self.path:
+            return ""
+        last = self.path[-1]
+        name = f"{self.path[-2]} {last + 1}" if isinstance(last, int) else last
+        words = f"{self._inside}, {name}" if self._inside else name
         code = self.values.get("code")
-        return f"{words} ({code})" if isinstance(code, str) and self.path else words
+        return f"{words} ({code})" if isinstance(code, str) else words
 
     def fault(self, key: str, message: str) -> None:
         """Note a fault at a key of this section, or at the section itself when key is empty."""
@@ -218,7 +221,7 @@ class Section:
         value = self._take(key, False)
         if value is not None and not isinstance(value, dict):
             self.fault(key, "a table is needed here.")
-        return Section(value if isinstance(value, dict) else {}, (*self.path, key), self._book)
+        return Section(value if isinstance(value, dict) else {}, (*self.path, key), self._book, self.place)
 
     def sections(self, key: str) -> tuple[Section, ...]:
         """The tables of an array of tables; empty where the key is absent."""
@@ -228,7 +231,7 @@ class Section:
         if not isinstance(value, list) or not all(isinstance(v, dict) for v in value):
             self.fault(key, f"write [[{key}]] tables here.")
             return ()
-        return tuple(Section(v, (*self.path, key, n), self._book) for n, v in enumerate(value))
+        return tuple(Section(v, (*self.path, key, n), self._book, self.place) for n, v in enumerate(value))
 
     def finish(self) -> None:
         """Note every key that nobody asked for: a slip of the pen must not pass in silence."""

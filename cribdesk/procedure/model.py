@@ -45,7 +45,8 @@ class Option:
 
 @dataclass(frozen=True)
 class Step:
-    """One thing asked. `continues` marks the second page of the step before it: same number, no row.
+    """One thing asked. `continues` marks a further page of the step before it, or another way to do
+    it behind a choice: same number, no row of its own.
 
     `tries` is how often it may be asked before the ladder (readings: averaged; timed: a plain repeat).
     `ladder` answers what is not good or too low; `above_ladder` a reading above the plausible band.

@@ -168,7 +168,7 @@ def saying(run: Run, value: float) -> str:
     side = limit.side(value)
     if side == "high" and limit.high is not None:
         much = "more than this model can give" if isinstance(limit, Plausible) else f"over {figure(limit.high)}"
-        return f"{figure(value)} is {much}. Next: {_next_words(step, node, ABOVE)}."
+        return f"{figure(value)} is {much}. Next: {_in_sentence(_next_words(step, node, ABOVE))}."
     gap = value - limit.low if limit.low is not None else 0.0
     off = f"{figure(abs(gap))} {'above' if gap > 0 else 'below'} the minimum" if gap else "At the minimum"
     if len(readings) == 1 and side == "in" and not run.standing.averaging:
@@ -180,4 +180,9 @@ def saying(run: Run, value: float) -> str:
     words = f"Mean of {len(readings)} is {figure(mean)}" if len(readings) > 1 else off
     if limit.holds(mean):
         return f"{words}: passes."
-    return f"{words}. Next: {_next_words(step, node, MAIN)}."
+    return f"{words}. Next: {_in_sentence(_next_words(step, node, MAIN))}."
+
+
+def _in_sentence(title: str) -> str:
+    """A heading as part of a sentence: 'Change the pre-filter' to 'change the pre-filter'."""
+    return title[0].lower() + title[1:].rstrip("?")

@@ -30,13 +30,16 @@ def rail(run: Run) -> tuple[RailRow, ...]:
     node = run.standing.node
     here = node.step if isinstance(node, Place) else ""
     failed = node.step if isinstance(node, End) else ""
+    now = run.number(run.procedure.step(here or failed)) if here or failed else len(run.numbered) + 1
     rows: list[RailRow] = []
     for number, step in enumerate(run.numbered, start=1):
         group = _group(run, step)
         codes = [part.code for part in group]
         open_step = next((part for part in group if part.code in (here, failed)), None)
         if open_step is None:
-            rows.append(_plain_row(run, step, codes, number))
+            row = _plain_row(run, step, codes, number)
+            if row.state == "done" or number > now:  # what a choice passed over is neither behind nor ahead
+                rows.append(row)
             continue
         rungs = tuple(_rungs(run, open_step))
         state = "failed" if failed else "remedied" if rungs else "now"

@@ -129,7 +129,9 @@ def _asked_out(asked: Asked) -> dict[str, object]:
     return out
 
 
-def _asked_in(entry: Mapping[str, object]) -> Asked:
+def _asked_in(entry: object) -> Asked:
+    if not isinstance(entry, dict):
+        raise ValueError(f"{entry!r} is not an answer")
     figures = {key: entry.get(f"{key}_thousandths") for key in _THOUSANDTHS}
     value, mean, uncertainty = (None if n is None else _whole(n) / 1000 for n in figures.values())
     parts: dict[str, Any] = {key: _text(entry.get(key, "")) for key in _TEXTS}
