@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from cribdesk.crib.reasons import at_hand, cautions, stops
 from cribdesk.crib.records import Where
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import count
 from cribdesk.desk.house import House
-from cribdesk.desk.slate import ChangeForm, HoldForm, ReleaseForm, ReturnForm, Slate
+from cribdesk.desk.slate import AreaForm, ChangeForm, HoldForm, ReleaseForm, ReturnForm, Slate
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,18 @@ ASIDE = Action("put-aside", "Put aside", "F9")
 
 
 def actions(house: House, slate: Slate) -> tuple[Action, ...]:
-    """The buttons of the counter for this slate; a check's own buttons follow its page instead."""
+    """The buttons of the counter for this slate; a check's own buttons follow its page instead.
+
+    While nobody is signed on every one but 'put aside' says so.
+    """
+    found = _actions(house, slate)
+    if slate.clerk is not None:
+        return found
+    why = "Nobody is signed on: scan a staff badge."
+    return tuple(one if one.command == ASIDE.command else replace(one, why=why) for one in found)
+
+
+def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
     if slate.pending is not None or slate.check is not None:
         return ()
     if slate.form is not None:
@@ -46,12 +57,19 @@ def actions(house: House, slate: Slate) -> tuple[Action, ...]:
         words = f"Clean {count(len(slate.tray), 'unit')}"
         return (Action("clean", words, "F5", "go", "one procedure for the tray"), ASIDE)
     if slate.unit is None:
-        return () if slate.empty else (ASIDE,)
+        bind = (Action("bind", "Bind this label", "F6", "plain", slate.foreign),) if slate.foreign else ()
+        return bind if slate.empty else (*bind, ASIDE)
     if slate.unit.is_out:
         return _out(slate)
     if slate.person is not None:
         return _issue(house, slate)
     return _in_hand(house, slate)
+
+
+def to_complete(slate: Slate) -> bool:
+    """Whether the unit came back by a scan alone and the rest was not said yet."""
+    last = slate.unit.standing.last_custody if slate.unit else None
+    return last is not None and last.returned_at is not None and last.completed_at is None
 
 
 def missing(slate: Slate) -> str:
@@ -108,9 +126,13 @@ def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:
         return (ASIDE,)
     found: list[Action] = []
     side = Action("change", "Change a part", "F7")
+    if to_complete(slate):
+        found.append(Action("complete-return", "Complete the return", "F6", "plain", "hours, battery, damage"))
     state = unit.condition.state
     if any(line.proof for line in unit.holds):
         found.append(Action("release", "Release", "F5", "go", "its proof is there"))
+    elif any(line.hold.proof == "program administrator" for line in unit.holds):
+        found.append(Action("release", "Release", "F5", "go", "by the program administrator's word"))
     elif not at_hand(unit.unit):
         return (Action("bench", "Inspect at the bench", "F5", "go"), Action("hold", "Hold", "F8"), ASIDE)
     elif state is Serviceable.NOT_CHECKED and unit.condition.dirty:
@@ -142,6 +164,8 @@ def _form(slate: Slate) -> tuple[Action, ...]:
         words = "Fitted"
     elif isinstance(form, ReleaseForm):
         words = "Release"
+    elif isinstance(form, AreaForm):
+        words = "Take it"
     else:
         return (ASIDE,)
     return (Action("done", words, "F5", "go", cost, _form_lacks(slate)), later)
@@ -155,6 +179,8 @@ def _form_lacks(slate: Slate) -> str:
         if not form.position:
             return "Choose the position."
         return "" if form.chosen is not None else "Choose what goes in."
+    if isinstance(form, ReleaseForm):
+        return "" if form.word.strip() else "Write the program administrator's word."
     if isinstance(form, ReturnForm):
         return "" if form.worn_hours is not None else "Enter the hours worn."
     return ""

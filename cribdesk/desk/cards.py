@@ -125,6 +125,7 @@ class PersonCard:
     badge_ended: bool
     timeline: tuple[TimelineRow, ...]
     before: int | None
+    usual_area: Area | None = None  # where the last unit was taken to
 
     @property
     def label(self) -> str:
@@ -378,3 +379,72 @@ class JournalPage:
     entries: tuple[Entry, ...]
     before: int | None
     count: int
+
+
+@dataclass(frozen=True)
+class BatteryRow:
+    """One row of the battery list. `sign` is battery when charged, due on a charger, '' else."""
+
+    battery_id: int
+    label: str
+    model: str
+    sign: str
+    where: str
+    holder: str
+    charged: str  # 'today 05:10', 'charging', 'not since its last use'
+    cycles: int
+    last_run: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class LotRow:
+    """One lot of a stock item, as it opens under the item's row."""
+
+    code: str
+    on_hand: int
+    expires: str
+    trouble: str  # 'blocked: ...', 'past its date', or ''
+
+
+@dataclass(frozen=True)
+class StockRow:
+    """One row of the stock list. `on_hand` counts what may be fitted; `short` that it is under the minimum."""
+
+    item_id: int
+    label: str
+    code: str
+    name: str
+    bin: str
+    on_hand: int
+    minimum: int
+    short: bool
+    trouble: str
+    lots: tuple[LotRow, ...]
+
+
+@dataclass(frozen=True)
+class AreaRow:
+    """One row of the area list. `out_now` counts the units that are out for it."""
+
+    area_id: int
+    label: str
+    name: str
+    agents: str
+    processes: str
+    out_now: int
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class InstrumentRow:
+    """One row of the flow meters. `trouble` says that the calibration ended, or ends within the week."""
+
+    instrument_id: int
+    label: str
+    name: str
+    serial: str
+    calibrated: str
+    until: str
+    trouble: str
+    good: bool

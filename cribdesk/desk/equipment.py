@@ -17,6 +17,7 @@ from cribdesk.crib.records import (
     Custody,
     Instrument,
     Role,
+    Unit,
 )
 from cribdesk.crib.refusal import BatteryNotFree, WrongFigure
 from cribdesk.crib.words import date_words
@@ -165,6 +166,39 @@ class EndCharge(Operation):
             )
         )
         return Outcome(f"{battery.label} charged.", (battery.label,))
+
+
+@dataclass(frozen=True, kw_only=True)
+class PutBattery(Operation):
+    """A charged pack goes into a unit in hand; one that sat there lies on the shelf, its charge unknown."""
+
+    unit_id: int
+    battery_id: int
+
+    code: ClassVar[str] = "put-battery"
+    words: ClassVar[str] = "Swapping a battery"
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Puts it in, where the model takes such a pack."""
+        unit = fetch(work, Unit, self.unit_id, "This unit")
+        battery = fetch(work, Battery, self.battery_id, "This battery")
+        model = context.house.model_of(unit)
+        if battery.model not in model.battery_models:
+            raise BatteryNotFree(battery.label, f"{model.short_name} takes no pack of model {battery.model}")
+        in_here(work, battery)
+        if battery.unit_id not in (None, unit.id):
+            raise BatteryNotFree(battery.label, "it sits in another unit")
+        put_in(work, battery, unit)
+        return Outcome(f"{battery.label} put into {unit.label}.", (unit.label, battery.label))
+
+
+def put_in(work: Work, battery: Battery, unit: Unit) -> None:
+    """The pack sits in the unit now; one that sat there before lies on the shelf, its charge unknown."""
+    there = work.first(Battery, unit_id=unit.id)
+    work.take(*([battery] if there is None else [battery, there]))
+    if there is not None and there.id != battery.id:
+        work.save(replace(there, place=BatteryPlace.SHELF, unit_id=None, charged_at=None))
+    work.save(replace(battery, place=BatteryPlace.IN_UNIT, unit_id=unit.id, slot_id=None))
 
 
 @dataclass(frozen=True, kw_only=True)

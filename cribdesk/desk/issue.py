@@ -8,9 +8,10 @@ from typing import ClassVar
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import Facts, cautions, reasons, stops
-from cribdesk.crib.records import Battery, BatteryPlace, Custody, Person, Slip, Unit, Where
+from cribdesk.crib.records import Battery, Custody, Person, Slip, Unit, Where
 from cribdesk.crib.refusal import MayNotIssue, NotMadeWhole, Reason, WrongFigure
 from cribdesk.crib.words import clock
+from cribdesk.desk.equipment import put_in
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, save_run
 from cribdesk.desk.numbering import fresh_label
@@ -99,7 +100,7 @@ class IssueUnit(Operation):
         )
         work.save(replace(facts.unit, where=Where.OUT, place=""))
         if battery is not None:
-            _battery_goes_along(work, battery, unit)
+            put_in(work, battery, unit)
         return self._outcome(context, facts, slip)
 
     def _check_request(self, facts: Facts, context: Context) -> None:
@@ -153,10 +154,3 @@ class IssueUnit(Operation):
             subjects.append(facts.area.label)
         return Outcome(sentence, tuple(subjects), (("issue_slip", slip.label),))
 
-
-def _battery_goes_along(work: Work, battery: Battery, unit: Unit) -> None:
-    """The pack sits in the unit now; one that sat there before lies on the shelf, its charge unknown."""
-    there = work.first(Battery, unit_id=unit.id)
-    if there is not None and there.id != battery.id:
-        work.save(replace(there, place=BatteryPlace.SHELF, unit_id=None, charged_at=None))
-    work.save(replace(battery, place=BatteryPlace.IN_UNIT, unit_id=unit.id, slot_id=None))

@@ -9,7 +9,7 @@ from cribdesk.crib.model import HoldReason
 from cribdesk.crib.reasons import Facts
 from cribdesk.crib.records import RunEnd
 from cribdesk.crib.refusal import NotAllowed, Reason
-from cribdesk.desk.cards import AreaCard, BatteryCard, Card, PersonCard, UnitCard
+from cribdesk.desk.cards import AreaCard, BatteryCard, Card, InstrumentCard, PersonCard, SlipCard, UnitCard
 from cribdesk.desk.facts import IssueIds
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
@@ -125,10 +125,24 @@ class ChangeForm:
 
 @dataclass(frozen=True)
 class ReleaseForm:
-    """Holds of a unit to release, one by one."""
+    """A hold that ends by the program administrator's word."""
 
-    unit_id: int
+    hold_id: int
     unit_label: str
+    words: str
+    word: str = ""
+    trouble: str = ""
+
+
+@dataclass(frozen=True)
+class AreaForm:
+    """Another area, another time: what can be chosen, and what is."""
+
+    areas: tuple[AreaCard, ...] = ()
+    times: tuple[tuple[str, str], ...] = ()  # ISO moment, words
+    area: str = ""  # label
+    due: str = ""  # ISO moment
+    trouble: str = ""
 
 
 @dataclass(frozen=True)
@@ -136,9 +150,10 @@ class BindForm:
     """A foreign text that will be bound to the record scanned next."""
 
     text: str
+    trouble: str = ""
 
 
-Form = ReturnForm | HoldForm | ChangeForm | ReleaseForm | BindForm
+Form = ReturnForm | HoldForm | ChangeForm | ReleaseForm | AreaForm | BindForm
 
 
 @dataclass(frozen=True)
@@ -148,6 +163,7 @@ class Pending:
     operation_id: str
     words: str
     after: str = ""  # what the router does with the answer
+    clerk: Clerk | None = None  # who signs on by it
 
 
 @dataclass(frozen=True)
@@ -165,7 +181,10 @@ class Slate:
     reasons: tuple[Reason, ...] = ()
     check: Check | None = None
     passed: Check | None = None  # the finished check that waits for the wearer
-    slip_label: str = ""  # a slip prepared to be signed
+    slip: SlipCard | None = None  # a slip prepared to be signed
+    slip_label: str = ""
+    meter: InstrumentCard | None = None  # the flow meter used last at this counter
+    foreign: str = ""  # an unknown text that can be bound
     form: Form | None = None
     tray: tuple[UnitCard, ...] = ()
     pending: Pending | None = None
@@ -193,7 +212,7 @@ class Slate:
     def cleared(self) -> Slate:
         """The same counter with nothing on it."""
         return replace(
-            Slate(clerk=self.clerk, mode=self.mode), waiting=self.waiting, line=self.line, pending=self.pending
+            Slate(clerk=self.clerk, mode=self.mode, meter=self.meter), waiting=self.waiting, line=self.line, pending=self.pending
         )
 
 
@@ -278,6 +297,22 @@ class Offered:
 
 
 @dataclass(frozen=True)
+class AreasOffered:
+    """The areas of the site."""
+
+    moment: datetime
+    areas: tuple[AreaCard, ...]
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """Units were put on a tray, to be cleaned together."""
+
+    moment: datetime
+    cards: tuple[UnitCard, ...]
+
+
+@dataclass(frozen=True)
 class Changed:
     """Topics changed, here or at another counter."""
 
@@ -285,7 +320,19 @@ class Changed:
     topics: frozenset[str]
 
 
-Event = Scanned | Chosen | Filled | Answered | Ticked | Done | Looked | Offered | Changed
+Event = (
+    Scanned
+    | Chosen
+    | Filled
+    | Answered
+    | Ticked
+    | Done
+    | Looked
+    | Offered
+    | AreasOffered
+    | Gathered
+    | Changed
+)
 
 
 # Requests, carried out by app.
@@ -303,9 +350,10 @@ class Weigh:
 
 @dataclass(frozen=True)
 class Do:
-    """Carry out an operation; answered by Done."""
+    """Carry out an operation as that clerk; answered by Done."""
 
     operation: Operation
+    clerk_id: int | None
 
 
 @dataclass(frozen=True)
@@ -314,6 +362,11 @@ class Offer:
 
     unit_id: int
     position: str
+
+
+@dataclass(frozen=True)
+class OfferAreas:
+    """Look up the areas of the site; answered by AreasOffered."""
 
 
 @dataclass(frozen=True)
@@ -340,4 +393,4 @@ class Show:
     label: str = ""
 
 
-Request = Weigh | Do | Offer | PrintPaper | Say | Show
+Request = Weigh | Do | Offer | OfferAreas | PrintPaper | Say | Show

@@ -1,0 +1,262 @@
+"""Checks on the counter: begin, answer, remedy, end, break off, and the issue they lead to."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from cribdesk.crib.reasons import cautions
+from cribdesk.crib.words import date_words
+from cribdesk.desk import forms
+from cribdesk.desk.bench import ChangePart
+from cribdesk.desk.cards import BatteryCard, InstrumentCard, UnitCard
+from cribdesk.desk.cleaning import FinishCleaning
+from cribdesk.desk.equipment import PutBattery
+from cribdesk.desk.house import House
+from cribdesk.desk.inspection import IDLE, FinishInspection, HoldUnfinished
+from cribdesk.desk.issue import IssueUnit
+from cribdesk.desk.routing import Routed, also, do, refuse, say
+from cribdesk.desk.slate import Answered, ChangeForm, Check, Chosen, Offer, Scanned, Slate, Ticked
+from cribdesk.procedure.answers import Ball, Measured, RemedyDone
+from cribdesk.procedure.run import Run, answer, back, break_off, page, start
+
+HELD_AT_ONCE = ("issue", "bench")
+"""Purposes whose first not-good answer is written as a hold at once."""
+
+
+def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, purpose: str, moment: datetime) -> Routed:
+    """A run at its first step."""
+    first = cards[0]
+    if slate.clerk is None:
+        return refuse(slate, "Nobody is signed on. Scan a staff badge first. Nothing changed.", moment)
+    procedure = house.procedure_of(first.model, kind)
+    if procedure is None:
+        words = f"{first.model.short_name} has no procedure for this ({kind}). Nothing changed."
+        return refuse(slate, words, moment)
+    meter = _meter(slate)
+    check = Check(
+        purpose=purpose,
+        kind=kind,
+        run=start(procedure, first.model, moment, slate.clerk.label),
+        unit_ids=tuple(card.unit.id for card in cards),
+        labels=tuple(card.label for card in cards),
+        instrument_id=meter.instrument.id if meter else None,
+        instrument_label=meter.label if meter else "",
+        instrument_words=_meter_words(meter),
+        battery_id=slate.battery.battery.id if slate.battery else None,
+        step_began=moment,
+        last_at=moment,
+    )
+    return say(replace(slate, check=check, form=None), "taken", f"{procedure.name} of {first.label}", moment)
+
+
+def answered(house: House, slate: Slate, event: Answered) -> Routed:
+    """One answer. The first that is not good is written as a hold before anything else happens."""
+    check = slate.check
+    if check is None:
+        return slate, ()
+    if _idle(check, event.moment):
+        return _left_idle(slate, check, event.moment, event.token)
+    given = event.answer
+    asked = page(check.run)
+    if isinstance(given, RemedyDone) and asked.remedy is not None:
+        waiting = _remedy(slate, check, event)
+        if waiting is not None:
+            return waiting
+    if isinstance(given, (Measured, Ball)) and not given.instrument_label:
+        given = replace(given, instrument_label=check.instrument_label)
+    if isinstance(given, (Measured, Ball)) and not given.instrument_label:
+        return refuse(slate, "Scan the flow meter first: readings are kept with the meter.", event.moment)
+    try:
+        run = answer(check.run, given, event.moment, event.elapsed_s)
+    except ValueError as failure:
+        return refuse(slate, f"{failure}", event.moment)
+    return _moved_on(slate, replace(check, run=run, ask=""), event.moment, event.token)
+
+
+def step_back(slate: Slate, moment: datetime) -> Routed:
+    """One step back, recorded."""
+    check = slate.check
+    assert check is not None
+    try:
+        run = back(check.run, moment)
+    except ValueError as failure:
+        return refuse(slate, str(failure), moment)
+    kept = replace(check, run=run, ask="", step_began=moment, last_at=moment)
+    return replace(slate, check=kept), ()
+
+
+def leave(slate: Slate, moment: datetime, token: str, why: str) -> Routed:
+    """Break the run off, or put a passed check aside: one entry is left either way."""
+    check = slate.check or slate.passed
+    assert check is not None
+    run = check.run if check.run.verdict else break_off(check.run, moment, why)
+    after = "broken-off" if check.run.verdict is None else "put-aside"
+    return do(slate, _finish(replace(check, run=run), token), after)
+
+
+def ticked(house: House, slate: Slate, event: Ticked) -> Routed:
+    """Time went by: a check that stood idle too long is broken off."""
+    check = slate.check or slate.passed
+    if check is not None and event.token and _idle(check, event.moment):
+        return _left_idle(slate, check, event.moment, event.token)
+    return slate, ()
+
+
+def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
+    """A scan while a check is open: a meter, the pack or the part a remedy asks for; nothing else."""
+    check, card = slate.check, event.card
+    assert check is not None
+    if slate.form is not None:
+        return forms.scanned(slate, event)
+    if isinstance(card, InstrumentCard):
+        if not card.good:
+            ended = date_words(card.instrument.calibrated_until)
+            words = f"{card.instrument.name}: calibration ended {ended}. Take another meter. Nothing changed."
+            return refuse(slate, words, event.moment, card.label)
+        kept = replace(
+            check,
+            instrument_id=card.instrument.id,
+            instrument_label=card.label,
+            instrument_words=_meter_words(card),
+        )
+        placed = replace(slate, check=kept, meter=card)
+        return say(placed, "taken", f"{card.instrument.name} is the meter now", event.moment, card.label)
+    if isinstance(card, BatteryCard) and check.ask == "battery":
+        return _battery_in(slate, check, card, event)
+    words = f"The check of {check.labels[0]} is open. Finish it, or break off with F12. Nothing changed."
+    return refuse(slate, words, event.moment, card.label)
+
+
+def issue(slate: Slate, event: Scanned, slip_id: int | None) -> Routed:
+    """The wearer took it: one durable transaction."""
+    check, unit, person = slate.passed, slate.unit, slate.person
+    assert check is not None
+    assert unit is not None
+    assert person is not None
+    assert slate.due_at is not None
+    operation = IssueUnit(
+        operation_id=event.token,
+        unit_id=unit.unit.id,
+        person_id=person.person.id,
+        battery_id=slate.battery.battery.id if slate.battery else None,
+        area_id=slate.area.area.id if slate.area else None,
+        due_at=slate.due_at,
+        run_made=check.run,
+        shown=tuple(reason.key for reason in cautions(slate.reasons)),
+        slip_id=slip_id,
+    )
+    return do(slate, operation, "issued")
+
+
+def remedy_done(slate: Slate, detail: str, moment: datetime, token: str) -> Routed:
+    """The remedy was carried out and is in the journal; the run goes on."""
+    check = slate.check
+    assert check is not None
+    elapsed = max(0.0, (moment - (check.step_began or moment)).total_seconds())
+    run = answer(check.run, RemedyDone(detail), moment, elapsed)
+    return _moved_on(replace(slate, form=None), replace(check, run=run, ask=""), moment, token)
+
+
+def _moved_on(slate: Slate, check: Check, moment: datetime, token: str) -> Routed:
+    check = replace(check, step_began=moment, last_at=moment)
+    slate = replace(slate, check=check)
+    if check.run.not_good and not check.held and check.purpose in HELD_AT_ONCE:
+        held = replace(slate, check=replace(check, held=True))
+        step = next(asked.title for asked in reversed(check.run.asked) if not asked.good)
+        operation = HoldUnfinished(
+            operation_id=token, unit_id=check.unit_ids[0], procedure=check.run.procedure.code, step=step
+        )
+        return do(held, operation, "held-unfinished")
+    return ended(slate, moment, token)
+
+
+def ended(slate: Slate, moment: datetime, token: str) -> Routed:
+    """What a verdict does: a pass for an issue waits for the wearer, all else is written."""
+    check = slate.check
+    if check is None or check.run.verdict is None:
+        return slate, ()
+    if check.run.verdict == "pass" and check.purpose == "issue":
+        assert slate.person is not None
+        passed = replace(slate, check=None, passed=check)
+        words = f"Checked. {slate.person.person.name}: scan your badge to take it"
+        return say(passed, "taken", words, moment)
+    return do(slate, _finish(check, token), "finished")
+
+
+def _finish(check: Check, token: str) -> FinishInspection | FinishCleaning:
+    if check.purpose == "cleaning":
+        return FinishCleaning(operation_id=token, unit_ids=check.unit_ids, run_made=check.run)
+    return FinishInspection(operation_id=token, unit_id=check.unit_ids[0], run_made=check.run)
+
+
+def _remedy(slate: Slate, check: Check, event: Answered) -> Routed | None:
+    """A remedy that is an operation of its own: the part is chosen, or the pack scanned, first."""
+    asked = page(check.run)
+    assert asked.remedy is not None
+    if asked.remedy.kind == "change" and asked.remedy.position and check.purpose != "cleaning":
+        position = asked.remedy.position
+        name = check.run.model.position(position)
+        form = ChangeForm(
+            unit_id=check.unit_ids[0],
+            unit_label=check.labels[0],
+            positions=((position, name.name if name else position),),
+            position=position,
+            why=asked.title,
+            for_check=True,
+        )
+        kept = replace(slate, form=form)
+        said = say(kept, "taken", "Scan the part, or choose its lot.", event.moment)
+        return also(said, Offer(form.unit_id, position))
+    if asked.remedy.kind == "swap-battery" and check.run.model.battery_models:
+        kept = replace(slate, check=replace(check, ask="battery"))
+        return say(kept, "taken", "Scan the charged pack that goes in.", event.moment)
+    return None
+
+
+def change_for_check(form: ChangeForm, slate: Slate, event: Chosen) -> ChangePart | None:
+    """The operation of a change form, or None while nothing is chosen."""
+    if form.chosen is None:
+        return None
+    choice = form.choices[form.chosen]
+    return ChangePart(
+        operation_id=event.token,
+        unit_id=form.unit_id,
+        position=form.position,
+        item_id=choice.item_id,
+        lot_id=choice.lot_id if choice.part_id is None else None,
+        part_id=choice.part_id,
+        why=form.why,
+    )
+
+
+def _battery_in(slate: Slate, check: Check, card: BatteryCard, event: Scanned) -> Routed:
+    operation = PutBattery(operation_id=event.token, unit_id=check.unit_ids[0], battery_id=card.battery.id)
+    if check.purpose == "issue":
+        slate = replace(slate, battery=card)
+    return do(slate, operation, f"remedy:{card.label}")
+
+
+def _meter(slate: Slate) -> InstrumentCard | None:
+    if slate.meter is not None:
+        return slate.meter
+    if slate.facts is None or not slate.facts.meters:
+        return None
+    first = min(slate.facts.meters, key=lambda meter: meter.label)
+    return InstrumentCard(first, good=True)
+
+
+def _meter_words(meter: InstrumentCard | None) -> str:
+    if meter is None:
+        return ""
+    until = date_words(meter.instrument.calibrated_until)
+    return f"{meter.instrument.name}, calibrated until {until}. Another one in hand? Scan it."
+
+
+def _idle(check: Check, moment: datetime) -> bool:
+    return check.last_at is not None and moment - check.last_at > IDLE
+
+
+def _left_idle(slate: Slate, check: Check, moment: datetime, token: str) -> Routed:
+    run: Run = check.run if check.run.verdict else break_off(check.run, moment, "stood idle for more than 10 minutes")
+    return do(slate, _finish(replace(check, run=run), token), "idle")

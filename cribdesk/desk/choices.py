@@ -1,0 +1,255 @@
+"""What a chosen command does: by key, touch, menu or printed code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from cribdesk.desk import checks, forms
+from cribdesk.desk.actions import actions, missing
+from cribdesk.desk.commands import BY_ID
+from cribdesk.desk.hold import PlaceHold
+from cribdesk.desk.house import House
+from cribdesk.desk.issue import PrepareSlip
+from cribdesk.desk.labels import ReplaceLabel
+from cribdesk.desk.people import SignOff
+from cribdesk.desk.release import ReleaseHold
+from cribdesk.desk.return_ import CompleteReturn, TakeBack
+from cribdesk.desk.routing import Routed, do, refuse, say
+from cribdesk.desk.slate import (
+    AreaForm,
+    BindForm,
+    ChangeForm,
+    Chosen,
+    HoldForm,
+    Line,
+    OfferAreas,
+    ReleaseForm,
+    ReturnForm,
+    Show,
+    Slate,
+)
+
+_ANSWERS = ("good", "not-good", "next")
+BEGIN = Line("quiet", "Scan a badge or a unit to begin")
+
+
+def chosen(house: House, slate: Slate, event: Chosen) -> Routed:
+    """The slate after a command; one that makes no sense now is told and changes nothing."""
+    if slate.check is not None and slate.form is None:
+        return _in_check(slate, event)
+    always = _ALWAYS.get(event.command)
+    if always is not None:
+        return always(house, slate, event)
+    if slate.clerk is None:
+        return refuse(slate, "Nobody is signed on. Scan a staff badge first. Nothing changed.", event.moment)
+    offered = {action.command: action for action in actions(house, slate)}
+    action = offered.get(event.command)
+    handler = _HANDLERS.get(event.command)
+    if handler is None or (action is None and event.command not in _ANYTIME):
+        return _no_sense(slate, event)
+    if action is not None and action.why:
+        return refuse(slate, action.why, event.moment)
+    return handler(house, slate, event)
+
+
+def _in_check(slate: Slate, event: Chosen) -> Routed:
+    if event.command == "back":
+        return checks.step_back(slate, event.moment)
+    if event.command in ("break-off", "put-aside"):
+        why = event.value or "broken off at the counter"
+        return checks.leave(slate, event.moment, event.token, why)
+    if event.command in _ANSWERS:
+        return slate, ()  # the page answers these, it alone knows its clock
+    return _no_sense(slate, event)
+
+
+def _no_sense(slate: Slate, event: Chosen) -> Routed:
+    command = BY_ID.get(event.command)
+    name = command.words if command else event.command
+    return refuse(slate, f"'{name}' makes no sense at this moment. Nothing changed.", event.moment)
+
+
+def _put_aside(house: House, slate: Slate, event: Chosen) -> Routed:
+    if slate.passed is not None:
+        return checks.leave(slate, event.moment, event.token, "put aside")
+    if isinstance(slate.form, ChangeForm) and slate.form.for_check:
+        return replace(slate, form=None), ()
+    if slate.form is not None and slate.unit is not None:
+        return replace(slate, form=None, line=Line("quiet", slate.unit.label, slate.unit.label)), ()
+    if slate.mode != "counter":
+        return say(replace(slate.cleared(), mode="counter"), "quiet", BEGIN.words, event.moment)
+    return replace(slate.cleared(), line=BEGIN), ()
+
+
+def _sign_on(house: House, slate: Slate, event: Chosen) -> Routed:
+    waiting = replace(slate.cleared(), mode="sign-on")
+    return say(waiting, "taken", "Scan the badge of who takes the counter.", event.moment)
+
+
+def _sign_off(house: House, slate: Slate, event: Chosen) -> Routed:
+    return do(slate.cleared(), SignOff(operation_id=event.token), "sign-off")
+
+
+def _returns(house: House, slate: Slate, event: Chosen) -> Routed:
+    mode = replace(slate.cleared(), mode="returns")
+    return say(mode, "taken", "Taking returns: scan unit after unit. F9 ends it.", event.moment)
+
+
+def _go(house: House, slate: Slate, event: Chosen) -> Routed:
+    lacks = missing(slate)
+    if lacks or slate.unit is None or slate.facts is None:
+        return refuse(slate, lacks or "Scan the unit.", event.moment)
+    kind = "pre-use" if slate.facts.needs_full_check else "hand-over"
+    return checks.begin(house, slate, (slate.unit,), kind, "issue", event.moment)
+
+
+def _run(kind: str, purpose: str) -> Callable[[House, Slate, Chosen], Routed]:
+    def begin(house: House, slate: Slate, event: Chosen) -> Routed:
+        cards = slate.tray or ((slate.unit,) if slate.unit else ())
+        if not cards:
+            return refuse(slate, "Scan the unit first.", event.moment)
+        return checks.begin(house, slate, cards, kind, purpose, event.moment)
+
+    return begin
+
+
+def _take_back(house: House, slate: Slate, event: Chosen) -> Routed:
+    assert slate.unit is not None
+    return do(slate, TakeBack(operation_id=event.token, unit_id=slate.unit.unit.id), "returned")
+
+
+def _complete(house: House, slate: Slate, event: Chosen) -> Routed:
+    unit = slate.unit
+    assert unit is not None
+    assert unit.standing.last_custody is not None
+    form = forms.return_form(house, unit, unit.standing.last_custody, event.moment)
+    return replace(slate, form=form), ()
+
+
+def _hold(house: House, slate: Slate, event: Chosen) -> Routed:
+    assert slate.unit is not None
+    return replace(slate, form=forms.hold_form(slate.unit)), ()
+
+
+def _change(house: House, slate: Slate, event: Chosen) -> Routed:
+    assert slate.unit is not None
+    return replace(slate, form=forms.change_form(slate.unit)), ()
+
+
+def _release(house: House, slate: Slate, event: Chosen) -> Routed:
+    unit = slate.unit
+    assert unit is not None
+    proven = next((line for line in unit.holds if line.proof), None)
+    if proven is not None:
+        return do(slate, ReleaseHold(operation_id=event.token, hold_id=proven.hold.id), "released")
+    line = next(line for line in unit.holds if line.hold.proof == "program administrator")
+    return replace(slate, form=ReleaseForm(line.hold.id, unit.label, line.words)), ()
+
+
+def _area(house: House, slate: Slate, event: Chosen) -> Routed:
+    return replace(slate, form=AreaForm()), (OfferAreas(),)
+
+
+def _bind(house: House, slate: Slate, event: Chosen) -> Routed:
+    if not slate.foreign:
+        return _no_sense(slate, event)
+    cleared = replace(slate.cleared(), form=BindForm(slate.foreign))
+    return say(cleared, "taken", "Scan the label of the record it belongs to.", event.moment)
+
+
+def _relabel(house: House, slate: Slate, event: Chosen) -> Routed:
+    card = slate.unit or slate.person or slate.battery
+    if card is None:
+        return refuse(slate, "Put down what needs a new label first.", event.moment)
+    return do(slate, ReplaceLabel(operation_id=event.token, label=card.label), "relabelled")
+
+
+def _print_slip(house: House, slate: Slate, event: Chosen) -> Routed:
+    assert slate.unit is not None
+    assert slate.person is not None
+    operation = PrepareSlip(
+        operation_id=event.token, unit_id=slate.unit.unit.id, person_id=slate.person.person.id
+    )
+    return do(slate, operation, "slip")
+
+
+def _open_page(house: House, slate: Slate, event: Chosen) -> Routed:
+    card = slate.unit or slate.person
+    if card is None:
+        return slate, ()
+    return slate, (Show("unit" if slate.unit else "person", card.label),)
+
+
+def _done(house: House, slate: Slate, event: Chosen) -> Routed:
+    form = slate.form
+    match form:
+        case None:
+            return _put_aside(house, slate, event)
+        case HoldForm():
+            operation = PlaceHold(
+                operation_id=event.token, unit_id=form.unit_id, reason=form.reason, detail=form.detail
+            )
+            return do(slate, operation, "placed-hold")
+        case ReturnForm():
+            return _finish_return(slate, form, event)
+        case ChangeForm():
+            change = checks.change_for_check(form, slate, event)
+            if change is None or form.chosen is None:
+                return refuse(slate, "Choose what goes in.", event.moment)
+            after = f"remedy:{form.choices[form.chosen].words}" if form.for_check else "changed"
+            return do(slate, change, after)
+        case ReleaseForm():
+            operation_ = ReleaseHold(operation_id=event.token, hold_id=form.hold_id, word=form.word)
+            return do(slate, operation_, "released")
+        case AreaForm():
+            return forms.area_taken(slate, form, event.moment)
+    return refuse(slate, "Scan the label of the record it belongs to.", event.moment)
+
+
+def _finish_return(slate: Slate, form: ReturnForm, event: Chosen) -> Routed:
+    if form.worn_hours is None:
+        return refuse(slate, "Enter the hours worn.", event.moment)
+    operation = CompleteReturn(
+        operation_id=event.token,
+        custody_id=form.custody_id,
+        worn_hours=form.worn_hours,
+        brought_by=form.brought_by,
+        speed=form.speed,
+        alarms=form.alarms,
+        battery_back=form.battery_back,
+        battery_end=form.battery_end,
+        bars_left=form.bars_left,
+        damage=form.damage,
+        fault=form.fault,
+    )
+    return do(slate, operation, "completed")
+
+
+_ALWAYS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
+    "put-aside": _put_aside,
+    "later": _put_aside,
+    "back": _put_aside,
+    "break-off": _put_aside,
+    "sign-on": _sign_on,
+    "open-page": _open_page,
+}
+_ANYTIME = ("returns", "sign-off", "bind", "relabel")
+_HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
+    "go": _go,
+    "take-back": _take_back,
+    "complete-return": _complete,
+    "returns": _returns,
+    "hold": _hold,
+    "release": _release,
+    "change": _change,
+    "clean": _run("cleaning", "cleaning"),
+    "bench": _run("bench", "bench"),
+    "look-over": _run("return-look", "return-look"),
+    "area": _area,
+    "bind": _bind,
+    "relabel": _relabel,
+    "print-slip": _print_slip,
+    "sign-off": _sign_off,
+    "done": _done,
+}

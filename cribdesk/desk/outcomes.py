@@ -1,0 +1,161 @@
+"""What the answer of an operation does to the slate: done, not allowed, or a fault."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+
+from cribdesk.crib.reasons import stops
+from cribdesk.crib.refusal import MayNotIssue, NotAllowed
+from cribdesk.desk import checks, forms
+from cribdesk.desk.house import House
+from cribdesk.desk.receipt import Receipt
+from cribdesk.desk.routing import Routed, also, named, refuse, say, weigh
+from cribdesk.desk.slate import Done, Pending, PrintPaper, Slate
+from cribdesk.procedure.run import page
+
+
+def done(house: House, slate: Slate, event: Done) -> Routed:
+    """The slate once its pending operation came back."""
+    pending = slate.pending
+    assert pending is not None
+    slate = replace(slate, pending=None)
+    result = event.result
+    if isinstance(result, Receipt):
+        slate = replace(slate, done=(*slate.done, result.sentence)[-20:])
+        prints = tuple(PrintPaper(paper, of) for paper, of in result.papers)
+        return also(_received(house, slate, pending, result, event), *prints)
+    if isinstance(result, NotAllowed):
+        return _not_allowed(slate, pending, result, event)
+    return _fault(slate, pending, result, event)
+
+
+def _received(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    after, _, detail = pending.after.partition(":")
+    if after == "remedy":
+        return checks.remedy_done(slate, detail, event.moment, event.token)
+    return _AFTER.get(after, _stay)(house, slate, pending, receipt, event)
+
+
+def _stay(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    kept = replace(slate, form=None)
+    return also(_told(kept, receipt, event.moment), *weigh(kept))
+
+
+def _told(slate: Slate, receipt: Receipt, moment: datetime, level: str = "taken") -> Routed:
+    return say(slate, level, named(slate, receipt.sentence), moment)
+
+
+def _signed_on(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    assert pending.clerk is not None
+    signed = replace(slate, clerk=pending.clerk, mode="counter")
+    words = f"{pending.clerk.name} is signed on. Scan a badge or a unit to begin"
+    return say(signed, "taken", words, event.moment)
+
+
+def _signed_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    return say(replace(slate.cleared(), clerk=None), "quiet", "Scan a staff badge to sign on", event.moment)
+
+
+def _issued(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    said, requests = _told(slate, receipt, event.moment)
+    return replace(slate.cleared(), line=said.line, done=slate.done), requests
+
+
+def _slip(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    kept = replace(slate, slip_label=receipt.papers[0][1])
+    return say(kept, "taken", f"Slip {kept.slip_label} prints. Scan it when it is signed.", event.moment)
+
+
+def _held_unfinished(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    return checks.ended(slate, event.moment, event.token)
+
+
+def _finished(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    check = slate.check
+    failed = check is not None and check.run.verdict == "fail"
+    kept = replace(slate, check=None, passed=None, form=None, tray=(), reasons=(), facts=None)
+    if failed and check is not None and check.purpose == "issue":
+        words = f"{named(slate, receipt.sentence)} Scan another unit."
+        return say(replace(kept, unit=None, battery=None), "caution", words, event.moment)
+    return also(_told(kept, receipt, event.moment, "caution" if failed else "taken"), *weigh(kept))
+
+
+def _broken_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    check = slate.check or slate.passed
+    step = page(check.run).number if check else 0
+    label = check.labels[0] if check else ""
+    kept = replace(slate, check=None, passed=None, form=None, facts=None, reasons=())
+    words = f"Check of {label} broken off at step {step}. Nothing was issued; the journal has it."
+    return also(say(kept, "caution", words, event.moment), *weigh(kept))
+
+
+def _put_aside(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    words = f"{named(slate, receipt.sentence)} Nothing was issued."
+    return say(slate.cleared(), "caution", words, event.moment)
+
+
+def _idle(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    check = slate.check or slate.passed
+    label = check.labels[0] if check else ""
+    words = f"The check of {label} stood for 10 minutes and ended. Begin again from its first step."
+    return say(slate.cleared(), "caution", words, event.moment)
+
+
+def _returned(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    unit = slate.unit
+    kept = slate
+    if unit is not None and unit.custody is not None:
+        form = forms.return_form(house, unit, unit.custody, event.moment)
+        kept = replace(slate, form=replace(form, returned=True))
+    words = f"{named(slate, receipt.sentence)} The rest now, or later with F9."
+    return also(say(kept, "taken", words, event.moment), *weigh(kept))
+
+
+def _rush(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    return _told(slate, receipt, event.moment)
+
+
+def _bound(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    return _told(replace(slate.cleared(), foreign=""), receipt, event.moment)
+
+
+def _relabelled(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    return _told(slate.cleared(), receipt, event.moment)
+
+
+_After = Callable[[House, Slate, Pending, Receipt, Done], Routed]
+_AFTER: dict[str, _After] = {
+    "sign-on": _signed_on,
+    "sign-off": _signed_off,
+    "issued": _issued,
+    "slip": _slip,
+    "held-unfinished": _held_unfinished,
+    "finished": _finished,
+    "broken-off": _broken_off,
+    "put-aside": _put_aside,
+    "idle": _idle,
+    "returned": _returned,
+    "rush": _rush,
+    "bound": _bound,
+    "relabelled": _relabelled,
+}
+
+
+def _not_allowed(slate: Slate, pending: Pending, failure: NotAllowed, event: Done) -> Routed:
+    words = named(slate, failure.words())
+    if isinstance(failure, MayNotIssue) and failure.reasons:
+        slate = replace(slate, reasons=failure.reasons)
+        if stops(failure.reasons) and slate.passed is not None:
+            slate = replace(slate, passed=None)
+    if pending.after in ("finished", "broken-off", "idle", "put-aside"):
+        slate = replace(slate, check=None, passed=None, form=None)
+    if slate.form is not None:
+        slate = replace(slate, form=replace(slate.form, trouble=words))
+    return also(refuse(slate, words, event.moment), *weigh(slate))
+
+
+def _fault(slate: Slate, pending: Pending, words: str, event: Done) -> Routed:
+    """A fault of disk, printer or store: what was on the slate is kept, so that it can be tried again."""
+    return refuse(slate, words, event.moment)
