@@ -1,0 +1,84 @@
+"""How units, people, parts and packs are told in words, alike on cards, lists and papers."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from cribdesk.crib.change import PartOutlook
+from cribdesk.crib.hold import reason_of
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.records import Hold, Inspection, Person, Unit, Where
+from cribdesk.crib.words import clock, count, day, hours, when
+from cribdesk.desk.house import House
+
+WHERE_WORDS = {
+    Where.RACK: "on the rack",
+    Where.BENCH: "at the bench",
+    Where.EMERGENCY: "in the emergency cabinet",
+    Where.SENT_OUT: "sent out",
+    Where.MISSING: "missing",
+    Where.SCRAPPED: "scrapped",
+}
+
+
+def name_of(person: Person | None) -> str:
+    """The person's name, the label where the name was erased, 'somebody' where there is no person."""
+    if person is None:
+        return "somebody"
+    return person.name or person.label
+
+
+def about(person: Person) -> str:
+    """'welder, day crew'."""
+    return ", ".join(one for one in (person.trade, person.crew, person.employer) if one)
+
+
+def where_words(unit: Unit, holder: Person | None = None) -> str:
+    """'on the rack, row 3', 'out with Imre Dobrosi'."""
+    if unit.where is Where.OUT:
+        return f"out with {name_of(holder)}"
+    if unit.where is Where.ASSIGNED:
+        return f"assigned to {name_of(holder)}"
+    words, where = WHERE_WORDS[unit.where], unit.where.value
+    place = "" if unit.place == where else unit.place.removeprefix(f"{where}, ")
+    return f"{words}, {place}" if place else words
+
+
+def moment_words(moment: datetime, house: House, now: datetime) -> str:
+    """As `when`, with 'today' before the time of a moment today."""
+    today = house.today(moment) == house.today(now)
+    return f"today {clock(moment, house.zone)}" if today else when(moment, house.zone, now)
+
+
+def inspected_words(passed: Inspection | None, house: House, now: datetime) -> str:
+    """'inspected at the bench today 05:40'."""
+    if passed is None:
+        return "never inspected"
+    place = " at the bench" if passed.kind in ("bench", "monthly") else ""
+    return f"inspected{place} {moment_words(passed.ended_at, house, now)}"
+
+
+def reason_words(model: UnitModel, hold: Hold) -> str:
+    """A hold's reason in words with its detail; as it was written where the model has no such reason."""
+    try:
+        words = reason_of(model, hold.reason).words
+    except LookupError:
+        words = hold.reason
+    return f"{words}: {hold.detail}" if hold.detail else words
+
+
+def left_words(part: PartOutlook, today: date) -> str:
+    """'Pre-filter, about 19 h left', 'Face seal, until Fri 27 Nov'."""
+    if part.last_day is not None and part.due_on == part.last_day:
+        return f"{part.name}, until {day(part.last_day, today)}"
+    if part.middle is None:
+        return f"{part.name}, {part.why}"
+    if part.middle < 0:
+        return f"{part.name}, {hours(-part.middle)} over"
+    return f"{part.name}, about {hours(part.middle)} left"
+
+
+def age_words(age: timedelta) -> str:
+    """'9 h', '3 days'."""
+    passed = max(0.0, age.total_seconds() / 3600)
+    return hours(round(passed, 1) if passed < 1 else int(passed)) if passed < 48 else count(int(passed // 24), "day")
