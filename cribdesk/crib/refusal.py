@@ -65,6 +65,13 @@ class NoClerk(NotAllowed):
         super().__init__("Nobody is signed on at this counter.", "Scan a staff badge first.")
 
 
+class NotFirst(NotAllowed):
+    """A first start of a store that knows somebody already."""
+
+    def __init__(self) -> None:
+        super().__init__("This store has its people already.", "Sign on with a staff badge.")
+
+
 class MayNotIssue(NotAllowed):
     """At least one stop, or a caution that was not shown, stands against the issue."""
 

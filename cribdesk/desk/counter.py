@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from cribdesk.crib.entry import Entry
+from cribdesk.crib.label import Kind
 from cribdesk.crib.records import Person
-from cribdesk.crib.refusal import DoneOtherwise, NoClerk, NotQualified
+from cribdesk.crib.refusal import DoneOtherwise, NoClerk, NotFirst, NotQualified
 from cribdesk.desk.house import House
+from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, digest
 from cribdesk.desk.ports import Clock, Store, Unwritten, Work
 from cribdesk.desk.receipt import Receipt, receipt_of
@@ -56,6 +58,10 @@ class Counter:
         return receipt_of(entry)
 
     def _clerk(self, work: Work, operation: Operation, clerk_id: int | None) -> Person:
+        if operation.begins:
+            if work.first(Person) is not None:
+                raise NotFirst
+            return Person(label=fresh_label(work, Kind.PERSON))  # whom the operation enters
         if clerk_id is None:
             raise NoClerk
         clerk = work.get(Person, clerk_id)

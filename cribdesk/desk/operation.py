@@ -49,6 +49,7 @@ class Operation:
     code: ClassVar[str] = ""
     words: ClassVar[str] = ""
     may: ClassVar[tuple[Role, ...]] = ANYBODY
+    begins: ClassVar[bool] = False  # done by nobody's badge, and only while the store knows no person
 
     def run(self, work: Work, context: Context) -> Outcome:
         """Find, decide, write. Raises NotAllowed, with nothing changed."""

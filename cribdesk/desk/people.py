@@ -18,6 +18,26 @@ OFFICE = (Role.PROGRAM, Role.SYSTEM)
 
 
 @dataclass(frozen=True, kw_only=True)
+class FirstStart(Operation):
+    """An empty store gets its first person, its system administrator; the entry's clerk is that person."""
+
+    full_name: str
+
+    code: ClassVar[str] = "first-start"
+    words: ClassVar[str] = "The first start"
+    begins: ClassVar[bool] = True
+
+    def run(self, work: Work, context: Context) -> Outcome:
+        """Saves the person as system administrator."""
+        wanted = self.full_name.strip()
+        if not wanted:
+            raise WrongFigure("Name", "it is empty")
+        person = work.save(replace(context.clerk, name=wanted, roles=Role.SYSTEM.value))
+        sentence = f"Store begun; {person.label} is its system administrator."
+        return Outcome(sentence, (person.label,), (("label_sheet", person.label),))
+
+
+@dataclass(frozen=True, kw_only=True)
 class SignOn(Operation):
     """A clerk takes the counter. The clerk is who signs on."""
 
