@@ -105,7 +105,8 @@ def held_by(records: Records, person: Person, moment: datetime) -> tuple[Held, .
     """What a person holds now, oldest first."""
     open_ones = records.find(Custody, person_id=person.id, returned_at=None)
     units = {one.id: one for one in records.find(Unit, id=[custody.unit_id for custody in open_ones])}
-    areas = {one.id: one for one in records.find(Area, id=[custody.area_id for custody in open_ones])}
+    area_ids = [custody.area_id for custody in open_ones if custody.area_id]
+    areas = {one.id: one for one in records.find(Area, id=area_ids)}
     return tuple(
         Held(
             unit=units[custody.unit_id].label,

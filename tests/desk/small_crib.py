@@ -140,16 +140,17 @@ class SmallCrib:
             (("Rhea Castel", "attendant,bench technician"), ("Łucja Wronecka", ""), ("Imre Dobrosi", ""),
              ("Abel Nkemba", "")), 1,
         ):
-            made = Person(label=label(Kind.PERSON, number * 10), name=name, trade="welder", crew="day crew", roles=roles)
-            self.people[name] = self.save(made)
+            badge = label(Kind.PERSON, number * 10)
+            self.people[name] = self.save(Person(label=badge, name=name, trade="welder", crew="day crew", roles=roles))
         wearer, lapsed = self.people["Łucja Wronecka"], self.people["Imre Dobrosi"]
-        for one in (
-            Clearance(person_id=wearer.id, kind=ClearanceKind.MEDICAL, given_on=date(2025, 3, 12), until=date(2027, 3, 12)),
-            Clearance(person_id=wearer.id, kind=ClearanceKind.TRAINING, given_on=date(2026, 2, 3)),
-            Clearance(person_id=wearer.id, kind=ClearanceKind.FIT_TEST, given_on=date(2026, 1, 9), model="FF1", size="M"),
-            Clearance(person_id=lapsed.id, kind=ClearanceKind.TRAINING, given_on=date(2025, 11, 22)),
+        medical, training, fit_test = ClearanceKind.MEDICAL, ClearanceKind.TRAINING, ClearanceKind.FIT_TEST
+        for person, kind, given_on, more in (
+            (wearer, medical, date(2025, 3, 12), {"until": date(2027, 3, 12)}),
+            (wearer, training, date(2026, 2, 3), {}),
+            (wearer, fit_test, date(2026, 1, 9), {"model": "FF1", "size": "M"}),
+            (lapsed, training, date(2025, 11, 22), {}),
         ):
-            self.save(one)
+            self.save(Clearance(person_id=person.id, kind=kind, given_on=given_on, **more))
 
     def _stock(self) -> None:
         self.bin = self.save(Bin(label=label(Kind.BIN, 1), code="C-04"))
@@ -157,7 +158,8 @@ class SmallCrib:
         for number, position in enumerate(house().models["WL1"].positions, 1):
             code = position.items[0]
             made = StockItem(
-                label=label(Kind.ITEM, number * 10), code=code, name=f"{position.name}, WL1", bin_id=self.bin.id, minimum=2
+                label=label(Kind.ITEM, number * 10), code=code, name=f"{position.name}, WL1",
+                bin_id=self.bin.id, minimum=2,
             )
             self.items[code] = self.save(made)
         prefilter = self.items["WL1-PREFILTER"].id
@@ -204,7 +206,10 @@ class SmallCrib:
 
         def make(work: Work) -> Unit:
             unit = work.save(
-                Unit(label=label(Kind.UNIT, number * 10), model="WL1", serial=f"WL1-{number}", where=place, added_at=added)
+                Unit(
+                    label=label(Kind.UNIT, number * 10), model="WL1", serial=f"WL1-{number}", where=place,
+                    added_at=added,
+                )
             )
             for position in house().models["WL1"].positions:
                 work.save(
