@@ -55,7 +55,7 @@ def proof_of(hold: Hold, standing: Standing) -> str:
     """
     passed, cleaned = standing.last_pass, standing.last_cleaning
     if hold.proof == "bench inspection":
-        if passed and passed.kind in ("bench", "monthly") and passed.started_at >= hold.found_at:
+        if passed and passed.kind == "bench" and passed.started_at >= hold.found_at:
             return f"passed at the bench by inspection {passed.id}"
     elif hold.proof == "inspection passed":
         if passed and passed.started_at >= hold.found_at:

@@ -403,11 +403,14 @@ class Custody(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class Slip(Record):
-    """An issue slip's number; printed to be signed before the issue, or after it."""
+    """An issue slip's number. One printed to be signed before the issue carries what it will be."""
 
     label: str
     unit_id: int
     person_id: int
+    battery_id: int | None = None
+    area_id: int | None = None
+    due_at: datetime | None = None
     prepared_at: datetime
 
 

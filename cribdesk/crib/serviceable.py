@@ -10,7 +10,7 @@ from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import Cleaning, Custody, Fitted, Hold, Inspection, Unit
 from cribdesk.crib.words import day, hours, joined, number
 
-COUNTS_AS_INSPECTION = ("pre-use", "bench", "monthly")
+COUNTS_AS_INSPECTION = ("pre-use", "bench")
 """Kinds of procedure whose pass can make a unit ready."""
 
 

@@ -169,7 +169,12 @@ def _print_slip(house: House, slate: Slate, event: Chosen) -> Routed:
     assert slate.unit is not None
     assert slate.person is not None
     operation = PrepareSlip(
-        operation_id=event.token, unit_id=slate.unit.unit.id, person_id=slate.person.person.id
+        operation_id=event.token,
+        unit_id=slate.unit.unit.id,
+        person_id=slate.person.person.id,
+        battery_id=slate.battery.battery.id if slate.battery else None,
+        area_id=slate.area.area.id if slate.area else None,
+        due_at=slate.due_at,
     )
     return do(slate, operation, "slip")
 

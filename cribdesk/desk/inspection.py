@@ -21,7 +21,7 @@ from cribdesk.crib.records import (
     Wording,
 )
 from cribdesk.crib.refusal import AlreadyOut, NotMadeWhole, NotQualified, Scrapped, WrongFigure
-from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Serviceable, condition
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
@@ -184,7 +184,7 @@ class FinishInspection(Operation):
 
     def _passed(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
         made = self.run_made
-        counts = made.procedure.kind in ("pre-use", *BENCH_KINDS)
+        counts = made.procedure.kind in COUNTS_AS_INSPECTION
         if counts:
             end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
         back_to_rack(work, context, unit)

@@ -26,6 +26,9 @@ class PrepareSlip(Operation):
 
     unit_id: int
     person_id: int
+    battery_id: int | None = None
+    area_id: int | None = None
+    due_at: datetime | None = None
 
     code: ClassVar[str] = "prepare-slip"
     words: ClassVar[str] = "Preparing a slip"
@@ -39,6 +42,9 @@ class PrepareSlip(Operation):
                 label=fresh_label(work, Kind.SLIP),
                 unit_id=unit.id,
                 person_id=person.id,
+                battery_id=self.battery_id,
+                area_id=self.area_id,
+                due_at=self.due_at,
                 prepared_at=context.moment,
             )
         )

@@ -104,7 +104,7 @@ TABLES = {
         "milliseconds:amount? ball instrument_id>instrument? at at_minutes:amount"
     ),
     "cleaning": "revision:int unit_id>unit inspection_id>inspection by_id>person at product tray",
-    "slip": "revision:int label unit_id>unit person_id>person prepared_at",
+    "slip": "revision:int label unit_id>unit person_id>person battery_id>battery? area_id>area? due_at? prepared_at",
     "custody": (
         "revision:int unit_id>unit person_id>person area_id>area? battery_id>battery? "
         "inspection_id>inspection? slip_id>slip? assigned:bool issued_at due_at? issued_by>person "
@@ -196,6 +196,7 @@ INDEXES = (
     ("slip", "label", "label", True, ""),
     ("slip", "unit_id", "unit_id", False, ""),
     ("slip", "person_id", "person_id", False, ""),
+    ("slip", "battery_id", "battery_id", False, ""),
     ("custody", "unit_id", "unit_id", False, ""),
     ("custody", "person_id", "person_id", False, ""),
     ("custody", "battery_id", "battery_id", False, ""),

@@ -1,0 +1,168 @@
+"""What is opened at a start: unit models and procedures from their files, a store from its address, its clock."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import platformdirs
+
+from cribdesk import resources
+from cribdesk.crib.entry import moment_of
+from cribdesk.crib.model import ModelFaults, UnitModel, read_floors, read_model
+from cribdesk.crib.records import SiteSetting
+from cribdesk.desk.counter import Counter
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import Clock
+from cribdesk.desk.settings import values
+from cribdesk.procedure.load import ProcedureFaults, load
+from cribdesk.procedure.model import Procedure
+from cribdesk.store.connect import SqlStore, open_store
+from cribdesk.store.transfer import load_journal
+
+NAME = "CribDesk"
+JOURNAL = "journal.jsonl.xz"
+
+
+@dataclass
+class OpenDesk:
+    """An open store with its counter and clock, owned by the thread that opened it."""
+
+    store: SqlStore
+    counter: Counter
+    clock: Clock
+    sample_until: datetime | None
+
+    @property
+    def house(self) -> House:
+        """Models, procedures and the site's settings."""
+        return self.counter.house
+
+    def reload_settings(self) -> House:
+        """Takes the site's settings as the store has them now."""
+        self.counter.house = _with_settings(self.store, self.counter.house)
+        return self.counter.house
+
+
+def load_house() -> tuple[House, tuple[str, ...]]:
+    """Models and procedures from `resources/`, and every fault in them, by file, place and line.
+
+    A file with a fault is left out; what names it says so when it is met.
+    """
+    faults: list[str] = []
+    folder = resources.data("resources")
+    floors = read_floors((folder / "tables" / "airflow_minimums.csv").read_text("utf-8"))
+    models: dict[str, UnitModel] = {}
+    for name, text in _texts("units", faults):
+        try:
+            model = read_model(text, name, floors)
+        except ModelFaults as broken:
+            faults += map(str, broken.faults)
+            continue
+        if model.code in models:
+            faults.append(f"{name}: model {model.code} is in another file too")
+        models[model.code] = model
+    procedures: dict[str, Procedure] = {}
+    for name, text in _texts("procedures", faults):
+        try:
+            procedure = load(text, name, tuple(models.values()))
+        except ProcedureFaults as broken:
+            faults += map(str, broken.faults)
+            continue
+        procedures[procedure.code] = procedure
+    return House.of(models, procedures), tuple(faults)
+
+
+def _texts(kind: str, faults: list[str]) -> list[tuple[str, str]]:
+    found = []
+    folder = resources.data("resources") / kind
+    for file in sorted(folder.iterdir(), key=lambda one: one.name):
+        if file.name.endswith(".toml"):
+            try:
+                found.append((file.name, file.read_text("utf-8")))
+            except (OSError, UnicodeDecodeError) as failure:
+                faults.append(f"{file.name}: cannot be read ({failure})")
+    return found
+
+
+def user_store() -> Path:
+    """The user's own store, in the platform's data folder."""
+    return Path(platformdirs.user_data_dir(NAME, appauthor=False)) / "store.sqlite"
+
+
+def now() -> datetime:
+    """The moment by the machine's clock."""
+    return datetime.now(UTC)
+
+
+def open_desk(address: str, house: House, name: str, *, create: bool = False) -> OpenDesk:
+    """Opens a store and stands a counter in it. Raises CannotOpen in plain words."""
+    store = open_store(address, create=create)
+    house = _with_settings(store, house)
+    until = house.settings["sample_until"]
+    clock = sample_clock(moment_of(until)) if until else now
+    return OpenDesk(store, Counter(store, house, clock, name), clock, moment_of(until) if until else None)
+
+
+def sample_clock(start: datetime, real: Clock = now) -> Clock:
+    """A clock of a store's own that runs from `start` on, beginning at this call."""
+    began = real()
+    return lambda: start + (real() - began)
+
+
+def _with_settings(store: SqlStore, house: House) -> House:
+    with store.reading() as reader:
+        return replace(house, settings=values(reader.find(SiteSetting)))
+
+
+def private_sample(progress: Callable[[float], None] | None = None) -> Path:
+    """A fresh private copy of the sample store, so that playing breaks nothing.
+
+    The finished store is made once and kept in the cache folder by the digest of its journal.
+    """
+    finished = finished_sample(progress)
+    folder = Path(tempfile.mkdtemp(prefix="cribdesk-sample-"))
+    target = folder / "sample.sqlite"
+    shutil.copyfile(finished, target)
+    return target
+
+
+def finished_sample(progress: Callable[[float], None] | None = None) -> Path:
+    """The sample store, replayed from its journal where the cache has none of this digest yet."""
+    packed = (resources.data("sample_store") / JOURNAL).read_bytes()
+    cache = Path(platformdirs.user_cache_dir(NAME, appauthor=False))
+    finished = cache / f"sample-{hashlib.sha256(packed).hexdigest()[:20]}.sqlite"
+    if finished.exists():
+        return finished
+    cache.mkdir(parents=True, exist_ok=True)
+    with tempfile.TemporaryDirectory(dir=cache) as work:
+        journal = Path(work) / JOURNAL
+        journal.write_bytes(packed)
+        made = Path(work) / "made.sqlite"
+        with open_store(str(made), create=True) as store:
+            load_journal(journal, store, progress)
+        _whole(made)
+        os.replace(made, finished)
+    return finished
+
+
+def _whole(file: Path) -> None:
+    """Folds the write-ahead log into the file, so that one file is the whole store."""
+    import sqlite3
+    from contextlib import closing
+
+    with closing(sqlite3.connect(file)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        connection.execute("PRAGMA journal_mode = delete")
+
+
+def remove_sample(file: Path) -> None:
+    """Throws the private copy away; the cache keeps the finished one."""
+    if file.parent.name.startswith("cribdesk-sample-"):
+        shutil.rmtree(file.parent, ignore_errors=True)
