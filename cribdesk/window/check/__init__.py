@@ -1,0 +1,1 @@
+"""The inspection page: one step a page, over all places."""

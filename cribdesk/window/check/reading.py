@@ -1,0 +1,124 @@
+"""A reading on its page: the field, what it comes to while it is typed, the meter's tube, the pad."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+from cribdesk.desk.slate import Slate
+from cribdesk.procedure.limits import Limit, figure
+from cribdesk.procedure.run import Ball, Measured, saying
+from cribdesk.procedure.run import Page as StepPage
+from cribdesk.window.check.bodies import StepBody
+from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.pad import NumberPad
+from cribdesk.window.components.reading import FlowTube, ReadingField, Tube, VerdictLine
+from cribdesk.window.layout import Boxes, Row, Size
+
+
+class ReadingBody(StepBody):
+    """Keeps what is typed and nothing else."""
+
+    def show_page(self, page: StepPage, slate: Slate, size: Size) -> None:
+        check = slate.check
+        assert check is not None
+        self._page, self._check = page, check
+        self.field = ReadingField(page.unit, page.title)
+        self.field.reading_changed.connect(self._typed)
+        self.verdict = VerdictLine()
+        self.meter = Words("", wrap=True)
+        self.pad = NumberPad()
+        self.pad.pressed.connect(self.field.press)
+        self.tube: FlowTube | None = None
+        line = Row(gap=16)
+        if size is Size.WIDE and page.limit is not None and page.limit.low is not None:
+            self.tube = FlowTube()
+            line.addWidget(self.tube)
+        inner = Boxes(gap=8)
+        inner.addWidget(self.field)
+        inner.addWidget(self.verdict)
+        if size is not Size.SMALL:
+            inner.addWidget(Rule())
+        inner.addWidget(self.meter)
+        if size is not Size.SMALL and page.earlier and self.tube is None:
+            inner.addWidget(Words(", ".join(f"{one.name} {one.words}" for one in page.earlier), ink="ink2", wrap=True))
+        inner.addStretch(1)
+        line.addLayout(inner, 1)
+        side = Boxes()
+        side.addWidget(self.pad)
+        side.addStretch(1)
+        line.addLayout(side)
+        self.column.addLayout(line, 1)
+        self.refresh(slate)
+        self._typed("")
+
+    def refresh(self, slate: Slate) -> None:
+        if slate.check is None:
+            return
+        self._check = slate.check
+        label, words = self._check.instrument_label, self._check.instrument_words
+        if self._page.instrument and not label:
+            self.meter.setText(f"Scan the {self._page.instrument} first: its label begins with M.")
+        else:
+            parts = (f"Meter {label}" if label else "", words)
+            self.meter.setText(", ".join(part for part in parts if part))
+        self.changed.emit()
+
+    def take_focus(self) -> None:
+        self.field.setFocus()
+
+    def lacks(self) -> str:
+        """Why nothing can be entered yet, or nothing."""
+        if self._page.instrument and not self._check.instrument_label:
+            return f"Scan the {self._page.instrument} first."
+        return "" if self.field.value() is not None else "Type the reading."
+
+    def measured(self) -> Measured | None:
+        """The reading as an answer."""
+        value = self.field.value()
+        return None if value is None else Measured(value, self._check.instrument_label)
+
+    def ball(self, where: str) -> Ball:
+        """Where the ball stands, as an answer."""
+        return Ball(where, self._check.instrument_label)
+
+    def _typed(self, _: str) -> None:
+        value = self.field.value()
+        if value is None:
+            limit = self._page.limit
+            self.verdict.set_verdict("", f"{limit.words[:1].upper()}{limit.words[1:]}" if limit else "", self._before())
+        else:
+            self.verdict.set_verdict(*self._judged(value))
+        if self.tube is not None and self._page.limit is not None:
+            self.tube.set_tube(tube_of(self._page, self._page.limit, value))
+        self.changed.emit()
+
+    def _judged(self, value: float) -> tuple[str, str, str]:
+        try:
+            words = saying(self._check.run, value)
+        except ValueError as fault:
+            return "", str(fault), ""
+        limit = self._page.limit
+        side = limit.side(value) if limit else "in"
+        mark = {"in": "fine", "high": "caution", "low": "not good"}[side]
+        return mark, words, self._before()
+
+    def _before(self) -> str:
+        limit, last = self._page.limit, next(reversed(self._page.earlier), None)
+        if last is None or last.value is None or limit is None or limit.low is None:
+            return f"{last.name} was {last.words}".capitalize() if last else ""
+        short = limit.low - last.value
+        said = f"{figure(short)} short" if short > 0 else last.words
+        return f"{last.name[:1].upper()}{last.name[1:]} was {said}"
+
+
+def tube_of(page: StepPage, limit: Limit, value: float | None) -> Tube:
+    """The tube's scale round the limit, with every earlier reading left in place."""
+    least = limit.low or 0.0
+    shown = [one.value for one in page.earlier if one.value is not None] + ([value] if value is not None else [])
+    low = max(0.0, floor(min([least - 45, *(one - 5 for one in shown if one > least - 120)]) / 20) * 20)
+    top = limit.high if limit.high is not None else least + 60
+    high = ceil(max([top + 10, *(one + 5 for one in shown if one < top + 80)]) / 20) * 20
+    over = f"over {figure(limit.high)}:\nlook inside" if limit.high is not None else ""
+    earlier = tuple((f"{one.name} {figure(one.value)}", one.value) for one in page.earlier if one.value is not None)
+    now_words = f"now {figure(value)}" if value is not None else ""
+    return Tube(low, high, least, f"min {figure(least)}", limit.high, over, value, now_words, earlier)

@@ -1,0 +1,1 @@
+"""The counter: what lies on the slate, as a picture."""

@@ -1,0 +1,188 @@
+"""The empty counter: number tiles, the board of every unit, what is first today."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QRectF, QSize
+from PySide6.QtGui import QPainter
+from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
+
+from cribdesk.crib.words import capital, count
+from cribdesk.desk.cards import BoardCell, CounterBoard, FirstRow, Tile
+from cribdesk.window import drawing
+from cribdesk.window.components.base import Pressable, Rule, Words
+from cribdesk.window.components.board import Board, Cell, Legend
+from cribdesk.window.components.tile import NumberTile
+from cribdesk.window.doors import Doors
+from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
+from cribdesk.window.look import Look
+from cribdesk.window.rows import EmptyState
+from cribdesk.window.signs import sign
+
+FEW = 150  # more units than these are shown as one cell a model and condition
+LEGEND = ("overdue", "on hold", "not checked", "needs cleaning", "out", "ready")
+
+
+class FirstLine(Pressable):
+    """One thing to do first: its sign, what, where it is done, and a line of detail."""
+
+    ring_inside = True
+    return_presses = True
+
+    def __init__(self, row: FirstRow, where: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.row, self._where = row, where
+        self.setAccessibleName(f"{row.sign}: {row.what}. {row.detail}. {where}")
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
+
+    def _what(self, look: Look) -> list[str]:
+        where = drawing.width(self._where, look.font(18)) + look.px(12)
+        return drawing.broken(self.row.what, look.font(18, True), max(look.px(120), self.width() - look.px(40) - where))
+
+    def _detail(self, look: Look) -> list[str]:
+        return drawing.broken(self.row.detail, look.font(18), max(look.px(160), self.width() - look.px(40)))
+
+    def measure(self, look: Look) -> QSize:
+        lines = len(self._what(look)) + (len(self._detail(look)) if self.row.detail else 0)
+        return QSize(look.px(260), look.px(22) + lines * look.px(24))
+
+    def resizeEvent(self, event: object) -> None:
+        self.updateGeometry()
+
+    def draw(self, painter: QPainter, look: Look) -> None:
+        c = look.colours
+        if self.underMouse():
+            painter.fillRect(self.rect(), c.track)
+        side, top = look.px(24), float(look.px(10))
+        sign(painter, QRectF(0, (self.height() - side) / 2, side, side), self.row.sign or "dot", ground="sheet")
+        at = QRectF(0, top, self.width(), look.px(24))
+        drawing.text(painter, at, self._where, look.font(18), c.ink2, drawing.RIGHT)
+        lines = [(line, True) for line in self._what(look)] + [(line, False) for line in self._detail(look)]
+        for line, bold in lines:
+            at = QRectF(look.px(40), top, self.width() - look.px(40), look.px(24))
+            drawing.text(painter, at, line, look.font(18, bold), c.ink if bold else c.ink2)
+            top += look.px(24)
+        drawing.hairline(painter, 0, self.width(), self.height() - look.px(1), c.line)
+
+
+class EmptyCounter(Panel):
+    """Tiles over board and 'First today'."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__()
+        self._doors = doors
+        self._tiles = QHBoxLayout()
+        self._tiles.setContentsMargins(0, 0, 0, 0)
+        self._tiles.setSpacing(0)
+        self._more_tiles = QHBoxLayout()
+        self._more_tiles.setContentsMargins(0, 0, 0, 0)
+        self._more_tiles.setSpacing(0)
+        self._shown: tuple[Tile, ...] = ()
+        self._size = Size.WIDE
+        self.board, self.legend = Board(), Legend(LEGEND)
+        self.board.opened.connect(self._open_cell)
+        self._none = EmptyState(
+            "No units yet", "Load a crib with the command cribdesk load, or open the sample store with cribdesk --sample."
+        )
+        self._first = Fixed(440, "sheet", (24, 16, 24, 0))
+        self._first_rows = Boxes()
+        self._first.column.addWidget(Words("First today", 24, True))
+        self._first.column.addSpacing(8)
+        self._first.column.addWidget(Rule())
+        self._first.column.addLayout(self._first_rows)
+        self._first.column.addStretch(1)
+        self._lay_out()
+
+    def _lay_out(self) -> None:
+        self.column.addLayout(self._tiles)
+        self.column.addLayout(self._more_tiles)
+        left = Panel("page", (24, 16, 24, 16))
+        head = Row(gap=24)
+        head.addWidget(Words("Every unit", 24, True))
+        head.addWidget(self.legend)
+        head.addStretch(1)
+        left.column.addLayout(head)
+        left.column.addSpacing(12)
+        left.column.addWidget(self.board)
+        left.column.addWidget(self._none)
+        left.column.addStretch(1)
+        self._body = Row()
+        self._scroll = Scroll(left)
+        self._body.addWidget(self._scroll, 1)
+        self._body.addWidget(Scroll(self._first, "sheet"))
+        first = self._body.itemAt(1).widget()
+        assert isinstance(first, Scroll)
+        self._first_scroll = first
+        self.column.addLayout(self._body, 1)
+
+    def show_board(self, board: CounterBoard) -> None:
+        """Show these numbers, units and things to do first."""
+        self._shown = board.tiles
+        self._lay_tiles()
+        cells = _cells(board.cells)
+        self.board.set_cells(cells)
+        self.board.setVisible(bool(cells))
+        self._none.setVisible(not cells)
+        self.legend.setVisible(bool(cells))
+        empty(self._first_rows)
+        for row in board.first:
+            line = FirstLine(row, self._doors.titles.get(row.place, capital(row.place)))
+            line.clicked.connect(self._open_first)
+            self._first_rows.addWidget(line)
+        if not board.first:
+            self._first_rows.addWidget(EmptyState("Nothing waits", "Scan a badge or a unit to begin."))
+
+    def fit(self, size: Size) -> None:
+        """Eight tiles in one row, or four and four; the list of first things narrower, then gone."""
+        if size is not self._size:
+            self._size = size
+            self._lay_tiles()
+        self._first.set_wide(440 if size is Size.WIDE else 360)
+        self._first_scroll.setFixedWidth(self._first.width())
+        self._first_scroll.setVisible(size is not Size.SMALL)
+        self.legend.setVisible(size is Size.WIDE and bool(self.board.findChildren(QWidget)))
+
+    def _lay_tiles(self) -> None:
+        empty(self._tiles)
+        empty(self._more_tiles)
+        half = len(self._shown) if self._size is Size.WIDE else (len(self._shown) + 1) // 2
+        for number, tile in enumerate(self._shown):
+            made = NumberTile(tile.name, tile.sign, first=number % half == 0)
+            made.set_number(tile.number, tile.against)
+            made.setProperty("opens", tile.opens)
+            made.clicked.connect(self._open_tile)
+            (self._tiles if number < half else self._more_tiles).addWidget(made, 1)
+
+    def _open_tile(self) -> None:
+        opens = str(self.sender().property("opens"))
+        if opens in self._doors.titles:
+            self._doors.open_place.emit(opens, "")
+        else:
+            self._doors.open_place.emit("units", opens)
+
+    def _open_cell(self, id_: str) -> None:
+        if id_.startswith("="):
+            self._doors.open_place.emit("units", id_[1:])
+        else:
+            self._doors.open_place.emit("unit", id_)
+
+    def _open_first(self) -> None:
+        line = self.sender()
+        if not isinstance(line, FirstLine):
+            return
+        if line.row.label[:1] in ("U", "P"):
+            self._doors.open_label(line.row.label)
+        else:
+            self._doors.open_place.emit(line.row.place, "")
+
+
+def _cells(cells: tuple[BoardCell, ...]) -> tuple[Cell, ...]:
+    if len(cells) <= FEW:
+        return tuple(Cell(cell.label, cell.short, _state(cell.state), f"{cell.label}, {cell.state}: {cell.hover}") for cell in cells)
+    counts: dict[str, int] = {}
+    for cell in cells:
+        counts[cell.state] = counts.get(cell.state, 0) + 1
+    return tuple(Cell(f"={state}", str(n), _state(state), f"{count(n, 'unit')} {state}") for state, n in counts.items())
+
+
+def _state(state: str) -> str:
+    return state if state in LEGEND else "due" if state == "due" else "out"

@@ -1,0 +1,268 @@
+"""The forms that open in place: return, hold, change, release, bind. They keep nothing; the slate has the values."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QWidget
+
+from cribdesk.crib.records import RunEnd
+from cribdesk.crib.words import number
+from cribdesk.desk.slate import BindForm, ChangeForm, Form, HoldForm, ReleaseForm, ReturnForm, Slate
+from cribdesk.window.choices import Choices
+from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.base import Rule, SignMark, Words
+from cribdesk.window.components.fields import NumberField, TextField
+from cribdesk.window.components.plate import Plate
+from cribdesk.window.doors import Doors
+from cribdesk.window.layout import Boxes, Panel, Row, Scroll, empty
+
+ALARMS = ("none", "low flow", "low battery", "both")
+
+
+class FormPage(Panel):
+    """The open form, in the middle of the counter or on a check's page."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__()
+        self._doors = doors
+        self._kind: tuple[object, ...] = ()
+        self._inside = Panel("page", (24, 16, 24, 16), 14)
+        self.scroll = Scroll(self._inside)
+        self.column.addWidget(self.scroll, 1)
+        self._body: Body | None = None
+
+    def show_form(self, form: Form, slate: Slate) -> None:
+        """Show this form; while it is the same one, only what differs changes."""
+        kind = _kind(form)
+        if kind != self._kind or self._body is None:
+            self._kind = kind
+            empty(self._inside.column)
+            self._body = BODIES[type(form)](self._doors)
+            self._inside.column.addWidget(self._body)
+            self._inside.column.addStretch(1)
+            self.scroll.verticalScrollBar().setValue(0)
+        self._body.fill(form, slate)
+
+    def close_form(self) -> None:
+        """No form is open any more."""
+        self._kind, self._body = (), None
+        empty(self._inside.column)
+
+
+def _kind(form: Form) -> tuple[object, ...]:
+    if isinstance(form, BindForm):
+        return (BindForm, form.text)
+    extra = form.returned if isinstance(form, ReturnForm) else None
+    return (type(form), form.unit_id, extra)
+
+
+class Body(QWidget):
+    """The fields of one kind of form."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__()
+        self.doors = doors
+        self.column = Boxes(self, gap=16)
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        """Show the form's values."""
+
+    def title(self, words: str, label: str) -> None:
+        """The head, with the plate of what it is about."""
+        line = Row()
+        line.addWidget(Words(words, 24, True, wrap=True), 1)
+        if label:
+            line.addWidget(Plate(label))
+        self.column.addLayout(line)
+
+    def text(self, name: str, words: str, help_words: str = "", lines: int = 1) -> TextField:
+        """A text field that tells what is typed."""
+        field = TextField(words, help_words, lines)
+        field.changed.connect(lambda: self.doors.filled.emit(name, field.value()))
+        self.column.addWidget(field)
+        return field
+
+    def figure(self, name: str, words: str, unit: str, decimals: int = 0) -> NumberField:
+        """A number field that tells what is typed; empty while there is no number."""
+        field = NumberField(words, unit, decimals)
+        field.changed.connect(lambda: self.doors.filled.emit(name, _plain(field.value())))
+        self.column.addWidget(field)
+        return field
+
+    def choice(self, name: str, words: str, choices: tuple[tuple[str, str], ...], stacked: bool = False) -> Choices:
+        """A group of options that tells which one was taken."""
+        group = Choices(words, choices, stacked)
+        group.chosen.connect(lambda id_: self.doors.filled.emit(name, id_))
+        self.column.addWidget(group)
+        return group
+
+
+def _plain(value: float | None) -> str:
+    return "" if value is None else f"{value:g}"
+
+
+def put_text(field: TextField, value: str) -> None:
+    """Fill in what differs, but never under a person's hands."""
+    if field.value() != value.strip() and not field.editor.hasFocus():
+        field.set_value(value)
+
+
+def put_figure(field: NumberField, value: float | None) -> None:
+    """Fill in what differs, but never under a person's hands."""
+    if field.value() != value and not field.editor.hasFocus():
+        field.set_value(value)
+
+
+class ReturnBody(Body):
+    """The rest of a return: hours, speed, alarms, battery, damage, fault, who brought it."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self._built = False
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        assert isinstance(form, ReturnForm)
+        if not self._built:
+            self._build(form)
+        put_figure(self.hours, form.worn_hours)
+        if self.speed is not None:
+            self.speed.set_value(form.speed)
+        self.alarms.set_value(form.alarms)
+        if self.end is not None and self.bars is not None and self.back is not None:
+            self.end.set_value(form.battery_end.value if form.battery_end else "")
+            put_figure(self.bars, form.bars_left)
+            self.back.set_value({True: "yes", False: "no", None: ""}[form.battery_back])
+        put_text(self.damage, form.damage)
+        self.fault.set_value(form.fault or "none")
+        who = form.brought_by_name
+        self.brought.setText(f"Brought by {who}." if who else f"Brought by {form.holder}. Someone else? Scan that badge.")
+
+    def _build(self, form: ReturnForm) -> None:
+        self._built = True
+        self.title(f"Back from {form.holder}", form.unit_label)
+        self.brought = Words("", ink="ink2", wrap=True)
+        self.column.addWidget(self.brought)
+        self.hours = self.figure("worn_hours", "Hours worn", "h", 1)
+        if form.proposed_words:
+            self.column.addWidget(Words(f"Proposed: {form.proposed_words}.", 14, ink="ink2", wrap=True))
+        self.speed = self.end = self.back = None
+        self.bars: NumberField | None = None
+        if form.speeds:
+            self.speed = self.choice("speed", "Speed, mostly", tuple((one, one) for one in form.speeds))
+        self.alarms = self.choice("alarms", "Alarms heard", tuple((one, one) for one in ALARMS))
+        if form.battery_label:
+            self._battery(form)
+        self.damage = self.text("damage", "Damage", "What is broken, burnt or missing. Empty for none.", 2)
+        reasons = (("none", "no fault"), *((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished"))
+        self.fault = self.choice("fault", "A fault puts it on hold at once", reasons, stacked=True)
+
+    def _battery(self, form: ReturnForm) -> None:
+        self.column.addWidget(Rule())
+        line = Row(gap=12)
+        line.addWidget(Words("Battery", bold=True))
+        line.addStretch(1)
+        line.addWidget(Plate(form.battery_label))
+        self.column.addLayout(line)
+        self.back = self.choice("battery_back", "Is it back? Another one? Scan it.", (("yes", "back"), ("no", "not back")))
+        self.end = self.choice("battery_end", "How its run ended", tuple((one.value, one.value) for one in RunEnd))
+        self.bars = self.figure("bars_left", "Bars left", "")
+        self.column.addWidget(Rule())
+
+
+class HoldBody(Body):
+    """Why a unit may not be used."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self._built = False
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        assert isinstance(form, HoldForm)
+        if not self._built:
+            self._built = True
+            self.title("Why may it not be used?", form.unit_label)
+            reasons = tuple((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished")
+            self.reason = self.choice("reason", "Reason", reasons, stacked=True)
+            self.detail = self.text("detail", "In your words", "What was seen, heard, measured. It stands on the tag.", 2)
+        self.reason.set_value(form.reason)
+        put_text(self.detail, form.detail)
+
+
+class ChangeBody(Body):
+    """Which position, which part and lot, and why."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self._built = False
+        self._offered: object = None
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        assert isinstance(form, ChangeForm)
+        if not self._built:
+            self._built = True
+            self.title("Which part is changed?", form.unit_label)
+            self.position = self.choice("position", "Position, from inlet to face", form.positions)
+            self.offer = self.choice("chosen", "What goes in", (), stacked=True)
+            self.none = Words("", ink="ink2", wrap=True)
+            self.column.addWidget(self.none)
+            self.why = self.text("why", "Why", "Empty: because it was due.")
+        self.position.set_value(form.position)
+        if form.choices != self._offered:
+            self._offered = form.choices
+            self.offer.set_choices(tuple((str(n), one.words, f"{number(one.on_hand)} there") for n, one in enumerate(form.choices)))
+        self.offer.setVisible(bool(form.choices))
+        self.none.setText("" if form.choices else "Choose the position, or scan the part or its bin." if not form.position
+                          else "Nothing approved for this position is on the shelf. Count the bin, or order it.")  # fmt: skip
+        self.none.setVisible(not form.choices)
+        self.offer.set_value("" if form.chosen is None else str(form.chosen))
+        put_text(self.why, form.why)
+
+
+class ReleaseBody(Body):
+    """The holds of a unit, each with the proof that clears it."""
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        assert isinstance(form, ReleaseForm)
+        empty(self.column)
+        self.title("Which hold ends?", form.unit_label)
+        holds = slate.unit.holds if slate.unit else ()
+        if not holds:
+            self.column.addWidget(Words("No hold is left on this unit.", wrap=True))
+        for line in holds:
+            self.column.addLayout(self._row(line.words, line.proof_words, line.proof, line.hold.tag))
+            self.column.addWidget(Rule())
+
+    def _row(self, words: str, proof_words: str, proof: str, tag: str) -> Row:
+        row = Row(gap=16)
+        row.addWidget(SignMark("on hold", 32))
+        told = Boxes(gap=2)
+        told.addWidget(Words(words, bold=True, wrap=True))
+        told.addWidget(Words(f"It is there: {proof}." if proof else f"Not yet: it takes {proof_words}.", wrap=True))
+        told.addWidget(Words(f"tag {tag}", 14, ink="ink2"))
+        row.addLayout(told, 1)
+        if proof:
+            button = ActionButton("Release", "plain", size="row")
+            button.setAccessibleName(f"Release {words}")
+            button.clicked.connect(lambda: self.doors.chosen.emit("release", tag))
+            row.addWidget(button)
+        return row
+
+
+class BindBody(Body):
+    """A label from elsewhere that will be bound to a record."""
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        assert isinstance(form, BindForm)
+        empty(self.column)
+        self.title("Bind this label", "")
+        self.column.addWidget(Words(form.text, 24, True, wrap=True))
+        self.column.addWidget(
+            Words("Scan our label of the unit, person, battery or part it is stuck on. From then on both scan.", wrap=True)
+        )
+        self.column.addWidget(Words("Nothing changes until then.", ink="ink2", wrap=True))
+
+
+BODIES: dict[type[Form], type[Body]] = {
+    ReturnForm: ReturnBody, HoldForm: HoldBody, ChangeForm: ChangeBody, ReleaseForm: ReleaseBody, BindForm: BindBody,
+}  # fmt: skip
+
+__all__ = ["ALARMS", "FormPage"]

@@ -1,0 +1,167 @@
+"""Who: the person on the counter, for which area and until when; a column, or one line where room is short."""
+
+from __future__ import annotations
+
+from PySide6.QtWidgets import QWidget
+
+from cribdesk.crib.clearance import ClearanceState, needed
+from cribdesk.crib.records import ClearanceKind
+from cribdesk.crib.words import date_words, day
+from cribdesk.desk.actions import Action
+from cribdesk.desk.cards import PersonCard
+from cribdesk.desk.slate import Slate
+from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.plate import Plate
+from cribdesk.window.doors import Doors
+from cribdesk.window.drawing import RIGHT
+from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, empty
+from cribdesk.window.rows import Fact
+
+CLEARANCE_WORDS = {ClearanceKind.MEDICAL: "Medical", ClearanceKind.TRAINING: "Training", ClearanceKind.FIT_TEST: "Fit test"}
+
+
+def about(card: PersonCard) -> str:
+    """'Welder, day crew, Oberlandwerk'."""
+    person = card.person
+    crew = f"{person.crew} crew" if person.crew else ""
+    return ", ".join(part for part in (person.trade, crew, person.employer) if part)
+
+
+def clearance_fact(state: ClearanceState, is_needed: bool, doors: Doors) -> Fact:
+    """One clearance: its last good day, with a stop where it does not stand and is needed."""
+    today = doors.house.today(doors.moment)
+    if not is_needed and not state.stands:
+        words, mark = "not needed", ""
+    elif state.given_on is None:
+        words, mark = "none", "stop"
+    elif not state.cleared:
+        words, mark = "not cleared", "stop"
+    elif state.stands:
+        words, mark = date_words(state.until) if state.until else "stands", ""
+    else:
+        words, mark = f"ended {day(state.until, today)}" if state.until else "ended", "stop"
+    given = f"given {date_words(state.given_on)}" if state.given_on else ""
+    return Fact(CLEARANCE_WORDS[state.kind], words, mark if is_needed else "", exact=given)
+
+
+class Who(Fixed):
+    """The column: 304 wide."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(304)
+        self._doors = doors
+        self._inside = Panel("page", (24, 16, 24, 8))
+        self._rows = Boxes()
+        self._inside.column.addLayout(self._rows)
+        self._inside.column.addStretch(1)
+        self.column.addWidget(Scroll(self._inside), 1)
+        self._foot = Boxes(margins=(24, 8, 24, 16), gap=8)
+        self.column.addLayout(self._foot)
+
+    def show_slate(self, slate: Slate, side: tuple[Action, ...]) -> None:
+        """Show the person, area and time of this slate; `side` are the buttons that stand here."""
+        empty(self._rows)
+        self._head("Who", slate.person.label if slate.person else "")
+        if slate.person is None:
+            self._rows.addWidget(Words("Nobody yet", 24, True))
+            self._rows.addWidget(Words("Scan the wearer's badge.", ink="ink2", wrap=True))
+        else:
+            self._person(slate.person, slate)
+        self._purpose(slate)
+        empty(self._foot)
+        for action in side:
+            self._foot.addWidget(button_of(action, self._doors))
+
+    def _head(self, words: str, label: str) -> None:
+        line = Row()
+        line.addWidget(Words(words, 14, True, "ink2"))
+        line.addStretch(1)
+        if label:
+            plate = Plate(label)
+            plate.opened.connect(self._doors.open_label)
+            line.addWidget(plate)
+        self._rows.addLayout(line)
+
+    def _person(self, card: PersonCard, slate: Slate) -> None:
+        self._rows.addWidget(Words(card.person.name, 36, True, wrap=True))
+        if words := about(card):
+            self._rows.addWidget(Words(words, ink="ink2", wrap=True))
+        self._rule()
+        held = ", ".join(one.unit for one in card.holds_now)
+        self._rows.addWidget(Fact("Holds now", held or "nothing"))
+        late = [one for one in card.holds_now if one.overdue]
+        since = self._doors.when(late[0].due_at) if late and late[0].due_at else ""
+        exact = self._doors.exactly(late[0].due_at) if late and late[0].due_at else ""
+        self._rows.addWidget(Fact("Overdue", since or ("yes" if late else "nothing"), "overdue" if late else "", exact=exact))
+        self._rule()
+        wanted = needed(slate.unit.model) if slate.unit else (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)
+        for state in slate.facts.clearances if slate.facts and slate.facts.person else card.clearances:
+            self._rows.addWidget(clearance_fact(state, state.kind in wanted, self._doors))
+
+    def _purpose(self, slate: Slate) -> None:
+        if slate.area is None and slate.due_at is None and slate.facts is None:
+            return
+        self._rule()
+        self._rows.addWidget(Words("For", ink="ink2"))
+        area = slate.area.area.name if slate.area else "No area yet"
+        self._rows.addWidget(Words(area, bold=True, wrap=True))
+        due = slate.due_at or (slate.facts.due_at if slate.facts else None)
+        if due is not None:
+            hours = f", {slate.facts.planned_hours:.0f} h worn" if slate.facts else ""
+            words = Words(f"Due back {self._doors.when(due)}{hours}", wrap=True)
+            words.setToolTip(self._doors.exactly(due))
+            self._rows.addWidget(words)
+
+    def _rule(self) -> None:
+        self._rows.addSpacing(8)
+        self._rows.addWidget(Rule())
+        self._rows.addSpacing(8)
+
+
+class WhoLine(Panel):
+    """The same in one line, 64 high, for windows with less room."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__("page")
+        self._doors = doors
+        self._line = Row(margins=(24, 10, 24, 9), gap=16)
+        self.column.addLayout(self._line)
+        self.column.addWidget(Rule())
+
+    def show_slate(self, slate: Slate) -> None:
+        """Show who, for which area, until when."""
+        empty(self._line)
+        if slate.person is None:
+            self._line.addWidget(Words("Nobody yet: scan the wearer's badge", 18, ink="ink2", wrap=True), 1)
+        else:
+            name = Words(slate.person.person.name, 24 if len(slate.person.person.name) < 24 else 18, True, wrap=True)
+            self._line.addWidget(name, 3)
+            plate = Plate(slate.person.label)
+            plate.opened.connect(self._doors.open_label)
+            self._line.addWidget(plate)
+        due = slate.due_at or (slate.facts.due_at if slate.facts else None)
+        until = f"until {self._doors.when(due)}" if due else ""
+        area = slate.area.area.name if slate.area else ("no area yet" if slate.person else "")
+        words = Words(", ".join(part for part in (area, until) if part), 18, wrap=True)
+        words.setAlignment(RIGHT)
+        if due:
+            words.setToolTip(self._doors.exactly(due))
+        self._line.addWidget(words, 2)
+
+
+def button_of(action: Action, doors: Doors, size: str = "", parent: QWidget | None = None) -> ActionButton:
+    """The button of an action: main for go, small for the others; it emits the action's command."""
+    made = ActionButton(action.words, action.kind, action.key, size=size or ("main" if action.kind == "go" else "small"),
+                        cost=action.cost, parent=parent)  # fmt: skip
+    if action.why:
+        made.set_off(action.why)
+
+    def press() -> None:
+        if action.command == "area":
+            doors.pick_area.emit()
+        else:
+            doors.chosen.emit(action.command, "")
+
+    made.clicked.connect(press)
+    return made

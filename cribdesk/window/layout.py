@@ -1,0 +1,165 @@
+"""Columns and lines that keep their measures when the text scale changes, and the three sizes of a window."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLayout,
+    QScrollArea,
+    QSizePolicy,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from cribdesk.window.look import current, ground, source
+
+Margins = tuple[int, int, int, int]
+NONE: Margins = (0, 0, 0, 0)
+
+
+class Size(IntEnum):
+    """How much room there is, by effective size: the window's divided by the text scale."""
+
+    SMALL = 0
+    MIDDLE = 1
+    WIDE = 2
+
+
+def size_of(wide: float, high: float, u: float) -> Size:
+    """Wide from 1280 x 820, middle from 1000 x 700, small below (in effective px)."""
+    wide, high = wide / u, high / u
+    if wide >= 1280 and high >= 820:
+        return Size.WIDE
+    return Size.MIDDLE if wide >= 1000 and high >= 700 else Size.SMALL
+
+
+class Boxes(QVBoxLayout):
+    """A column whose margins and gap are given in 100 % px."""
+
+    def __init__(self, parent: QWidget | None = None, margins: Margins = NONE, gap: int = 0) -> None:
+        super().__init__(*((parent,) if parent else ()))
+        self._margins, self._gap = margins, gap
+        source.look_changed.connect(self.refit)
+        self.refit()
+
+    def set_margins(self, margins: Margins) -> None:
+        """Other margins, in 100 % px."""
+        self._margins = margins
+        self.refit()
+
+    def refit(self) -> None:
+        """Take the text scale anew."""
+        _fit(self, self._margins, self._gap)
+
+
+class Row(QHBoxLayout):
+    """A line of widgets whose margins and gap are given in 100 % px."""
+
+    def __init__(self, parent: QWidget | None = None, margins: Margins = NONE, gap: int = 0) -> None:
+        super().__init__(*((parent,) if parent else ()))
+        self._margins, self._gap = margins, gap
+        source.look_changed.connect(self.refit)
+        self.refit()
+
+    def set_margins(self, margins: Margins) -> None:
+        """Other margins, in 100 % px."""
+        self._margins = margins
+        self.refit()
+
+    def refit(self) -> None:
+        """Take the text scale anew."""
+        _fit(self, self._margins, self._gap)
+
+
+def _fit(layout: QLayout, margins: Margins, gap: int) -> None:
+    look = current()
+    layout.setContentsMargins(*(look.px(side) for side in margins))
+    layout.setSpacing(look.px(gap))
+
+
+class Gap(QWidget):
+    """Empty room of so many 100 % px."""
+
+    def __init__(self, high: int, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._high = high
+        source.look_changed.connect(self.refit)
+        self.refit()
+
+    def refit(self) -> None:
+        """Take the text scale anew."""
+        self.setFixedHeight(current().px(self._high))
+
+
+class Panel(QWidget):
+    """A plain ground with a column in it."""
+
+    def __init__(
+        self, on: str = "page", margins: Margins = NONE, gap: int = 0, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        ground(self, on)
+        self.column = Boxes(self, margins, gap)
+
+
+class Fixed(Panel):
+    """A panel of a fixed width in 100 % px."""
+
+    def __init__(self, wide: int, on: str = "page", margins: Margins = NONE, gap: int = 0) -> None:
+        super().__init__(on, margins, gap)
+        self._wide = wide
+        source.look_changed.connect(self.refit)
+        self.refit()
+
+    def set_wide(self, wide: int) -> None:
+        """Another width."""
+        self._wide = wide
+        self.refit()
+
+    def refit(self) -> None:
+        """Take the text scale anew."""
+        self.setFixedWidth(current().px(self._wide))
+
+
+class Scroll(QScrollArea):
+    """What scrolls up and down, never sideways; its content keeps its own ground."""
+
+    def __init__(self, content: QWidget, on: str = "page", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        ground(self, on)
+        self.setWidgetResizable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+        ground(content, on)
+        self.setWidget(content)
+
+
+class Stack(QStackedWidget):
+    """One of several pages; it takes no more room than the page that shows."""
+
+    def sizeHint(self) -> QSize:
+        page = self.currentWidget()
+        return page.sizeHint() if page else super().sizeHint()
+
+    def minimumSizeHint(self) -> QSize:
+        page = self.currentWidget()
+        return page.minimumSizeHint() if page else super().minimumSizeHint()
+
+
+def empty(layout: QLayout) -> None:
+    """Take everything out of a layout and let it go."""
+    while layout.count():
+        item = layout.takeAt(0)
+        inner, widget = item.layout(), item.widget()
+        if inner is not None:
+            empty(inner)
+            inner.deleteLater()
+        if widget is not None:
+            widget.hide()
+            widget.setParent(None)
+            widget.deleteLater()

@@ -1,0 +1,364 @@
+"""The window: rail, scan line and places; every key, every scan and every touch comes in here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QResizeEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
+
+from cribdesk.crib.words import day
+from cribdesk.desk.actions import Action
+from cribdesk.desk.cards import AreaCard, CounterBoard
+from cribdesk.desk.house import House
+from cribdesk.desk.slate import Line as Said_
+from cribdesk.desk.slate import Slate
+from cribdesk.window.check.page import CheckPage
+from cribdesk.window.components.base import FocusRing
+from cribdesk.window.components.rail import PLACES, Place, Rail
+from cribdesk.window.components.scan_line import Bars, Said, ScanLine
+from cribdesk.window.doors import Doors
+from cribdesk.window.layout import Boxes, Row, Size, size_of
+from cribdesk.window.look import Look, current, source, wear
+from cribdesk.window.notes import NoteLine, PlaceList, TypedLabel
+from cribdesk.window.scanner import Wedge
+from cribdesk.window.view import Page, View
+from cribdesk.window.views import views
+from cribdesk.window.views.counter import Counter
+
+KEYS = ("F5", "F6", "F7", "F8", "F9", "F12", "Esc")
+MARKS = {"caution": "caution", "refused": "stop"}
+PAPER = "paper"
+
+
+def no_bars(_: str) -> Bars:
+    """No ornament: used where no encoder was given."""
+    return ()
+
+
+class MainWindow(QMainWindow):
+    """A picture of the slate and of cards. What a person does goes out by signals; slots show what came of it.
+
+    `bars` encodes a label for the ornament of the scan line. `counter` is this workstation's name.
+    """
+
+    raw_scan = Signal(str, str)
+    overlong_scan = Signal()
+    chosen = Signal(str, str)
+    filled = Signal(str, str)
+    answered = Signal(object, float)
+    wanted = Signal(str, str)
+    print_again = Signal(str, str)
+    preview_paper = Signal(str, str)
+    station_set = Signal(str, str)
+    site_set = Signal(str, str)
+    closing = Signal()
+
+    def __init__(
+        self, house: House, look: Look | None = None, *, counter: str = "Counter 1",
+        bars: Callable[[str], Bars] = no_bars, prefix: str = "",
+    ) -> None:  # fmt: skip
+        super().__init__()
+        if look is not None:
+            wear(look)
+        self.setWindowTitle("CribDesk")
+        self.doors = Doors(house, self)
+        self._counter_name, self._bars = counter, bars
+        self._slate = Slate()
+        self._size = Size.WIDE
+        self._line: Said_ | None = None
+        self._line_fresh, self._line_words = True, ""
+        self._place, self._argument, self._kind = "counter", "", "board"
+        self._make_pages()
+        self._lay_out()
+        self._connect()
+        self._make_keys()
+        app = QApplication.instance()
+        assert isinstance(app, QApplication)
+        self.wedge = Wedge(self, prefix)
+        self.wedge.scanned.connect(self.raw_scan)
+        self.wedge.overlong.connect(self.overlong_scan)
+        app.installEventFilter(self.wedge)
+        self._ring = FocusRing(app)
+        source.look_changed.connect(self._refit)
+        self.setMinimumSize(960, 540)
+        self.resize(1440, 900)
+        self._rail.set_open("counter")
+        self.show_slate(self._slate, ())
+        self._say()
+
+    # What it is made of.
+
+    def _make_pages(self) -> None:
+        self._views: tuple[View, ...] = views()
+        self.doors.titles = {view.id: view.title for view in self._views}
+        self._pages: dict[str, Page] = {view.id: view.make(self.doors) for view in self._views}
+        counter = self._pages["counter"]
+        assert isinstance(counter, Counter)
+        self.counter = counter
+        self._of_kind = {kind: view.id for view in self._views for kind in view.answers}
+        self.check = CheckPage(self.doors)
+
+    def _lay_out(self) -> None:
+        self._rail = Rail(tuple(Place(view.id, view.title, f"Ctrl+{view.order}") for view in self._views))
+        self.scan_line = ScanLine()
+        self.typed = TypedLabel()
+        self.note = NoteLine()
+        self._places = QStackedWidget()
+        for page in self._pages.values():
+            self._places.addWidget(page)
+        self.place_list = PlaceList(tuple((view.id, view.title, f"Ctrl+{view.order}") for view in self._views))
+        self._places.addWidget(self.place_list)
+        desk = QWidget()
+        column = Boxes(desk)
+        column.addWidget(self.scan_line)
+        column.addWidget(self.typed)
+        column.addWidget(self.note)
+        body = Row()
+        body.addWidget(self._rail)
+        body.addWidget(self._places, 1)
+        column.addLayout(body, 1)
+        self._desk = desk
+        self._front = QStackedWidget()
+        self._front.addWidget(desk)
+        self._front.addWidget(self.check)
+        self.setCentralWidget(self._front)
+
+    def _connect(self) -> None:
+        doors = self.doors
+        for name in ("chosen", "filled", "answered", "wanted", "print_again", "preview_paper", "station_set", "site_set"):
+            getattr(doors, name).connect(getattr(self, name))
+        doors.open_place.connect(self.open_place)
+        doors.say.connect(self._say_plainly)
+        self._rail.chosen.connect(self._rail_chosen)
+        self.place_list.chosen.connect(self._open_plain)
+        self.scan_line.pressed.connect(self.type_label)
+        self.typed.entered.connect(self._typed)
+
+    def _make_keys(self) -> None:
+        self._actions: dict[str, QAction] = {}
+        for key in KEYS:
+            self._add_key(key, key)
+        self._add_key("F2", "F2")
+        for view in self._views:
+            self._add_key(f"Ctrl+{view.order}", f"Ctrl+{view.order}")
+
+    def _add_key(self, name: str, sequence: str) -> None:
+        action = QAction(name, self)
+        action.setShortcut(QKeySequence(sequence))
+        action.setShortcutContext(Qt.ShortcutContext.WindowShortcut)
+        action.setAutoRepeat(False)
+        action.triggered.connect(self._key)
+        self._actions[name] = action
+        self.addAction(action)
+
+    # What comes in.
+
+    def _key(self) -> None:
+        action = self.sender()
+        if isinstance(action, QAction):
+            self.press(action.text())
+
+    def press(self, key: str) -> None:
+        """What a key does: a page's own meaning first, then the window's."""
+        if self._front.currentWidget() is self.check:
+            self.check.press("F12" if key == "Esc" else key)
+            return
+        if key.startswith("Ctrl+"):
+            self._open_plain(next(view.id for view in self._views if f"Ctrl+{view.order}" == key))
+        elif key == "F2":
+            self.type_label()
+        elif key == "Esc" and (self.typed.isVisible() or self.place_list.isVisible()):
+            self.typed.close_field()
+            self._show_place()
+        elif not self.page().press(key) and key == "Esc":
+            self._open_plain("counter")
+
+    def type_label(self) -> None:
+        """Open the field in which a label can be typed by hand."""
+        if self._front.currentWidget() is not self.check:
+            self.typed.open_field()
+
+    def _typed(self, text: str) -> None:
+        self.raw_scan.emit(text, text)
+
+    def _rail_chosen(self, place: str) -> None:
+        if place == PLACES:
+            self._places.setCurrentWidget(self.place_list)
+            self.place_list.setFocus()
+        else:
+            self._open_plain(place)
+
+    def _open_plain(self, place: str) -> None:
+        self.open_place(place, "")
+
+    # What is shown.
+
+    def place(self) -> tuple[str, str]:
+        """The open place and what it shows: ('units', 'ready')."""
+        return self._place, self._argument
+
+    def page(self) -> Page:
+        """The page of the open place."""
+        return self._pages[self._place]
+
+    def open_place(self, place: str, argument: str = "") -> None:
+        """Open a place ('units', filter), or a card in it ('unit', label); it asks for its data by `wanted`."""
+        self._place = place if place in self._pages else self._of_kind.get(place, "counter")
+        self._argument, self._kind = argument, place
+        self._line_fresh = self._place == "counter"
+        self.typed.close_field()
+        self.page().open(place, argument)
+        self._show_place()
+        self.page().want()
+        self._say()
+
+    def _show_place(self) -> None:
+        self._places.setCurrentWidget(self.page())
+        self._rail.set_open(self._place)
+
+    def show_place(self, place: str, data: object) -> None:
+        """Data that a view asked for; it shows them if it still wants them."""
+        if place == "areas" and isinstance(data, tuple) and all(isinstance(one, AreaCard) for one in data):
+            self.counter.show_areas(data)
+        owner = self._of_kind.get(place)
+        for id_, page in self._pages.items():
+            if owner == id_ or (owner is None and id_ == self._place):
+                page.take(place, data)
+        if not self._line_fresh:
+            self._say()
+
+    def show_changed(self, topics: frozenset[str]) -> None:
+        """Topics changed: the open place asks again if it shows one of them; the board always does."""
+        view = next(one for one in self._views if one.id == self._place)
+        labels = {topic for topic in topics if topic == self._argument}
+        if view.topics & topics or labels:
+            self.page().want()
+        if self._place != "counter" and self._pages["counter"] is not self.page():
+            self.counter.want()
+
+    def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
+        """Show what lies on the counter, and its buttons; a check covers all places."""
+        self._slate = slate
+        if slate.check is not None:
+            self.check.show_slate(slate)
+            self._front.setCurrentWidget(self.check)
+        else:
+            if self._front.currentWidget() is self.check:
+                self.check.leave()
+                self._front.setCurrentWidget(self._desk)
+            self.counter.show_slate(slate, actions)
+        self._foot()
+
+    def show_board(self, board: CounterBoard) -> None:
+        """Show the numbers, the units and this shift, and what waits at each place."""
+        self.counter.show_board(board)
+        for view in self._views:
+            self._rail.set_count(view.id, board.waiting.get(view.id, 0))
+
+    def show_line(self, line: Said_) -> None:
+        """Say what became of a scan, in the strip over every place."""
+        self._line, self._line_fresh = line, True
+        self._say(flash=line.level != "quiet")
+        self.check.show_line(line)
+
+    def show_clock(self, moment: datetime, words: str = "") -> None:
+        """The moment now, and words beside it (a sample store's own clock)."""
+        self.doors.moment = moment
+        self._line_words = words
+        self._foot()
+
+    def show_note(self, words: str) -> None:
+        """A line under the strip that stays: the sample store's notice. Empty words take it away."""
+        self.note.show_words(words)
+
+    def show_busy(self, words: str | None) -> None:
+        """Long work in progress, in words; None when it is over."""
+        self.note.show_busy(words)
+
+    def show_station(self, values: dict[str, str]) -> None:
+        """The workstation's own settings: scale, shade, volume, prefix, printer."""
+        self.show_place("station", values)
+        self.wedge.prefix = values.get("prefix", self.wedge.prefix)
+
+    def answer_by_command(self, command: str) -> bool:
+        """An answer card was scanned: 'good', 'not-good', 'next', 'back', 'break-off'; whether it fitted."""
+        return self._front.currentWidget() is self.check and self.check.answer_by_command(command)
+
+    def show_paper(self, title: str, pdf: bytes) -> None:
+        """Show a paper page by page, with print and save."""
+        from cribdesk.window.preview import Preview
+
+        self._close_paper()
+        preview = Preview(title, pdf)
+        preview.setObjectName(PAPER)
+        preview.closed.connect(self._close_paper)
+        self._front.addWidget(preview)
+        self._front.setCurrentWidget(preview)
+
+    def _close_paper(self) -> None:
+        for number in range(self._front.count()):
+            page = self._front.widget(number)
+            if page.objectName() == PAPER:
+                self._front.removeWidget(page)
+                page.deleteLater()
+                break
+        if self._slate.check is not None:
+            self._front.setCurrentWidget(self.check)
+
+    # The strip and the foot of the rail.
+
+    def _say_plainly(self, words: str) -> None:
+        self.show_line(Said_("caution", words))
+
+    def _say(self, flash: bool = False) -> None:
+        line = self._line
+        if line is not None and self._line_fresh:
+            bars = self._bars(line.label) if line.label and self._size is not Size.SMALL else ()
+            at = self.doors.clock(line.at) if line.at else ""
+            right = f"scanned {at}" if at and self._size is Size.WIDE else at
+            self.scan_line.say(Said(line.words, line.label, bars, MARKS.get(line.level, ""), right), flash)
+            return
+        if self._place == "counter":
+            words = "Scan a badge or a unit to begin"
+            self.scan_line.say(Said(words, right="F2 type a label" if self._size is not Size.SMALL else ""))
+        else:
+            self.scan_line.say(Said(self.page().answer()))
+
+    def _foot(self) -> None:
+        moment, house = self.doors.moment, self.doors.house
+        clerk = self._slate.clerk
+        date = day(house.today(moment)).rpartition(" ")[0]
+        lines: tuple[str, ...] = (date, self._counter_name, clerk.name if clerk else "nobody signed on")
+        if self._line_words:
+            lines = (*lines, self._line_words)
+        self._rail.set_foot(self.doors.clock(moment), () if self._size is Size.SMALL else lines)
+
+    # Room.
+
+    def size_class(self) -> Size:
+        """Wide, middle or small, by effective size."""
+        return self._size
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._refit()
+
+    def _refit(self) -> None:
+        self._size = size_of(self.width(), self.height(), current().u)
+        small = self._size is Size.SMALL
+        self._rail.set_compact(small)
+        self.scan_line.set_compact(small)
+        for page in (*self._pages.values(), self.check):
+            page.fit(self._size)
+        self._say()
+        self._foot()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        app = QApplication.instance()
+        if app is not None:
+            app.removeEventFilter(self.wedge)
+        self.closing.emit()
+        super().closeEvent(event)
