@@ -14,7 +14,7 @@ Row = Mapping[str, Value]
 START = "0" * 64
 """The digest that stands before the first entry."""
 
-LARGEST = 2**53
+LARGEST = 2**53 - 1
 """Integers beyond this do not survive every JSON reader (RFC 8785, RFC 7493)."""
 
 

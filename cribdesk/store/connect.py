@@ -115,14 +115,16 @@ def open_store(
     create: bool = False,
     entropy: Entropy = secrets.token_bytes,
     clock: Clock = now,
+    verify: bool = True,
 ) -> SqlStore:
     """Opens the store at the address (a file, or postgresql://...); makes an empty one on `create`.
 
-    An older store is brought up to date at `clock`'s moment; a file is copied before that.
+    An older store is brought up to date at `clock`'s moment; a file is copied before that. Without `verify` it
+    is left as it is, and a broken journal is no reason to refuse: for `check`.
     Raises CannotOpen with plain words.
     """
     opened = _open_server if address.startswith(SERVER) else _open_file
-    engine = opened(address, create, clock)
+    engine = opened(address, create, clock, verify)
     return SqlStore(address, engine, entropy)
 
 
@@ -134,7 +136,7 @@ def shown(address: str) -> str:
     return urlunsplit(parts._replace(netloc=parts.netloc.replace(f":{parts.password}@", "@")))
 
 
-def _open_file(address: str, create: bool, clock: Clock) -> Engine:
+def _open_file(address: str, create: bool, clock: Clock, verify: bool) -> Engine:
     path = Path(address)
     if sqlite3.sqlite_version_info < OLDEST_SQLITE:
         raise CannotOpen(
@@ -151,14 +153,15 @@ def _open_file(address: str, create: bool, clock: Clock) -> Engine:
         with engine.writing():  # read-only, locked or full: it shows here and not in the middle of an issue
             number = schema_of(engine)
         _refuse_newer(str(path), number)
-        if number < SCHEMA:
-            _copy_beside(path, number)
-            migrate(engine, clock())
-        _verify_links(str(path), engine)
+        if verify:
+            if number < SCHEMA:
+                _copy_beside(path, number)
+                migrate(engine, clock())
+            _verify_links(str(path), engine)
     return engine
 
 
-def _open_server(address: str, create: bool, clock: Clock) -> Engine:
+def _open_server(address: str, create: bool, clock: Clock, verify: bool) -> Engine:
     try:
         import psycopg  # noqa: F401
     except ImportError as failure:
@@ -172,7 +175,11 @@ def _open_server(address: str, create: bool, clock: Clock) -> Engine:
             f"{name} does not answer: {_first_line(failure)}. Start the server, or check the address."
         ) from failure
     try:
-        _server_store(name, engine, create, clock)
+        _server_store(name, engine, create)
+        if verify:
+            if schema_of(engine) < SCHEMA:
+                migrate(engine, clock())
+            _verify_links(name, engine)
     except CannotOpen:
         engine.database.close()
         raise
@@ -182,7 +189,7 @@ def _open_server(address: str, create: bool, clock: Clock) -> Engine:
     return engine
 
 
-def _server_store(name: str, engine: Engine, create: bool, clock: Clock) -> None:
+def _server_store(name: str, engine: Engine, create: bool) -> None:
     encoding = engine.run("SHOW server_encoding").fetchone()[0]
     if encoding not in ("UTF8", "SQL_ASCII"):
         raise CannotOpen(f"{name} keeps text as {encoding}. Make a database with the encoding UTF8.")
@@ -195,11 +202,7 @@ def _server_store(name: str, engine: Engine, create: bool, clock: Clock) -> None
             raise CannotOpen(f"{name} is empty: there is no store in it. Load or restore one first.")
         elif not {"journal_head", "schema", "entry"} <= tables:
             raise CannotOpen(f"{name} holds something else, not a store. Give the address of an empty database.")
-    number = schema_of(engine)
-    _refuse_newer(name, number)
-    if number < SCHEMA:
-        migrate(engine, clock())
-    _verify_links(name, engine)
+    _refuse_newer(name, schema_of(engine))
 
 
 def _make_file(path: Path) -> None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from typing import Any
 
 import peewee
@@ -63,6 +63,12 @@ class Engine:
         """A transaction that sees one consistent state."""
         raise NotImplementedError
 
+    @contextmanager
+    def filling(self) -> Iterator[None]:
+        """A transaction that writes very much."""
+        with self.writing():
+            yield
+
     def revive(self) -> None:
         """Connects again where the server cut the connection."""
 
@@ -72,6 +78,10 @@ class Engine:
 
     def points_at(self) -> dict[str, set[str]]:
         """Every table and the tables its foreign keys point at."""
+        raise NotImplementedError
+
+    def indexes(self) -> set[str]:
+        """The names of all indexes that were made by name."""
         raise NotImplementedError
 
     def numbered_on(self, tables: Iterable[str]) -> None:
@@ -96,6 +106,15 @@ class SqliteEngine(Engine):
     def looking(self) -> AbstractContextManager[Any]:
         return self.database.atomic("DEFERRED")
 
+    @contextmanager
+    def filling(self) -> Iterator[None]:
+        self.run("PRAGMA cache_size = -200000")  # kB: pages wait in memory and are written once
+        try:
+            with self.writing():
+                yield
+        finally:
+            self.run("PRAGMA cache_size = -2000")
+
     def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{column}"' for column in columns)
         sql = f'INSERT INTO "{table}" ({names}) VALUES ({self.marks(len(columns))})'
@@ -109,6 +128,9 @@ class SqliteEngine(Engine):
         for table, target in self.run(sql):
             found[table].add(target)
         return found
+
+    def indexes(self) -> set[str]:
+        return {name for (name,) in self.run("SELECT name FROM sqlite_master WHERE type = 'index' AND sql <> ''")}
 
 
 class PostgresEngine(Engine):
@@ -153,6 +175,10 @@ class PostgresEngine(Engine):
         for table, target in self.run(sql):
             found[table].add(target)
         return found
+
+    def indexes(self) -> set[str]:
+        sql = "SELECT indexname FROM pg_indexes WHERE schemaname = current_schema()"
+        return {name for (name,) in self.run(sql)}
 
     def numbered_on(self, tables: Iterable[str]) -> None:
         for table in tables:

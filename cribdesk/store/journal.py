@@ -8,7 +8,7 @@ the 16 bytes in hex, unless they were erased.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
@@ -17,13 +17,15 @@ from cribdesk.crib.entry import START, canonical, chained, sealed
 from cribdesk.store.engine import Engine
 from cribdesk.store.faults import Damaged
 
-Seals = Mapping[str, tuple[str, str]]
+Seals = dict[str, tuple[str, str]]
 """Digest and, of what it stands for, the 16 bytes in hex and the value."""
 
 OPENING = b'{"digest":"'
 MIDDLE = b'","entry":'
 CLOSING = b',"sealed":'
-BODY_AT = len(OPENING) + 64 + len(MIDDLE)
+NO_SEALS = CLOSING + b"{}}"
+DIGEST_AT, DIGEST_END = len(OPENING), len(OPENING) + 64
+BODY_AT = DIGEST_END + len(MIDDLE)
 
 BATCH = 500
 
@@ -68,20 +70,24 @@ class Chain:
         self.seq = 0
         self.digest = START
 
-    def follow(self, text: bytes) -> tuple[dict[str, Any], bytes]:
-        """The line's JSON and its entry's bytes, once it follows the lines before. Raises Damaged."""
+    def follow(self, text: bytes) -> tuple[Line, dict[str, Any]]:
+        """The line, and its entry's JSON, once it is seen to follow the lines before. Raises Damaged.
+
+        What is read is what was hashed: the entry's bytes are cut out first and parsed by themselves.
+        """
         self.seq += 1
-        body = text[BODY_AT : text.rfind(CLOSING)]
+        end = text.rfind(CLOSING)
         try:
-            line: dict[str, Any] = json.loads(text)
-            seq, digest = line["entry"]["seq"], line["digest"]
+            line = Line(text[DIGEST_AT:DIGEST_END].decode("ascii"), text[BODY_AT:end], _seals_of(text[end:]))
+            entry: dict[str, Any] = json.loads(line.body)
+            seq = entry["seq"]
         except (ValueError, KeyError, TypeError) as failure:
             raise Damaged(self.seq, "it is not a line of a journal") from failure
-        self.link(seq, digest, body)
-        for one, (salt, value) in line["sealed"].items():
-            if not _fits(one, salt, value):
+        self.link(seq, line.digest, line.body)
+        for digest, (salt, value) in line.seals.items():
+            if not _fits(digest, salt, value):
                 raise Damaged(self.seq, "a personal value does not fit its digest")
-        return line, body
+        return line, entry
 
     def link(self, seq: int, digest: str, body: bytes) -> None:
         """Goes one link on. Raises Damaged where it does not follow."""
@@ -90,6 +96,13 @@ class Chain:
         if chained(self.digest, body) != digest:
             raise Damaged(self.seq, "it does not fit its digest")
         self.digest = digest
+
+
+def _seals_of(closing: bytes) -> dict[str, tuple[str, str]]:
+    if closing == NO_SEALS:
+        return {}
+    found = json.loads(closing[len(CLOSING) : -1])
+    return {str(digest): (str(salt), str(value)) for digest, (salt, value) in found.items()}
 
 
 def _fits(digest: str, salt: str, value: str) -> bool:

@@ -68,15 +68,14 @@ class _Fold:
 
     def add(self, text: bytes) -> None:
         """Takes the next line."""
-        line, body = self.chain.follow(text)
-        entry, digest, seals = line["entry"], line["digest"], line["sealed"]
-        seq = entry["seq"]
+        line, entry = self.chain.follow(text)
+        seq, seals = entry["seq"], dict(line.seals)
         if seq == 1 and entry["schema"] != self.schema:
             self._start_at(entry["schema"])
         elif entry["operation"] == MIGRATION:
             self._step(entry["schema"])
         moment, operation, operation_id = entry["moment"], entry["operation"], entry["operation_id"]
-        self.entries.append((seq, digest, body.decode(), moment, operation, operation_id))
+        self.entries.append((seq, line.digest, line.body.decode(), moment, operation, operation_id))
         self.subjects += [(label, seq) for label in entry["subjects"]]
         for table, row in entry["rows"]:
             try:
@@ -145,9 +144,9 @@ class _Fold:
                 self.chain.seq, f"the journal tells of a table {min(unknown)}, which schema {self.schema} has not"
             )
         for table in order:
-            self._write_table(table, [self.images[table][row_id] for row_id in sorted(self.images[table])])
+            rows = self.images.pop(table)
+            self._write_table(table, [rows[row_id] for row_id in sorted(rows)])
         self.engine.numbered_on(order)
-        self.images = {}
 
     def _write_table(self, table: str, rows: list[dict[str, Any]]) -> None:
         cursor = self.engine.run(f'SELECT * FROM "{table}" WHERE 1 = 0')

@@ -93,7 +93,7 @@ def load_journal(
     try:
         with _plainly(file), _Source(file) as source:
             told_part = None if progress is None else _part(progress, source)
-            with store.engine.writing():
+            with store.engine.filling():
                 head = replay(source, store.engine, told_part)
                 if expected_digest is not None and head.digest != expected_digest:
                     raise CannotTransfer(f"{file} is whole, but not the journal that was expected. Nothing changed.")
@@ -222,8 +222,7 @@ class _Source:
     def _read(self) -> None:
         assert self._raw is not None
         try:
-            packed = self._file.suffix == ".xz"
-            unpacked: Any = lzma.LZMAFile(self._raw) if packed else self._raw
+            unpacked: Any = lzma.LZMAFile(self._raw) if self._file.suffix == ".xz" else self._raw  # noqa: SIM115
             while not self._stopped.is_set() and (block := unpacked.readlines(1 << 20)):
                 self._queue.put([line.rstrip(b"\n") for line in block])
             self._queue.put([])

@@ -170,8 +170,7 @@ BROKEN = {
         Battery(label=label, model="m", place=BatteryPlace.IN_UNIT, unit_id=1) for label in ("B8", "B9")
     ],
     "two open holds for one reason": [
-        Hold(unit_id=1, reason="flow", proof="bench", found_by=1, found_at=START, tag=tag)
-        for tag in ("T1", "T2")
+        Hold(unit_id=1, reason="flow", proof="bench", found_by=1, found_at=START, tag=tag) for tag in ("T1", "T2")
     ],
     "a shelf below zero": [StockItem(label="K1", code="k", name="k"), Lot(item_id=1, code="a", on_hand=-1)],
     "a lot twice": [
@@ -230,9 +229,7 @@ def test_latest_of_each(store: SqlStore) -> None:
     """The newest record for each value of an id field, in one query."""
     save_all(store, person(1), person(2))
     kinds = (ClearanceKind.MEDICAL, ClearanceKind.TRAINING, ClearanceKind.MEDICAL)
-    records = [
-        Clearance(person_id=1, kind=kind, given_on=date(2026, 1, day)) for day, kind in enumerate(kinds, 1)
-    ]
+    records = [Clearance(person_id=1, kind=kind, given_on=date(2026, 1, day)) for day, kind in enumerate(kinds, 1)]
     save_all(store, *records, changed(records[0], person_id=2), number=2)
     with store.reading() as reader:
         newest = reader.latest_of_each(Clearance, "person_id", kind=ClearanceKind.MEDICAL)
