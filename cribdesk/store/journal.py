@@ -78,6 +78,8 @@ class Chain:
         self.seq += 1
         end = text.rfind(CLOSING)
         try:
+            if text[:DIGEST_AT] != OPENING or text[DIGEST_END:BODY_AT] != MIDDLE or end < 0:
+                raise ValueError("other keys")
             line = Line(text[DIGEST_AT:DIGEST_END].decode("ascii"), text[BODY_AT:end], _seals_of(text[end:]))
             entry: dict[str, Any] = json.loads(line.body)
             seq = entry["seq"]
