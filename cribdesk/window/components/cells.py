@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QRectF, Qt, Signal
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QPainter, QPen
 from PySide6.QtWidgets import QWidget
 
 from cribdesk.window import drawing
@@ -188,7 +188,7 @@ def draw_stock(painter: QPainter, room: QRectF, bar: StockBar) -> None:
         wide = body.width() * (min(1.0, bar.there + bar.coming) - min(1.0, bar.there))
         coming = QRectF(there.right(), body.top() + 0.5, wide, body.height() - 1)
         painter.setBrush(c.sheet)
-        painter.setPen(Qt.PenStyle.DashLine)
+        painter.setPen(QPen(c.ink, look.u, Qt.PenStyle.DashLine))
         painter.drawRect(coming)
     x = body.left() + body.width() * min(1.0, bar.reorder)
     drawing.upright(painter, x - look.px(1), body.top() - look.px(6), body.bottom() + look.px(6), c.ink, 2)

@@ -284,6 +284,6 @@ class Table(QTableView):
             return
         look = current()
         painter = QPainter(self.viewport())
-        room = QRectF(look.px(24), look.px(24), self.viewport().width() - look.px(48), 0)
+        room = QRectF(look.px(8), look.px(24), self.viewport().width() - look.px(16), 0)
         drawing.paragraph(painter, room, self._empty, look.font(18), look.colours.ink2, look.px(24))
         painter.end()
