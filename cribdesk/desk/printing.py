@@ -24,7 +24,7 @@ from cribdesk.desk.printouts import (
     OutOfServiceTag,
     PrintedLabel,
 )
-from cribdesk.desk.saying import about, moment_words, name_of, reason_words, where_words
+from cribdesk.desk.saying import about, name_of, reason_words, where_words
 
 RELEASES = {
     "bench inspection": "Only the bench releases it.",
@@ -86,17 +86,16 @@ def _tag(reader: Reader, house: House, of: str, moment: datetime) -> OutOfServic
 
 def _call_in(reader: Reader, house: House, of: str, moment: datetime) -> CallInSlip:
     """Of a tag: its hold calls the unit in. Of a slip: it is overdue. At most eight queries."""
-    hold: Hold | None = None
+    hold = None
     if of.startswith(Kind.TAG.value):
         hold = _hold(reader, of)
         custody = _custody_at(reader, hold)
-        why, since, tag = "", hold.found_at, hold.tag
+        since = hold.found_at
     else:
-        tag = ""
         custody = _custody_of_slip(reader, of)
         if custody.due_at is None:
             raise LookupError(f"What went out with slip {of} has no time to be back.")
-        why, since = f"Due back {moment_words(custody.due_at, house, moment)} and not returned.", custody.due_at
+        since = custody.due_at
     unit = reader.get(Unit, custody.unit_id)
     people = by_id(reader, Person, custody.person_id, hold.found_by if hold else None)
     holder = people[custody.person_id]
@@ -111,12 +110,12 @@ def _call_in(reader: Reader, house: House, of: str, moment: datetime) -> CallInS
         holder_name=name_of(holder),
         holder_about=about(holder),
         area=area.name if area else "",
-        why=_why(house, unit, hold) if hold else why,
+        why=_why(house, unit, hold) if hold else "Not returned when it was due.",
         since=local(house, since),
         found_by=name_of(people.get(hold.found_by)) if hold else "the counter",
         printed_at=local(house, moment),
         counter=placed.counter if placed else AT_THE_CRIB,
-        tag=tag,
+        tag=hold.tag if hold else "",
         slip=slip.label if slip else "",
         steps=STEPS_ON_HOLD if hold else STEPS_OVERDUE,
     )

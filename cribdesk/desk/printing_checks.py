@@ -131,20 +131,14 @@ def _readings(full: Inspection | None, short: Inspection | None) -> tuple[SlipRe
     if full is not None:
         rows += _rows(from_json(full.answers).asked, "Looked at")
     if short is not None:
-        rows += _rows(from_json(short.answers).asked, "Looked at again")
+        rows += _rows(from_json(short.answers).asked, "At hand-over")
     return tuple(rows)
 
 
 def _rows(asked: Sequence[Asked], looked_at: str) -> list[SlipReading]:
     """The last answer to each step: readings one by one, looks as one line, what was done about them."""
     last = {one.step: one for one in asked if not one.replaced and one.kind != "remedy"}
-    rows = [
-        SlipReading(
-            one.title, one.answer, one.limit, f"meter {one.instrument}" if one.instrument else "", one.good
-        )
-        for one in last.values()
-        if one.kind in MEASURED
-    ]
+    rows = [_measured(one) for one in last.values() if one.kind in MEASURED]
     looks = [one for one in last.values() if one.kind in LOOKED_AT]
     if looks:
         good = all(one.good for one in looks)
@@ -152,6 +146,17 @@ def _rows(asked: Sequence[Asked], looked_at: str) -> list[SlipReading]:
     done = [one for one in asked if one.kind == "remedy" and one.good and not one.replaced]
     rows += [SlipReading(one.title, one.answer, good=None) for one in done]
     return rows
+
+
+def _measured(one: Asked) -> SlipReading:
+    """'17.2 s', '15 to 20', 'sounds and vibrates': the figure first, its unit once, the rest as a note."""
+    signals, _, figure = one.answer.rpartition(" at ")
+    value = figure if signals and one.kind == "timed" and one.value is not None else one.answer
+    note = signals if value != one.answer else ""
+    if one.instrument:
+        note = f"meter {one.instrument}"
+    limit = one.limit.removesuffix(one.unit).rstrip() if one.unit and value.endswith(one.unit) else one.limit
+    return SlipReading(one.title, value, limit, note, one.good)
 
 
 def _cautions(custody: Custody | None, clerk: str, house: House) -> tuple[SlipCaution, ...]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from cribdesk.crib.entry import Entry, Row, stamp
 from cribdesk.crib.label import is_valid
 from cribdesk.crib.records import Person, Verdict, Where
+from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION
 from cribdesk.crib.words import number
 from cribdesk.desk.cards import JournalPage, TimelineRow
 from cribdesk.desk.ports import Reader
@@ -100,7 +101,8 @@ def _event(table: str, row: Row, moment: str) -> str:
             return OUT if row["revision"] == 1 else ""
         return BACK if row["returned_at"] == moment or row["completed_at"] is None else ""
     if table == "inspection":
-        return PASSED if row["verdict"] == Verdict.PASS.value else ""
+        counts = row["kind"] in COUNTS_AS_INSPECTION  # a look-over or a cleaning makes nothing ready
+        return PASSED if counts and row["verdict"] == Verdict.PASS.value else ""
     if table == "unit":
         return SCRAPPED if row["where"] == Where.SCRAPPED.value else ""
     return ""

@@ -90,6 +90,7 @@ class SmallCrib:
         self.people: dict[str, Person] = {}
         self.units: dict[str, Unit] = {}
         self.entries = 0
+        self.slips = 0
 
     def write(self, what: Callable[[Work], R], sentence: str, subjects: tuple[str, ...] = (), **more: Any) -> R:
         """One Work with its entry."""
@@ -250,12 +251,11 @@ class SmallCrib:
     def issue(self, name: str, wearer: str, issued: datetime, due: datetime | None, **more: Any) -> Custody:
         """A unit handed out, with its slip."""
         unit, person = self.units[name], self.people[wearer]
+        self.slips += 1
+        number = label(Kind.SLIP, self.slips * 10)
 
         def make(work: Work) -> Custody:
-            slips = len(work.find(Slip))
-            slip = work.save(
-                Slip(label=label(Kind.SLIP, (slips + 1) * 10), unit_id=unit.id, person_id=person.id, prepared_at=issued)
-            )
+            slip = work.save(Slip(label=number, unit_id=unit.id, person_id=person.id, prepared_at=issued))
             made = Custody(
                 unit_id=unit.id, person_id=person.id, slip_id=slip.id, issued_at=issued, due_at=due,
                 issued_by=self.clerk.id, area_id=self.area.id, acknowledged="badge", **more,
@@ -263,8 +263,8 @@ class SmallCrib:
             return work.save(made)
 
         return self.write(
-            make, f"Issued {unit.label} to {person.label} until 14:30.", (unit.label, person.label),
-            moment=issued, papers=(("issue_slip", "slip"),),
+            make, f"Issued {unit.label} to {person.label} until 14:30.", (unit.label, person.label, number),
+            moment=issued, papers=(("issue_slip", number),),
         )
 
     def take_back(self, custody: Custody, unit: Unit, at: datetime, complete: bool = True) -> Custody:
