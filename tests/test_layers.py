@@ -18,9 +18,13 @@ BESIDE = {
     "__init__": set(),
     "first_run": set(),
     "resources": set(),
-    "app": {*ROOMS, "resources"},
-    "walkthrough": {"app", "resources", "window", "desk", "crib", "procedure"},
-    "__main__": {"app", "walkthrough", "resources"},
+    "station": set(),
+    "opening": {"store", "desk", "procedure", "crib", "resources"},
+    "app": {*ROOMS, "resources", "opening", "station"},
+    "session": {"app", "opening", "station", "window", "desk", "crib"},
+    "chores": {"store", "desk", "crib", "opening"},
+    "walkthrough": {"app", "opening", "session", "station", "window", "desk", "crib", "procedure"},
+    "__main__": {"session", "chores", "opening", "walkthrough", "window", "crib"},
 }
 LOOKS_AT = ROOMS | BESIDE
 
@@ -37,7 +41,7 @@ HOMES = {
     "numpy": {"compute"},
     "scipy": {"compute"},
     "pymupdf_fonts": {"resources"},
-    "platformdirs": {"app", "resources"},
+    "platformdirs": {"opening", "station"},
 }
 STANDARD_ONLY = ("__init__", "first_run")
 

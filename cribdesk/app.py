@@ -1,0 +1,424 @@
+"""The only wiring: store, desk, papers and window meet here and nowhere else."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import Any, TypeVar
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.refusal import NotAllowed
+from cribdesk.crib.scan import LabelScan, read_scan
+from cribdesk.crib.words import when
+from cribdesk.desk import questions
+from cribdesk.desk.actions import actions
+from cribdesk.desk.cards import CommandCard, UnitCard
+from cribdesk.desk.facts import facts_of
+from cribdesk.desk.house import House
+from cribdesk.desk.lookup import battery_card, look_up, person_card
+from cribdesk.desk.office import NotePrint, SetSetting
+from cribdesk.desk.operation import Operation
+from cribdesk.desk.ports import Printer, Reader
+from cribdesk.desk.printing import next_copy, record_for
+from cribdesk.desk.receipt import Receipt
+from cribdesk.desk.router import route
+from cribdesk.desk.slate import (
+    Answered,
+    AreasOffered,
+    Changed,
+    Chosen,
+    Clerk,
+    Do,
+    Done,
+    Event,
+    Filled,
+    Gathered,
+    Line,
+    Looked,
+    Offer,
+    OfferAreas,
+    Offered,
+    PrintPaper,
+    Request,
+    Say,
+    Scanned,
+    Show,
+    Slate,
+    Ticked,
+    Weigh,
+)
+from cribdesk.desk.unit_lookup import offer, unit_card
+from cribdesk.opening import OpenDesk
+from cribdesk.papers import CannotPrint, PaperSettings, render
+from cribdesk.station import Station
+from cribdesk.window.background import Background, Fault
+from cribdesk.window.main import MainWindow
+from cribdesk.window.speak import Speak
+from cribdesk.window.start import dress, every
+
+T = TypeVar("T")
+
+TOO_LONG = "Too many characters came at once for a label. Scan again. Nothing changed."
+SIGN_ON = Line("quiet", "Scan a staff badge to sign on")
+
+
+def bars_of(label: str) -> tuple[tuple[int, int], ...]:
+    """The bars of a label, for the scan line; nothing where it has none."""
+    from cribdesk.papers.barcodes import runs
+
+    try:
+        return runs(label)[1]
+    except CannotPrint:
+        return ()
+
+
+class App:
+    """Carries events to the router and its requests to store, papers and window.
+
+    Everything of the store runs on one background thread, which opened it; here are only values.
+    """
+
+    def __init__(
+        self,
+        window: MainWindow,
+        background: Background,
+        desk: OpenDesk,
+        station: Station,
+        printer: Printer,
+        speak: Speak,
+    ) -> None:
+        self.window, self.background, self.desk = window, background, desk
+        self.station, self.printer, self.speak = station, printer, speak
+        self.house: House = desk.house
+        self.clock = desk.clock
+        self.slate = Slate(line=SIGN_ON)
+        self._connect()
+        self._timers = [every(1000, self._second, window), every(30_000, self._half_minute, window)]
+        self._show()
+        self._second()
+        self.refresh_board()
+
+    def _connect(self) -> None:
+        window = self.window
+        window.raw_scan.connect(self.scan)
+        window.overlong_scan.connect(self._overlong)
+        window.chosen.connect(self.choose)
+        window.filled.connect(self._filled)
+        window.answered.connect(self._answered)
+        window.wanted.connect(self.want)
+        window.print_again.connect(self.print_paper)
+        window.preview_paper.connect(self.preview)
+        window.station_set.connect(self._station_set)
+        window.site_set.connect(self._site_set)
+
+    # Events in.
+
+    def feed(self, event: Event) -> None:
+        """One event through the router; the window shows the slate that comes of it."""
+        before = self.slate.line
+        self.slate, requests = route(self.house, self.slate, event)
+        self._show()
+        if self.slate.line != before:
+            self.window.show_line(self.slate.line)
+        for request in requests:
+            self._carry_out(request)
+
+    def scan(self, text: str, by_position: str = "") -> None:
+        """A label was scanned or typed: it is looked up, then the slate takes it."""
+        found = read_scan(text, by_position)
+        command = isinstance(found, LabelScan) and found.kind is Kind.COMMAND
+
+        def looked_up(card: Any) -> None:
+            if command and isinstance(card, CommandCard) and self.window.answer_by_command(card.command):
+                return
+            self.feed(Scanned(self.clock(), text, card, token()))
+
+        self._ask(lambda reader: look_up(reader, self.house, found, self.clock()), looked_up)
+
+    def choose(self, command: str, value: str = "") -> None:
+        """A command by key, touch or menu."""
+        if command == "clean" and value:
+            self._gather(value)
+            return
+        self.feed(Chosen(self.clock(), command, value, token()))
+
+    def _gather(self, labels: str) -> None:
+        def cards(reader: Reader) -> tuple[UnitCard, ...]:
+            found = [look_up(reader, self.house, read_scan(one), self.clock()) for one in labels.split()]
+            return tuple(card for card in found if isinstance(card, UnitCard))
+
+        def gathered(found: tuple[UnitCard, ...]) -> None:
+            self.window.open_place("counter")
+            self.feed(Gathered(self.clock(), found))
+
+        self._ask(cards, gathered)
+
+    def _overlong(self) -> None:
+        self._say_here("refused", TOO_LONG)
+
+    def _filled(self, name: str, value: str) -> None:
+        self.feed(Filled(self.clock(), name, value))
+
+    def _answered(self, answer: Any, elapsed_s: float) -> None:
+        self.feed(Answered(self.clock(), answer, elapsed_s, token()))
+
+    def _second(self) -> None:
+        moment = self.clock()
+        words = "sample store, its own clock" if self.desk.sample_until else ""
+        self.window.show_clock(moment, words)
+        self.feed(Ticked(moment, token()))
+
+    def _half_minute(self) -> None:
+        self.refresh_board()
+
+    # Requests out.
+
+    def _carry_out(self, request: Request) -> None:
+        match request:
+            case Do():
+                self.do(request.operation, request.clerk_id)
+            case Weigh():
+                self._weigh(request)
+            case Offer():
+                self._ask(
+                    lambda reader: offer(reader, self.house, request.unit_id, request.position, self.clock()),
+                    lambda found: self.feed(Offered(self.clock(), request.position, found)),
+                )
+            case OfferAreas():
+                self._ask(questions.areas, lambda found: self.feed(AreasOffered(self.clock(), found)))
+            case PrintPaper():
+                self.print_paper(request.paper, request.of)
+            case Say():
+                self._sound(request.level, request.words)
+            case Show():
+                self.window.open_place(request.place, request.label)
+
+    def do(self, operation: Operation, clerk_id: int | None) -> None:
+        """An operation on the background thread; its id is kept until the answer is back."""
+        self.station.set("pending", operation.operation_id)
+
+        def done(result: Receipt | NotAllowed | Fault) -> None:
+            self.station.set("pending", "")
+            answer = fault_words(result) if isinstance(result, Fault) else result
+            self.feed(Done(self.clock(), operation.operation_id, answer, token()))
+            if isinstance(result, Receipt):
+                self._after(result)
+
+        self.background.run(lambda: self._attempt(operation, clerk_id), done)
+
+    def _attempt(self, operation: Operation, clerk_id: int | None) -> Receipt | NotAllowed:
+        try:
+            return self.desk.counter.do(operation, clerk_id)
+        except NotAllowed as failure:
+            return failure
+
+    def _after(self, receipt: Receipt) -> None:
+        if self.slate.clerk is not None:
+            self.station.set("clerk", self.slate.clerk.label)
+        if "site_setting" in receipt.topics:
+            self.background.run(self.desk.reload_settings, self._new_house)
+        self.window.show_changed(receipt.topics)
+        self.refresh_board()
+
+    def _new_house(self, house: House | Fault) -> None:
+        if isinstance(house, House):
+            self.house = house
+            self.window.doors.house = house
+
+    def _weigh(self, request: Weigh) -> None:
+        def look(reader: Reader) -> Looked:
+            moment, house = self.clock(), self.house
+            return Looked(
+                moment,
+                unit_card(reader, house, request.unit_id, moment) if request.unit_id else None,
+                person_card(reader, house, request.person_id, moment) if request.person_id else None,
+                battery_card(reader, house, request.battery_id, moment) if request.battery_id else None,
+                facts_of(reader, house, request.ids, moment) if request.ids else None,
+            )
+
+        self._ask(look, self.feed)
+
+    # Reading for views.
+
+    def want(self, place: str, argument: str) -> None:
+        """A view asks for its data."""
+        if place == "board":
+            self.refresh_board()
+        elif place == "settings":
+            self.window.show_place("settings", dict(self.house.settings))
+            self.window.show_station(dict(self.station.values))
+        else:
+            self._ask(
+                lambda reader: questions.place(reader, self.house, place, argument, self.clock()),
+                lambda data: self._placed(place, data),
+            )
+
+    def _placed(self, place: str, data: Any) -> None:
+        if data is not None:
+            self.window.show_place(place, data)
+
+    def refresh_board(self) -> None:
+        """The empty counter's numbers, looked up anew."""
+        self._ask(lambda reader: questions.board(reader, self.house, self.clock()), self.window.show_board)
+
+    def _ask(self, question: Callable[[Reader], T], answered: Callable[[T], None]) -> None:
+        def read() -> T:
+            with self.desk.store.reading() as reader:
+                return question(reader)
+
+        def back(result: T | Fault) -> None:
+            if isinstance(result, Fault):
+                self._say_here("refused", fault_words(result))
+            else:
+                answered(result)
+
+        self.background.run(read, back)
+
+    # Papers.
+
+    def print_paper(self, paper: str, of: str) -> None:
+        """Renders and prints on the background thread; the journal keeps what came of it."""
+
+        def work() -> str:
+            pdf, _ = self._render(paper, of)
+            try:
+                self.printer.print(paper, pdf)
+            except OSError as failure:
+                return str(failure) or "the printer does not answer"
+            return ""
+
+        def printed(result: str | Fault) -> None:
+            trouble = fault_words(result) if isinstance(result, Fault) else result
+            self._note_print(paper, of, trouble)
+
+        self.background.run(work, printed)
+
+    def _render(self, paper: str, of: str) -> tuple[bytes, int]:
+        moment = self.clock()
+        with self.desk.store.reading() as reader:
+            copy = next_copy(reader, paper, of)
+            record = record_for(reader, self.house, paper, of, moment, copy)
+        return render(paper, record, self.paper_settings(copy)), copy
+
+    def paper_settings(self, copy: int) -> PaperSettings:
+        """How papers come out at this site."""
+        found = self.house.settings
+        return PaperSettings(
+            page="letter" if found["page"] == "letter" else "A4",
+            tag=found["tag_size"],
+            site=found["site_name"],
+            copy=copy,
+        )
+
+    def _note_print(self, paper: str, of: str, trouble: str) -> None:
+        clerk = self.slate.clerk
+        if trouble:
+            name = paper.replace("_", " ")
+            kept = f"The {name} is not printed: {trouble}. It is kept; print it again from the journal."
+            self._say_here("caution", f"{self.slate.line.words.rstrip('.')}. {kept}" if self.slate.empty else kept)
+        note = NotePrint(operation_id=token(), paper=paper, of=of, failed=trouble)
+        self.background.run(
+            lambda: self._attempt(note, clerk.person_id if clerk else None), lambda _: self.refresh_board()
+        )
+
+    def preview(self, paper: str, of: str) -> None:
+        """Shows a paper; printing it from there counts as a print."""
+
+        def shown(result: tuple[bytes, int] | Fault) -> None:
+            if isinstance(result, Fault):
+                self._say_here("refused", fault_words(result))
+            else:
+                self.window.show_paper(f"{paper.replace('_', ' ').capitalize()} {of}".strip(), result[0])
+
+        self.background.run(lambda: self._render(paper, of), shown)
+
+    # Settings.
+
+    def _station_set(self, name: str, value: str) -> None:
+        trouble = self.station.set(name, value)
+        if trouble:
+            self._say_here("caution", trouble)
+        apply_station(self.station, self.speak)
+        self.window.show_station(dict(self.station.values))
+
+    def _site_set(self, name: str, value: str) -> None:
+        clerk = self.slate.clerk
+        operation = SetSetting(operation_id=token(), setting=name, value=value)
+
+        def done(result: Receipt | NotAllowed | Fault) -> None:
+            if isinstance(result, Receipt):
+                self._after(result)
+                self._say_here("taken", result.sentence)
+            else:
+                words = result.words() if isinstance(result, NotAllowed) else fault_words(result)
+                self._say_here("refused", words)
+            self.window.show_place("settings", dict(self.house.settings))
+
+        self.background.run(lambda: self._attempt(operation, clerk.person_id if clerk else None), done)
+
+    # Showing.
+
+    def _show(self) -> None:
+        self.window.show_slate(self.slate, actions(self.house, self.slate))
+
+    def _say_here(self, level: str, words: str) -> None:
+        self.slate = replace(self.slate, line=Line(level, words, self.slate.line.label, self.clock()))
+        self.window.show_line(self.slate.line)
+        self._sound(level, words)
+
+    def _sound(self, level: str, words: str) -> None:
+        speak = {"taken": self.speak.said, "caution": self.speak.caution, "refused": self.speak.refused}.get(level)
+        if speak is not None:
+            speak(words)
+
+    def begin(self, clerk: Clerk | None, words: str = "") -> None:
+        """The first line, and who is signed on where a sample store names somebody."""
+        line = Line("quiet", words or ("Scan a badge or a unit to begin" if clerk else SIGN_ON.words))
+        self.slate = replace(self.slate, clerk=clerk, line=line)
+        self._show()
+        self.window.show_line(line)
+
+    def settle(self, operation_id: str) -> None:
+        """After a crash: whether the operation that was under way stands."""
+
+        def told(result: Receipt | None | Fault) -> None:
+            self.station.set("pending", "")
+            if isinstance(result, Receipt):
+                self._say_here("caution", f"Before the program ended this was done: {result.sentence}")
+            elif result is None:
+                self._say_here("caution", "The program ended before its last operation was done. Nothing was changed.")
+
+        self.background.run(lambda: self.desk.counter.done_already(operation_id), told)
+
+    def note_changed(self, topics: frozenset[str]) -> None:
+        """Topics changed at another counter."""
+        self.feed(Changed(self.clock(), topics))
+        self.window.show_changed(topics)
+
+
+def token() -> str:
+    """A fresh number for what a person confirms."""
+    return str(uuid.uuid4())
+
+
+def fault_words(fault: Fault) -> str:
+    """A fault in plain words; the report goes to the log."""
+    return str(fault.error) or type(fault.error).__name__
+
+
+def apply_station(station: Station, speak: Speak) -> None:
+    """Puts the workstation's settings into force."""
+    dress(station.scale, station["look"])
+    speak.sounds.set_volume(min(100, int(station["volume"] or 0)) / 100)
+
+
+def since_words(moment: datetime, house: House) -> str:
+    """The sample store's notice."""
+    return (
+        "Sample store: crib, people, makers and histories are made up. "
+        f"It runs on its own clock from {when(moment, house.zone, moment)}; what you do here breaks nothing."
+    )
+
+

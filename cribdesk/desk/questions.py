@@ -1,0 +1,80 @@
+"""What a place of the window asks the store: one question a place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from cribdesk.crib.records import Area, Person, Unit
+from cribdesk.desk.bench_list import bench_list
+from cribdesk.desk.board import counter_board
+from cribdesk.desk.cards import AreaCard, CounterBoard
+from cribdesk.desk.house import House
+from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
+from cribdesk.desk.lookup import person_card
+from cribdesk.desk.ports import Reader
+from cribdesk.desk.timeline import journal_page, timeline_page
+from cribdesk.desk.unit_lookup import unit_card
+
+PAGE = 50
+
+Question = Callable[[Reader, House, str, datetime], object]
+
+
+def place(reader: Reader, house: House, name: str, argument: str, moment: datetime) -> object:
+    """The data of a place, or None where there is nothing of that address.
+
+    'unit' and 'person' take a label; 'units' a filter and, after a blank, a text; 'people', 'batteries',
+    'stock', 'areas' a text; 'journal' the seq to go on before; 'more' a label, a blank and such a seq.
+    """
+    question = _QUESTIONS.get(name)
+    return question(reader, house, argument, moment) if question else None
+
+
+def board(reader: Reader, house: House, moment: datetime) -> CounterBoard:
+    """The empty counter."""
+    return counter_board(reader, house, moment)
+
+
+def areas(reader: Reader) -> tuple[AreaCard, ...]:
+    """Every area, by name."""
+    return tuple(AreaCard(area) for area in sorted(reader.find(Area), key=lambda area: area.name))
+
+
+def _unit(reader: Reader, house: House, argument: str, moment: datetime) -> object:
+    found = reader.first(Unit, label=argument)
+    return unit_card(reader, house, found.id, moment) if found else None
+
+
+def _person(reader: Reader, house: House, argument: str, moment: datetime) -> object:
+    found = reader.first(Person, label=argument)
+    return person_card(reader, house, found.id, moment) if found else None
+
+
+def _units(reader: Reader, house: House, argument: str, moment: datetime) -> object:
+    narrowed, _, text = argument.partition("|")
+    return unit_rows(reader, house, moment, narrowed, text)
+
+
+def _journal(reader: Reader, house: House, argument: str, moment: datetime) -> object:
+    return journal_page(reader, int(argument) if argument.isdigit() else None, PAGE)
+
+
+def _more(reader: Reader, house: House, argument: str, moment: datetime) -> object:
+    label, _, before = argument.partition(" ")
+    return timeline_page(reader, label, int(before) if before.isdigit() else None)
+
+
+_QUESTIONS: dict[str, Question] = {
+    "unit": _unit,
+    "person": _person,
+    "units": _units,
+    "people": lambda reader, house, text, moment: person_rows(reader, house, moment, text),
+    "bench": lambda reader, house, _, moment: bench_list(reader, house, moment),
+    "batteries": lambda reader, house, text, moment: battery_rows(reader, house, moment, text),
+    "stock": lambda reader, house, text, moment: stock_rows(reader, house, moment, text),
+    "areas": lambda reader, house, text, moment: area_rows(reader, house, moment, text),
+    "instruments": lambda reader, house, _, moment: instrument_rows(reader, house, moment),
+    "journal": _journal,
+    "more": _more,
+}

@@ -1,0 +1,146 @@
+"""One run of the window on one store: opened, shown, closed in good order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from cribdesk.app import App, apply_station, bars_of, since_words
+from cribdesk.crib.records import Person, Role
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import Printer
+from cribdesk.desk.slate import Clerk
+from cribdesk.opening import OpenDesk, load_house, now, open_desk, private_sample, remove_sample
+from cribdesk.station import Station
+from cribdesk.window.background import Background, Fault, Progress
+from cribdesk.window.crash import LastResort
+from cribdesk.window.main import MainWindow
+from cribdesk.window.printing import QtPrinter
+from cribdesk.window.sounds import Sounds
+from cribdesk.window.speak import Speak
+from cribdesk.window.start import application, run, wait_until
+
+
+@dataclass
+class Session:
+    """A window at work. `app` stands once the store is open; `trouble` says why it could not be."""
+
+    window: MainWindow
+    background: Background
+    station: Station
+    speak: Speak
+    printer: Printer
+    app: App | None = None
+    trouble: str = ""
+    sample: Path | None = None
+
+    def open(self, address: str, *, create: bool = False) -> None:
+        """Opens a store on the background thread and stands the app in the window."""
+        house, name = self.window.doors.house, self.station["counter"]
+        self.window.show_busy("Opening the store")
+        self.background.run(lambda: _opened(address, house, name, create), self._stand)
+
+    def open_sample(self) -> None:
+        """Opens a fresh private copy of the sample store, with progress where it has to be made first."""
+        house, name = self.window.doors.house, self.station["counter"]
+        self.window.show_busy("Copying the sample store")
+
+        def work(progress: Progress) -> OpenDesk:
+            self.sample = private_sample(lambda share: progress.tell(share, "Making the sample store"))
+            return open_desk(str(self.sample), house, name)
+
+        def told(share: float, words: str) -> None:
+            self.window.show_busy(f"{words}: {share:.0%}")
+
+        self.background.run_long(work, self._stand, told)
+
+    def _stand(self, result: OpenDesk | Fault) -> None:
+        self.window.show_busy(None)
+        if isinstance(result, Fault):
+            self.trouble = str(result.error) or type(result.error).__name__
+            self.window.show_note(self.trouble)
+            return
+        self.window.doors.house = result.house
+        self.app = App(self.window, self.background, result, self.station, self.printer, self.speak)
+        if result.sample_until:
+            self.window.show_note(since_words(result.sample_until, result.house))
+        if self.station["pending"]:
+            self.app.settle(self.station["pending"])
+        self.background.run(lambda: _first_clerk(result), self._begin)
+
+    def _begin(self, result: tuple[Clerk | None, bool] | Fault) -> None:
+        assert self.app is not None
+        clerk, empty = (None, False) if isinstance(result, Fault) else result
+        if empty:
+            self.window.open_place("people")
+            self.app.begin(None, "An empty store. Enter its first person under People: its system administrator.")
+            return
+        self.app.begin(clerk)
+
+    def close(self) -> None:
+        """Finishes what was asked, closes the store on its own thread, throws a private sample away."""
+        if self.app is not None:
+            store = self.app.desk.store
+            self.background.run(store.close, _nothing)
+        self.background.close()
+        if self.sample is not None:
+            remove_sample(self.sample)
+
+
+def start(printer: Printer | None = None, station: Station | None = None) -> Session:
+    """The window with nothing in it yet, its house read from the resource files."""
+    station = station or Station()
+    application([], station.scale, station["look"])
+    house, faults = load_house()
+    window = MainWindow(house, counter=station["counter"], bars=bars_of, prefix=station["prefix"])
+    speak = Speak(Sounds(), window)
+    apply_station(station, speak)
+    chosen = printer or QtPrinter(station["printer"])
+    session = Session(window, Background("store", window), station, speak, chosen)
+    window.closing.connect(session.close)
+    if station.trouble or faults:
+        window.show_note(" ".join((station.trouble, *faults)).strip())
+    return session
+
+
+def run_window(address: str | None, *, sample: bool, create: bool) -> int:
+    """Opens the window and stays until it is closed. Returns the exit code."""
+    session = start()
+    resort = LastResort(session.station.file.with_name("crash.log"), now)
+    resort.install()
+    resort.closing.connect(session.window.close)
+    session.window.show()
+    if sample:
+        session.open_sample()
+    else:
+        session.open(address or "", create=create)
+    return run()
+
+
+def ready(session: Session, seconds: float = 30.0) -> bool:
+    """Lets the window work until its store is open and nothing is under way."""
+
+    def at_rest() -> bool:
+        return bool(session.trouble) or (session.app is not None and not session.background.busy())
+
+    return wait_until(at_rest, seconds) and session.app is not None
+
+
+def _opened(address: str, house: House, name: str, create: bool) -> OpenDesk:
+    return open_desk(address, house, name, create=create)
+
+
+def _first_clerk(desk: OpenDesk) -> tuple[Clerk | None, bool]:
+    """Who stands at the counter of a sample store when it opens, and whether the store has nobody at all."""
+    with desk.store.reading() as reader:
+        people = reader.find(Person, active=True)
+    if desk.sample_until is None:
+        return None, not people
+    technicians = [one for one in people if one.has(Role.ATTENDANT) and one.has(Role.TECHNICIAN)]
+    chosen = next(iter(technicians or [one for one in people if one.has(Role.ATTENDANT)]), None)
+    return (Clerk(chosen.id, chosen.label, chosen.name, chosen.roles) if chosen else None), not people
+
+
+def _nothing(_: object) -> None:
+    return None
+
