@@ -128,7 +128,7 @@ class _Drawing:
             at = QPointF(middle.x() + reach * 0.15, middle.y() - reach * 0.1)
             self.p.drawPolygon(_jagged(at, reach * 0.38))
         elif self.fault == "torn":
-            self.p.drawPolygon(_jagged(QPointF(box.right() - reach * 0.1, middle.y()), reach * 0.5))
+            self.p.drawPolygon(_jagged(_right_edge(within), reach * (0.5 if reach < 0.3 else 0.4)))
         elif self.fault == "crack":
             self.p.drawPolyline(QPolygonF(_crack(box)))
         elif self.fault in ("dirt", "wet"):
@@ -190,6 +190,13 @@ def _jagged(middle: QPointF, radius: float) -> QPolygonF:
         QPointF(middle.x() + radius * r * math.cos(n * step), middle.y() + radius * r * math.sin(n * step))
         for n, r in enumerate(lengths)
     ])  # fmt: skip
+
+
+def _right_edge(path: QPainterPath) -> QPointF:
+    """The point of the outline furthest to the right, sooner at half height than at the ends."""
+    middle = path.boundingRect().center().y()
+    points = [path.pointAtPercent(n / 240) for n in range(240)]
+    return max(points, key=lambda p: p.x() - 0.3 * abs(p.y() - middle))
 
 
 def _crack(box: QRectF) -> list[QPointF]:

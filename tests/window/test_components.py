@@ -5,14 +5,15 @@ from __future__ import annotations
 import datetime as dt
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QEvent, QPoint, Qt
 from PySide6.QtGui import QAccessible, QColor, QImage, QPainter
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QVBoxLayout, QWidget
 from pytestqt.qtbot import QtBot
 
 from cribdesk.window import look, pictures, signs
 from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.base import FocusRing
 from cribdesk.window.components.board import Board, Cell
 from cribdesk.window.components.cells import Column, Row, Tick
 from cribdesk.window.components.fields import ChoiceField, DateField, NumberField, TextField
@@ -317,3 +318,34 @@ def test_hover_is_not_needed_to_hit(qtbot: QtBot) -> None:
         QTest.mouseClick(button, Qt.MouseButton.LeftButton, NO_MODIFIER, point)
     assert len(pressed) == 2
     button.close()
+
+
+def test_focus_ring_follows_the_keyboard_and_outlives_its_page(qtbot: QtBot, qapp: QApplication) -> None:
+    """Tab brings the ring round an action, a mouse does not, and a page that goes takes no ring's owner along."""
+    ring = FocusRing(qapp)
+    page = QWidget()  # not given to qtbot: this test deletes it
+    one, two = ActionButton("One"), ActionButton("Two")
+    column = QVBoxLayout(page)
+    column.addWidget(one)
+    column.addWidget(two)
+    page.show()
+    page.activateWindow()
+    qtbot.waitUntil(page.isActiveWindow)
+    two.setFocus(Qt.FocusReason.TabFocusReason)
+    drawn = ring.ring()
+    assert drawn is not None
+    assert drawn.isVisible()
+    assert drawn.geometry() == two.geometry().adjusted(-5, -5, 5, 5)
+    one.setFocus(Qt.FocusReason.MouseFocusReason)
+    drawn = ring.ring()
+    assert drawn is None or not drawn.isVisible()
+    two.setFocus(Qt.FocusReason.TabFocusReason)
+    page.close()
+    page.deleteLater()
+    qapp.sendPostedEvents(page, QEvent.Type.DeferredDelete)
+    assert ring.ring() is None
+    other = ActionButton("Other")
+    shown(qtbot, other)
+    other.setFocus(Qt.FocusReason.TabFocusReason)
+    qapp.focusChanged.disconnect(ring.follow)
+    other.close()

@@ -56,7 +56,7 @@ def test_only_one_dialog_at_a_time(resort: LastResort, qtbot: QtBot, tmp_path: P
     first = resort.dialog
     QApplication.processEvents()
     assert resort.dialog is first
-    assert (tmp_path / "logs" / "cribdesk.log").read_text(encoding="utf-8").count("LookupError") == 5
+    assert (tmp_path / "logs" / "cribdesk.log").read_text(encoding="utf-8").count("\nLookupError: ") == 5
 
 
 def test_carry_on_and_close(resort: LastResort, qtbot: QtBot) -> None:

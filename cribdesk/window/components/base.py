@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject, QRectF, QSize, Qt
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QPainter, QPaintEvent
 from PySide6.QtWidgets import QAbstractButton, QApplication, QLabel, QSizePolicy, QWidget
+from shiboken6 import isValid
 
 from cribdesk.window import drawing
 from cribdesk.window.look import Look, current, role, source
@@ -17,6 +18,7 @@ _KEYBOARD = (
     Qt.FocusReason.BacktabFocusReason,
     Qt.FocusReason.ShortcutFocusReason,
 )
+_ARROWS = (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down)
 _BACK_TO_THE_WINDOW = (Qt.FocusReason.ActiveWindowFocusReason, Qt.FocusReason.PopupFocusReason)
 
 
@@ -102,6 +104,9 @@ class Pressable(QAbstractButton):
             else:
                 event.ignore()
             return
+        if event.key() in _ARROWS:  # for the row or the board it stands in, not for Qt's own guess
+            event.ignore()
+            return
         super().keyPressEvent(event)
 
     def paintEvent(self, event: QPaintEvent) -> None:
@@ -186,44 +191,23 @@ class SignMark(Drawn):
             sign(painter, QRectF(self.rect()), self._kind, ground=self._ground)
 
 
-class FocusRing(QWidget):
-    """The ring round the widget in focus: 3 px accent outside a gap of 2; one for the whole application."""
+class _Ring(QWidget):
+    """One ring, a sibling of the widget it stands round, so that it scrolls with it and ends with it."""
 
     REACH = 5
 
-    def __init__(self, app: QApplication) -> None:
-        super().__init__()
+    def __init__(self, target: Pressable) -> None:
+        super().__init__(target.parentWidget())
         self.setAttribute(Qt.WidgetAttribute.WA_TransparentForMouseEvents, True)
-        self.setAttribute(Qt.WidgetAttribute.WA_NoSystemBackground, True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self._target: Pressable | None = None
-        self.hide()
-        app.focusChanged.connect(self.follow)
-
-    def follow(self, old: QWidget | None, new: QWidget | None) -> None:
-        """Move to the widget that took the focus, when it is one that is ringed from outside."""
-        if self._target is not None:
-            self._target.removeEventFilter(self)
-            self._target.destroyed.disconnect(self._let_go)
-            self._target = None
-        self.hide()
-        if isinstance(new, Pressable) and not new.ring_inside and new.parentWidget() is not None:
-            self._target = new
-            new.installEventFilter(self)
-            new.destroyed.connect(self._let_go)
-            self._place()
-
-    def _let_go(self) -> None:
-        self._target = None
-        self.setParent(None)
-        self.hide()
+        self._target = target
+        target.installEventFilter(self)
+        self._place()
 
     def _place(self) -> None:
-        if self._target is None:
+        if not isValid(self._target):
+            self.hide()
             return
-        parent = self._target.parentWidget()
-        if self.parentWidget() is not parent:
-            self.setParent(parent)
         reach = current().px(self.REACH)
         self.setGeometry(self._target.geometry().adjusted(-reach, -reach, reach, reach))
         self.setVisible(self._target.isVisible() and self._target.ringed())
@@ -238,3 +222,25 @@ class FocusRing(QWidget):
         painter = QPainter(self)
         drawing.box(painter, QRectF(self.rect()), edge=current().colours.acc, thick=3, radius=6)
         painter.end()
+
+
+class FocusRing(QObject):
+    """Rings the widget that took the focus by the keyboard: 3 px accent outside a gap of 2; one per program."""
+
+    def __init__(self, app: QApplication) -> None:
+        super().__init__(app)
+        self._ring: _Ring | None = None
+        app.focusChanged.connect(self.follow)
+
+    def ring(self) -> QWidget | None:
+        """The ring that is drawn now."""
+        return self._ring if self._ring is not None and isValid(self._ring) else None
+
+    def follow(self, old: QWidget | None, new: QWidget | None) -> None:
+        """Move to the widget that took the focus, when it is one that is ringed from outside."""
+        if self._ring is not None and isValid(self._ring):
+            self._ring.hide()
+            self._ring.deleteLater()
+        self._ring = None
+        if isinstance(new, Pressable) and not new.ring_inside and new.parentWidget() is not None:
+            self._ring = _Ring(new)

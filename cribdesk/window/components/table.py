@@ -259,7 +259,7 @@ class Table(QTableView):
             return
         wide = self.viewport().width()
         high = widget.heightForWidth(wide) if widget.hasHeightForWidth() else widget.sizeHint().height()
-        self.setRowHeight(number, current().px(ROW) + max(high, widget.sizeHint().height()))
+        self.setRowHeight(number, current().px(ROW) + max(high, widget.minimumHeight()))
         self._place_detail()
 
     def _place_detail(self) -> None:
