@@ -9,11 +9,9 @@ import itertools
 import math
 from collections.abc import Callable
 
-from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPainterPathStroker, QPen, QPolygonF, QTransform
-from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from cribdesk.window.components.base import Drawn
 from cribdesk.window.look import Look, current
 
 # What a fault's own words say that it looks like; the first that is found in them counts.
@@ -51,27 +49,6 @@ def picture(painter: QPainter, rect: QRectF, thing: str, fault: str = "") -> Non
     painter.scale(side, side)
     _Drawing(painter, current(), side, fault_kind(fault) if fault else "").draw(_THINGS[thing])
     painter.restore()
-
-
-class Picture(Drawn):
-    """A picture as a widget, 290 large or 172 small."""
-
-    def __init__(self, thing: str, fault: str = "", large: bool = True, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._thing, self._fault, self._side = thing, fault, 290 if large else 172
-        self.setAccessibleName(fault or thing.replace("-", " "))
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-
-    def measure(self, look: Look) -> QSize:
-        return QSize(look.px(self._side), look.px(self._side))
-
-    def draw(self, painter: QPainter, look: Look) -> None:
-        picture(painter, QRectF(self.rect()), self._thing, self._fault)
-
-
-def picture_of(name: str | None, bad: str, *, large: bool) -> QWidget | None:
-    """The picture of that name in its good state, or with the fault `bad`; None where none is drawn."""
-    return Picture(name, bad, large) if name and has_picture(name, bad) else None
 
 
 Shape = tuple[QPainterPath, QPainterPath, Callable[["_Drawing"], None]]
