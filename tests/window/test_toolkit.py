@@ -54,5 +54,6 @@ def test_signals_keep_the_counts_of_shared_values() -> None:
 def test_hairlines_keep_one_width_on_a_scaled_screen(scale: str, thick: int) -> None:
     """At 125 and 200 % of the screen every hairline has the same count of device pixels, wherever it lies."""
     environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "QT_SCALE_FACTOR": scale}
-    done = subprocess.run([sys.executable, "-c", _HAIRLINES], env=environment, capture_output=True, text=True, check=True)
+    command = [sys.executable, "-c", _HAIRLINES]
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
     assert done.stdout.split(maxsplit=1) == [f"{float(scale)}", f"[{thick}] 20\n"]
