@@ -1,10 +1,9 @@
-"""Holds: the reasons every model shares, and the proof that clears each kind."""
+"""Holds: the reasons every model shares, their words, and what clears each kind."""
 
 from __future__ import annotations
 
 from cribdesk.crib.model import INSPECTION_NOT_FINISHED, HoldReason, UnitModel
 from cribdesk.crib.records import Hold, Role
-from cribdesk.crib.serviceable import Standing
 
 NOT_FINISHED = INSPECTION_NOT_FINISHED
 OTHER = HoldReason("other", "Another fault", "bench inspection")
@@ -47,28 +46,11 @@ def reason_of(model: UnitModel, code: str) -> HoldReason:
     return found
 
 
-def proof_of(hold: Hold, standing: Standing) -> str:
-    """The proof that clears the hold, in words, or nothing while there is none.
-
-    'Bench inspection' counts a pass at the bench that began after the hold was placed; a recalled lot and
-    a battery are named in the hold's detail and are gone once nothing fitted carries that name.
-    """
-    passed, cleaned = standing.last_pass, standing.last_cleaning
-    if hold.proof == "bench inspection":
-        if passed and passed.kind == "bench" and passed.started_at >= hold.found_at:
-            return f"passed at the bench by inspection {passed.id}"
-    elif hold.proof == "inspection passed":
-        if passed and passed.started_at >= hold.found_at:
-            return f"passed by inspection {passed.id}"
-    elif hold.proof == "cleaned":
-        if cleaned and cleaned.at >= hold.found_at:
-            return f"cleaned by cleaning {cleaned.id}"
-    elif hold.proof == "lot out" and _lot_is_out(hold, standing):
-        return "the lot is out of the unit"
-    return ""
-
-
-def _lot_is_out(hold: Hold, standing: Standing) -> bool:
-    """A recall's detail ends in '#' and the lot's id; without one nothing proves it."""
-    lot = hold.detail.rpartition("#")[2]
-    return lot.isdigit() and all(str(one.lot_id) != lot for one in standing.fitted)
+def hold_words(model: UnitModel, hold: Hold) -> str:
+    """A hold's reason in words with its detail; as it was written where the model has no such reason any more."""
+    try:
+        words = reason_of(model, hold.reason).words
+    except LookupError:
+        words = hold.reason
+    detail = hold.detail.partition("#")[0].strip() if hold.proof == RECALL.proof else hold.detail
+    return f"{words}: {detail}" if detail else words

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from cribdesk.crib.hold import hold_words
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import Cleaning, Custody, Fitted, Hold, Inspection, Unit
 from cribdesk.crib.words import day, hours, joined, number
@@ -148,9 +149,3 @@ def is_current(standing: Standing, since: datetime) -> bool:
 def position_name(model: UnitModel, code: str) -> str:
     """The position's name, or its code where the model has no such position any more."""
     return next((one.name for one in model.positions if one.code == code), code)
-
-
-def hold_words(model: UnitModel, hold: Hold) -> str:
-    """A hold's reason in words: the model's, else as it was written."""
-    words = next((one.words for one in model.hold_reasons if one.code == hold.reason), hold.reason)
-    return f"{words}: {hold.detail}" if hold.detail else words

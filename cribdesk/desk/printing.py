@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
+from cribdesk.crib.hold import hold_words
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import Area, Custody, Hold, Part, Person, Print, Slip, StockItem, Unit
 from cribdesk.desk.commands import COMMANDS, Command
@@ -24,7 +25,7 @@ from cribdesk.desk.printouts import (
     OutOfServiceTag,
     PrintedLabel,
 )
-from cribdesk.desk.saying import about, name_of, reason_words, where_words
+from cribdesk.desk.saying import about, name_of, where_words
 
 RELEASES = {
     "bench inspection": "Only the bench releases it.",
@@ -174,7 +175,7 @@ def _card_code(command: Command) -> CardCode:
 def _why(house: House, unit: Unit, hold: Hold) -> str:
     model = house.models.get(unit.model)
     if model is not None:
-        return reason_words(model, hold)
+        return hold_words(model, hold)
     return f"{hold.reason}: {hold.detail}" if hold.detail else hold.reason
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from cribdesk.crib.hold import PROOF_WORDS, QUALIFIED, proof_of
+from cribdesk.crib.hold import PROOF_WORDS, QUALIFIED, hold_words
+from cribdesk.crib.proof import proof_of
 from cribdesk.crib.records import Battery, Hold, Unit
 from cribdesk.crib.refusal import NoProof, NotQualified, WrongFigure
-from cribdesk.crib.serviceable import Standing, hold_words
+from cribdesk.crib.serviceable import Standing
 from cribdesk.crib.words import count
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.inspection import back_to_rack, fetch_unit

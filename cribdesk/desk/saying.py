@@ -5,9 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from cribdesk.crib.change import PartOutlook
-from cribdesk.crib.hold import reason_of
-from cribdesk.crib.model import UnitModel
-from cribdesk.crib.records import Hold, Inspection, Person, Unit, Where
+from cribdesk.crib.records import Inspection, Person, Unit, Where
 from cribdesk.crib.words import clock, count, day, hours, when
 from cribdesk.desk.house import House
 
@@ -56,15 +54,6 @@ def inspected_words(passed: Inspection | None, house: House, now: datetime) -> s
         return "never inspected"
     place = " at the bench" if passed.kind in ("bench", "monthly") else ""
     return f"inspected{place} {moment_words(passed.ended_at, house, now)}"
-
-
-def reason_words(model: UnitModel, hold: Hold) -> str:
-    """A hold's reason in words with its detail; as it was written where the model has no such reason."""
-    try:
-        words = reason_of(model, hold.reason).words
-    except LookupError:
-        words = hold.reason
-    return f"{words}: {hold.detail}" if hold.detail else words
 
 
 def left_words(part: PartOutlook, today: date) -> str:

@@ -211,9 +211,8 @@ class Slate:
 
     def cleared(self) -> Slate:
         """The same counter with nothing on it."""
-        return replace(
-            Slate(clerk=self.clerk, mode=self.mode, meter=self.meter), waiting=self.waiting, line=self.line, pending=self.pending
-        )
+        bare = Slate(clerk=self.clerk, mode=self.mode, meter=self.meter)
+        return replace(bare, waiting=self.waiting, line=self.line, pending=self.pending)
 
 
 # Events. `token` is a fresh UUID made when the person confirms; the router has no chance of its own.

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime
 
 from cribdesk.crib.change import next_change, outlook
-from cribdesk.crib.hold import PROOF_WORDS
+from cribdesk.crib.hold import PROOF_WORDS, hold_words
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import (
     Battery,
@@ -27,7 +27,7 @@ from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
 from cribdesk.desk.release import proof_there
-from cribdesk.desk.saying import inspected_words, reason_words, where_words
+from cribdesk.desk.saying import inspected_words, where_words
 from cribdesk.desk.slate import Choice
 from cribdesk.desk.timeline import timeline_page
 
@@ -78,7 +78,7 @@ def hold_lines(reader: Reader, standing: Standing) -> tuple[HoldLine, ...]:
     return tuple(
         HoldLine(
             hold,
-            reason_words(standing.model, hold),
+            hold_words(standing.model, hold),
             PROOF_WORDS.get(hold.proof, hold.proof),
             proof_there(reader, hold, standing),
         )
