@@ -383,7 +383,7 @@ class App:
     def settle(self, operation_id: str) -> None:
         """After a crash: whether the operation that was under way stands."""
 
-        def told(result: Receipt | None | Fault) -> None:
+        def told(result: Receipt | Fault | None) -> None:
             self.station.set("pending", "")
             if isinstance(result, Receipt):
                 self._say_here("caution", f"Before the program ended this was done: {result.sentence}")

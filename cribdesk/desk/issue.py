@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import ClassVar
 
+from cribdesk.crib.hold import NOT_FINISHED
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import Facts, cautions, reasons, stops
 from cribdesk.crib.records import Battery, Custody, Person, Slip, Unit, Where
 from cribdesk.crib.refusal import MayNotIssue, NotMadeWhole, Reason, WrongFigure
+from cribdesk.crib.serviceable import is_current
 from cribdesk.crib.words import clock
 from cribdesk.desk.equipment import put_in
 from cribdesk.desk.facts import IssueIds, facts_of
@@ -79,15 +81,13 @@ class IssueUnit(Operation):
         if battery is not None:
             work.take(battery)
         ids = IssueIds(unit.id, self.person_id, self.battery_id, self.area_id, self.due_at)
-        before = facts_of(work, context.house, ids, context.moment)
-        self._check_request(before, context)
-        inspection = save_run(work, context, unit, self.run_made)
-        if self.run_made.procedure.kind == "pre-use":
-            end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
-        facts = facts_of(work, context.house, ids, context.moment)
+        facts = self._as_the_run_leaves_it(facts_of(work, context.house, ids, context.moment), context)
+        self._check_request(facts, context)
         person = facts.person
         assert person is not None
         found = self._weigh(facts, unit, person, context)
+        inspection = save_run(work, context, unit, self.run_made)
+        end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
         slip = self._slip(work, context, unit, person)
         work.save(
             Custody(
@@ -104,10 +104,21 @@ class IssueUnit(Operation):
                 cautions="\n".join(reason.words for reason in cautions(found)),
             )
         )
-        work.save(replace(facts.unit, where=Where.OUT, place=""))
+        work.save(replace(fetch(work, Unit, unit.id, "This unit"), where=Where.OUT, place=""))
         if battery is not None:
             put_in(work, battery, unit)
         return self._outcome(context, facts, slip)
+
+    def _as_the_run_leaves_it(self, facts: Facts, context: Context) -> Facts:
+        """The facts without the hold that this very run placed at its first not-good answer: its pass ends it."""
+        holds = tuple(
+            hold
+            for hold in facts.standing.holds
+            if hold.reason != NOT_FINISHED.code or hold.found_at < self.run_made.started
+        )
+        standing = replace(facts.standing, holds=holds)
+        current = is_current(standing, context.house.inspected_since(context.moment))
+        return replace(facts, standing=standing, needs_full_check=not current)
 
     def _check_request(self, facts: Facts, context: Context) -> None:
         made, unit = self.run_made, facts.unit
