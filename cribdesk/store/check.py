@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import tempfile
 from collections.abc import Iterator
 from contextlib import closing
@@ -48,7 +49,7 @@ def check(store: SqlStore) -> list[Finding]:
             found = [*_file(store.engine), *_chain(store.engine)]
             found = found or [*_replayed(store.engine)]
             return [*found, *_rules(store.engine)]
-    except peewee.DatabaseError as failure:
+    except (peewee.DatabaseError, sqlite3.Error) as failure:  # the latter where reading on fails
         return [Finding("The store", f"it cannot be read to its end ({failure})")]
 
 

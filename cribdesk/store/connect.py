@@ -17,7 +17,7 @@ import peewee
 
 from cribdesk.crib.entry import START, chained
 from cribdesk.desk.ports import Clock, Entropy
-from cribdesk.store.engine import Engine, PostgresEngine, postgres_engine, sqlite_engine
+from cribdesk.store.engine import WAIT_SECONDS, WRITE_AHEAD, Engine, PostgresEngine, postgres_engine, sqlite_engine
 from cribdesk.store.faults import CannotOpen, Stale, sql_state, sqlite_name, told
 from cribdesk.store.reader import SqlReader
 from cribdesk.store.steps import SCHEMA, make_tables, migrate, schema_of
@@ -30,6 +30,9 @@ OLDEST_SQLITE = (3, 37)
 """The first SQLite with strict tables."""
 
 LINKS_CHECKED = 100
+
+OPENING_WAIT_SECONDS = 3.0
+"""How long an opening waits for another program's transaction: somebody looks at an empty screen."""
 
 SERVER = ("postgresql://", "postgres://")
 
@@ -99,7 +102,7 @@ class SqlStore:
             yield
         except peewee.IntegrityError:
             raise
-        except (peewee.DatabaseError, peewee.InterfaceError) as failure:
+        except (peewee.DatabaseError, peewee.InterfaceError, sqlite3.Error) as failure:
             if self.collided(failure):
                 raise
             raise told(failure) from failure
@@ -146,18 +149,19 @@ def _open_file(address: str, create: bool, clock: Clock, verify: bool) -> Engine
     if create and (not path.exists() or path.stat().st_size == 0):
         _make_file(path)
     _look_at_header(path)
-    engine = sqlite_engine(str(path))
+    engine = sqlite_engine(str(path), wait=OPENING_WAIT_SECONDS)
     with _plainly(path, engine):
         engine.database.connect()
-        _verify_pragmas(path, engine)
         with engine.writing():  # read-only, locked or full: it shows here and not in the middle of an issue
             number = schema_of(engine)
         _refuse_newer(str(path), number)
+        _verify_pragmas(path, engine)
         if verify:
             if number < SCHEMA:
                 _copy_beside(path, number)
                 migrate(engine, clock())
             _verify_links(str(path), engine)
+        engine.run(f"PRAGMA busy_timeout = {round(WAIT_SECONDS * 1000)}")
     return engine
 
 
@@ -215,6 +219,7 @@ def _make_file(path: Path) -> None:
     with _plainly(path, engine):
         engine.database.connect()
         engine.run(f"PRAGMA application_id = {APPLICATION}")
+        engine.run(WRITE_AHEAD)
         with engine.writing():
             make_tables(engine)
         engine.database.close()
@@ -236,6 +241,7 @@ def _look_at_header(path: Path) -> None:
 
 
 def _verify_pragmas(path: Path, engine: Engine) -> None:
+    engine.run(WRITE_AHEAD)
     wanted = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1}
     for pragma, value in wanted.items():
         (found,) = engine.run(f"PRAGMA {pragma}").fetchone()

@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import json
+import select
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from typing import Any
 
 import peewee
 
+AS_PEEWEE: Any = peewee.__exception_wrapper__  # type: ignore[attr-defined]
+"""Turns a driver's exceptions into peewee's, as `execute_sql` does by itself."""
+
 WAIT_SECONDS = 10.0
 """How long a counter waits for another one's transaction."""
 
 SQLITE_PRAGMAS = (
-    ("journal_mode", "wal"),
     ("synchronous", "FULL"),
     ("foreign_keys", 1),
     ("secure_delete", 1),
 )
 """Durable at every commit, constraints checked, what is erased is overwritten."""
+
+WRITE_AHEAD = "PRAGMA journal_mode = wal"
+"""Readers and a writer do not wait for each other. Kept by the file; said once it is known to be a store."""
 
 
 class Engine:
@@ -34,6 +40,7 @@ class Engine:
         self.database = database
         self.run: Callable[..., Any] = database.execute_sql
         self.cursor: Callable[[], Any] = database.cursor
+        self.connection: Callable[[], Any] = database.connection
         self._compiled: dict[object, str] = {}
 
     def compiled(self, key: object, make: Any) -> str:
@@ -118,7 +125,8 @@ class SqliteEngine(Engine):
     def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{column}"' for column in columns)
         sql = f'INSERT INTO "{table}" ({names}) VALUES ({self.marks(len(columns))})'
-        self.cursor().executemany(sql, rows)
+        with AS_PEEWEE:
+            self.cursor().executemany(sql, rows)
 
     def points_at(self) -> dict[str, set[str]]:
         found: dict[str, set[str]] = {table: set() for table in self.database.get_tables()}
@@ -155,13 +163,15 @@ class PostgresEngine(Engine):
         return self.database.atomic(isolation_level="REPEATABLE READ READ ONLY")
 
     def revive(self) -> None:
-        if not self.database.is_connection_usable():
+        connection = self.connection()
+        unasked = connection.closed or select.select([connection.pgconn.socket], [], [], 0)[0]
+        if unasked or not self.database.is_connection_usable():  # between transactions only a farewell comes
             self.database.close()
             self.database.connect()
 
     def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         names = ", ".join(f'"{column}"' for column in columns)
-        with self.cursor().copy(f'COPY "{table}" ({names}) FROM STDIN') as copy:
+        with AS_PEEWEE, self.cursor().copy(f'COPY "{table}" ({names}) FROM STDIN') as copy:
             for row in rows:
                 copy.write_row(row)
 

@@ -62,8 +62,9 @@ def told(failure: BaseException) -> StoreFault:
 
 
 def sqlite_name(failure: BaseException) -> str:
-    """SQLite's own name of the failure, or nothing."""
-    return next((one for link in _links(failure) if (one := getattr(link, "sqlite_errorname", None))), "")
+    """SQLite's own name of the failure, or nothing. After a full disk the rollback fails too: not that one."""
+    names = [one for link in _links(failure) if (one := getattr(link, "sqlite_errorname", None))]
+    return next((name for name in names if name != "SQLITE_ERROR"), "".join(names[:1]))
 
 
 def sql_state(failure: BaseException) -> str:
