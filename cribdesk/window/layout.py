@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from enum import IntEnum
 
-from PySide6.QtCore import QSize, Qt
+from PySide6.QtCore import QEvent, QObject, QSize, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
+    QFrame,
     QHBoxLayout,
     QLayout,
     QScrollArea,
@@ -126,17 +128,43 @@ class Fixed(Panel):
 
 
 class Scroll(QScrollArea):
-    """What scrolls up and down, never sideways; its content keeps its own ground."""
+    """What scrolls up and down, never sideways; the content is as high as its words need at this width."""
 
     def __init__(self, content: QWidget, on: str = "page", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         ground(self, on)
-        self.setWidgetResizable(True)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         ground(content, on)
         self.setWidget(content)
+        content.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self.widget() and event.type() == QEvent.Type.LayoutRequest:
+            self._fit()
+        return False
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._fit()
+
+    def _fit(self) -> None:
+        content, port = self.widget(), self.viewport().size()
+        layout = content.layout()
+        if layout is not None:
+            layout.activate()
+            tall = layout.heightForWidth(port.width()) if layout.hasHeightForWidth() else layout.sizeHint().height()
+        else:
+            tall = content.sizeHint().height()
+        content.resize(port.width(), max(tall, port.height()))
+
+    def sizeHint(self) -> QSize:
+        return QSize(current().px(160), current().px(80))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(current().px(80), current().px(44))
 
 
 class Stack(QStackedWidget):

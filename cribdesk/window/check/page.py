@@ -23,7 +23,7 @@ from cribdesk.procedure.run import (
 )
 from cribdesk.procedure.run import Page as StepPage
 from cribdesk.window.check.bodies import ActionBody, EndedBody, LookBody, RemedyBody, StepBody
-from cribdesk.window.check.reading import ReadingBody
+from cribdesk.window.check.reading import BALLS, ReadingBody
 from cribdesk.window.check.timed import TimedBody
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
@@ -255,8 +255,7 @@ class CheckPage(Page):
         if not self._page.allows_ball:
             return (enter, Reply("F8", "Cannot be read", "plain", self._gives(NotGood())))
         meter = "Scan the meter first." if lacks.startswith("Scan") else ""
-        balls = (("F6", "Above the mark", "above"), ("F7", "At the mark", "at"), ("F8", "Below the mark", "below"))
-        return (enter, *(Reply(key, words, "ball", self._ball(body, where), meter) for key, words, where in balls))
+        return (enter, *(Reply(key, words, "ball", self._ball(body, where), meter) for key, words, where in BALLS))
 
     def _ball(self, body: ReadingBody, where: str) -> Callable[[], None]:
         return lambda: self._answer(body.ball(where))
@@ -316,7 +315,12 @@ class CheckPage(Page):
         if self._busy():
             self._buttons.addWidget(Words(self._busy(), 24, True, wrap=True), 1)
         wide = self._wide()
+        body = self._body
+        if isinstance(body, ReadingBody):
+            body.show_balls([self._button(one, wide) for one in self._replies if one.kind == "ball"])
         for reply in self._replies:
+            if reply.kind == "ball" and isinstance(body, ReadingBody):
+                continue
             self._buttons.addWidget(self._button(reply, wide), 3 if reply.kind in ("go", "answer") else 1)
 
     def _busy(self) -> str:
@@ -324,18 +328,19 @@ class CheckPage(Page):
         return pending.words if pending else ""
 
     def _wide(self) -> bool:
-        return self.width() / current().u >= 1400
+        return self.window().width() / current().u >= 1400
 
     def _button(self, reply: Reply, wide: bool) -> ActionButton:
         large = reply.kind in ("go", "answer")
-        px = (36 if wide and len(self._replies) < 5 else 24) if large else 18
+        px = (36 if wide and self._page.kind != "choice" else 24) if large else 18
         size = "main" if self._size is Size.SMALL else "foot"
         kind = "plain" if reply.kind == "ball" else reply.kind
+        size = "small" if reply.kind == "ball" else size
         button = ActionButton(reply.words, kind, reply.key, size=size, mark=reply.mark, px=px)
-        if reply.why:
-            button.set_off(reply.why if large else " ")
-            if not large:
-                button.setAccessibleDescription(reply.why)
+        if reply.why and large:
+            button.set_off(reply.why)
+        elif reply.why:
+            button.setEnabled(False)
         button.clicked.connect(reply.do)
         return button
 

@@ -9,10 +9,13 @@ from cribdesk.procedure.limits import Limit, figure
 from cribdesk.procedure.run import Ball, Measured, saying
 from cribdesk.procedure.run import Page as StepPage
 from cribdesk.window.check.bodies import StepBody
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.components.pad import NumberPad
 from cribdesk.window.components.reading import FlowTube, ReadingField, Tube, VerdictLine
-from cribdesk.window.layout import Boxes, Row, Size
+from cribdesk.window.layout import Boxes, Row, Size, empty
+
+BALLS = (("F6", "Above the mark", "above"), ("F7", "At the mark", "at"), ("F8", "Below the mark", "below"))
 
 
 class ReadingBody(StepBody):
@@ -42,11 +45,21 @@ class ReadingBody(StepBody):
         if size is not Size.SMALL and page.earlier and self.tube is None:
             inner.addWidget(Words(", ".join(f"{one.name} {one.words}" for one in page.earlier), ink="ink2", wrap=True))
         inner.addStretch(1)
-        line.addLayout(inner, 1)
+        pair = Row(gap=24)
+        pair.addLayout(inner, 1)
         side = Boxes()
         side.addWidget(self.pad)
         side.addStretch(1)
-        line.addLayout(side)
+        pair.addLayout(side)
+        right = Boxes(gap=8)
+        right.addLayout(pair)
+        if page.allows_ball:
+            right.addWidget(Rule())
+            right.addWidget(Words("No numbers on the meter? Say where the ball stands:", ink="ink2", wrap=True))
+        self._balls = Row(gap=8)
+        right.addLayout(self._balls)
+        right.addStretch(1)
+        line.addLayout(right, 1)
         self.column.addLayout(line, 1)
         self.refresh(slate)
         self._typed("")
@@ -62,6 +75,12 @@ class ReadingBody(StepBody):
             parts = (f"Meter {label}" if label else "", words)
             self.meter.setText(", ".join(part for part in parts if part))
         self.changed.emit()
+
+    def show_balls(self, buttons: list[ActionButton]) -> None:
+        """The three answers of a meter without numbers."""
+        empty(self._balls)
+        for button in buttons:
+            self._balls.addWidget(button, 1)
 
     def take_focus(self) -> None:
         self.field.setFocus()

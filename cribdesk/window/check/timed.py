@@ -77,10 +77,8 @@ class TimedBody(StepBody):
             return
         self.column.addWidget(Words(signals, bold=True, wrap=True))
         self.column.addWidget(Words("Press F5, or touch the field anywhere, the moment it is so.", ink="ink2", wrap=True))
-        left = page.tries - page.tried - 1
-        again = "One repeat is allowed; then" if left == 1 else f"{left} repeats are allowed; then" if left > 1 else "Then"
         after = page.otherwise or "the unit goes on hold"
-        closes = f"At {figure(self.high)} s the step closes by itself as not good. {again}: {after[:1].lower()}{after[1:]}."
+        closes = f"At {figure(self.high)} s the step closes by itself as not good. Next: {after[:1].lower()}{after[1:]}."
         self.column.addWidget(Words(closes, ink="ink2", wrap=True))
 
     def seconds(self) -> float:

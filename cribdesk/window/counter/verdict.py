@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cribdesk.crib.records import Where
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable
@@ -22,6 +24,7 @@ from cribdesk.window.counter.what import state_words
 from cribdesk.window.counter.who import button_of
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, Stack, empty
+from cribdesk.window.look import current
 
 WORDS = {"stop": "Stop", "caution": "Caution", "fine": "Fine"}
 
@@ -210,24 +213,29 @@ class Verdict(Fixed):
         if words:
             self._foot.addWidget(Words(words, ink="ink" if head or slate.form else "ink2", wrap=True))
         self._foot.addSpacing(4)
-        others = [one for one in actions if one.kind != "go"]
+        room = current().px((472 if self._size is Size.WIDE else 424) - 48)
         for one in actions:
             if one.kind == "go":
-                self._foot.addWidget(button_of(one, self._doors))
-        if not others:
-            return
-        buttons = [button_of(one, self._doors) for one in others]
-        while buttons:
-            line = Row(gap=8)
-            room = self.width() - 2 * _px(24)
-            first = buttons.pop(0)
-            line.addWidget(first, 1)
-            while buttons and line.minimumSize().width() + buttons[0].sizeHint().width() + _px(8) <= room:
-                line.addWidget(buttons.pop(0), 1)
-            self._foot.addLayout(line)
+                self._go(one, room)
+        line, used = Row(gap=8), 0
+        for one in actions:
+            if one.kind == "go":
+                continue
+            button = button_of(one, self._doors)
+            wide = button.measure(current()).width()
+            if used and used + wide > room + current().px(12):
+                self._foot.addLayout(line)
+                line, used = Row(gap=8), 0
+            line.addWidget(button, 1)
+            used += wide + current().px(8)
+        self._foot.addLayout(line)
 
-
-def _px(n: int) -> int:
-    from cribdesk.window.look import current
-
-    return current().px(n)
+    def _go(self, action: Action, room: int) -> None:
+        """The blue field; its cost stands over it where it is too long for it."""
+        button = button_of(action, self._doors)
+        if button.measure(current()).width() > room and action.cost:
+            self._foot.addWidget(Words(capital(action.cost), ink="ink2", wrap=True))
+            button = button_of(replace(action, cost=""), self._doors)
+        if button.measure(current()).width() > room:
+            button = button_of(replace(action, cost=""), self._doors, px=24)
+        self._foot.addWidget(button)

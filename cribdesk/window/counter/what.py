@@ -98,7 +98,7 @@ class What(Panel):
 
     def _unit(self, card: UnitCard, slate: Slate) -> None:
         self._title(card)
-        self._state(card)
+        self._state(card, slate)
         head, why = next_words(card, self._doors)
         self._rows.addWidget(Words(head, bold=True, wrap=True))
         if self._size is not Size.SMALL:
@@ -132,7 +132,7 @@ class What(Panel):
             line.addWidget(Words(capital(name), ink="ink2", wrap=True), 1)
         self._rows.addLayout(line)
 
-    def _state(self, card: UnitCard) -> None:
+    def _state(self, card: UnitCard, slate: Slate) -> None:
         words = ", ".join(part for part in (card.where_words, card.inspected_words) if part)
         if self._size is Size.SMALL:
             self._rows.addWidget(Words(words, ink="ink2", wrap=True))
@@ -144,7 +144,7 @@ class What(Panel):
         beside = Words(words, ink="ink2", wrap=True)
         line.addWidget(beside, 1)
         self._rows.addLayout(line)
-        for why in card.condition.why:
+        for why in card.condition.why if slate.person else ():
             self._rows.addWidget(Words(capital(why), wrap=True))
 
     def _lives(self, card: UnitCard, slate: Slate) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QWidget
-
 from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.words import date_words, day
@@ -150,10 +148,10 @@ class WhoLine(Panel):
         self._line.addWidget(words, 2)
 
 
-def button_of(action: Action, doors: Doors, size: str = "", parent: QWidget | None = None) -> ActionButton:
+def button_of(action: Action, doors: Doors, size: str = "", px: int = 0) -> ActionButton:
     """The button of an action: main for go, small for the others; it emits the action's command."""
     made = ActionButton(action.words, action.kind, action.key, size=size or ("main" if action.kind == "go" else "small"),
-                        cost=action.cost, parent=parent)  # fmt: skip
+                        cost=action.cost, px=px)  # fmt: skip
     if action.why:
         made.set_off(action.why)
 

@@ -103,6 +103,7 @@ class Counter(Page):
         self.verdict.show_slate(slate, rest)
 
     def _show_center(self, slate: Slate) -> None:
+        self._fit_who(slate)
         if slate.form is not None:
             self.forms.show_form(slate.form, slate)
             self._center.setCurrentWidget(self.forms)
@@ -123,7 +124,6 @@ class Counter(Page):
         else:
             self.what.show_slate(slate)
             self._center.setCurrentWidget(self.what)
-        self._fit_who(slate)
 
     def _fit_who(self, slate: Slate) -> None:
         wide = self._size is Size.WIDE

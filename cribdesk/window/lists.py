@@ -1,0 +1,122 @@
+"""A place that is a list: filters, a search, a count, and a table whose rows open."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QTimer
+from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
+
+from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.cells import Column, Row
+from cribdesk.window.components.segment import Segmented
+from cribdesk.window.components.table import Table
+from cribdesk.window.doors import Doors
+from cribdesk.window.layout import Boxes, Panel, Size
+from cribdesk.window.layout import Row as Line
+from cribdesk.window.look import current, source
+
+PAUSE = 150  # ms after the last key before a search is asked
+
+
+class Search(QLineEdit):
+    """A field that looks things up while one types."""
+
+    def __init__(self, name: str, wide: int = 280) -> None:
+        super().__init__()
+        self._wide = wide
+        self.setAccessibleName(name)
+        self.setClearButtonEnabled(False)
+        source.look_changed.connect(self.refit)
+        self.refit()
+
+    def refit(self) -> None:
+        """Take the text scale anew."""
+        self.setMinimumWidth(current().px(150))
+        self.setMaximumWidth(current().px(self._wide))
+        self.setFixedHeight(current().px(48))
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+
+def fixed(button: ActionButton) -> ActionButton:
+    """A button no wider than its words."""
+    button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+    return button
+
+
+class ListPanel(Panel):
+    """Head and table. `query()` is filter and text; `asked` runs when either changes."""
+
+    def __init__(
+        self, doors: Doors, kind: str, columns: tuple[Column, ...], name: str,
+        filters: tuple[tuple[str, str], ...] = (), search: str = "", none: str = "",
+    ) -> None:  # fmt: skip
+        super().__init__()
+        self._doors, self._kind, self._none = doors, kind, none
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE)
+        self._pause.timeout.connect(self.want)
+        self.filter = Segmented(filters, "Show") if filters else None
+        self.search = Search(search) if search else None
+        self.count = Words("", ink="ink2")
+        self.tools = Line(gap=8)
+        self._head = Boxes(margins=(24, 16, 24, 16), gap=8)
+        self._line, self._second = Line(gap=16), Line(gap=16)
+        self._head.addLayout(self._line)
+        self._head.addLayout(self._second)
+        self.table = Table(columns, name)
+        self.table.set_empty_words("Looking it up.")
+        self._lay_out(search)
+
+    def _lay_out(self, search: str) -> None:
+        if self.filter is not None:
+            self.filter.chosen.connect(self.want)
+            self._line.addWidget(self.filter)
+        if self.search is not None:
+            words = Words(search, ink="ink2")
+            words.setBuddy(self.search)
+            self._words = words
+            self._line.addWidget(words)
+            self._line.addWidget(self.search, 1)
+            self.search.textEdited.connect(self._pause.start)
+        self._line.addStretch(1)
+        self._line.addWidget(self.count)
+        self._line.addLayout(self.tools)
+        self.column.addLayout(self._head)
+        self.column.addWidget(Rule())
+        self.column.addWidget(self.table, 1)
+
+    def query(self) -> str:
+        """Filter and text as one argument: 'on hold', newline, text."""
+        text = self.search.text().strip() if self.search else ""
+        chosen = self.filter.value() if self.filter else ""
+        return f"{chosen}\n{text}" if text else chosen
+
+    def set_filter(self, value: str) -> None:
+        """Choose a filter without asking; an empty one is the first."""
+        if self.filter is not None:
+            self.filter.set_value(value)
+
+    def want(self, _: object = None) -> None:
+        """Ask for the rows."""
+        self._doors.wanted.emit(self._kind, self.query())
+
+    def show_rows(self, rows: tuple[Row, ...], words: str) -> None:
+        """Show these rows and the count in words."""
+        self.table.set_empty_words(self._none if not self.query() else "Nothing fits. Take another filter, or clear the search.")
+        self.table.set_rows(rows)
+        self.count.setText(words)
+
+    def fit(self, size: Size) -> None:
+        """Filters on the first line, search and tools on the second, where room is short."""
+        narrow = size is not Size.WIDE and self.filter is not None
+        moved: list[QWidget] = [self.count] if self.search is None else [self._words, self.search, self.count]
+        for widget in moved:
+            self._line.removeWidget(widget)
+            self._second.removeWidget(widget)
+        self._line.removeItem(self.tools)
+        self._second.removeItem(self.tools)
+        target = self._second if narrow else self._line
+        for widget in moved:
+            target.addWidget(widget, 1 if widget is self.search else 0)
+        target.addLayout(self.tools)

@@ -1,0 +1,54 @@
+"""Areas: places and tasks that units are issued for."""
+
+from __future__ import annotations
+
+from cribdesk.crib.words import count
+from cribdesk.desk.cards import AreaCard
+from cribdesk.window.components.cells import Column, PlateCell, Row
+from cribdesk.window.doors import Doors
+from cribdesk.window.layout import Boxes, Size
+from cribdesk.window.lists import ListPanel
+from cribdesk.window.view import Page, View
+
+COLUMNS = (
+    Column("Label", 150), Column("Area or task", 0), Column("Process", 240, need=4), Column("Agents", 220, need=5),
+    Column("Respirator", 130, need=3), Column("Exposure", 170, need=2),
+)  # fmt: skip
+
+
+class Areas(Page):
+    """One list."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self.list = ListPanel(doors, "areas", COLUMNS, "Areas", none="No areas yet. Load them with the command cribdesk load.")
+        self._answer = ""
+        Boxes(self).addWidget(self.list)
+
+    def want(self) -> None:
+        self.list.want()
+
+    def take(self, kind: str, data: object) -> None:
+        if kind != "areas" or not isinstance(data, tuple):
+            return
+        cards = [card for card in data if isinstance(card, AreaCard)]
+        self._answer = f"{count(len(cards), 'area')}; exposure is not checked here yet"
+        self.list.show_rows(tuple(_row(card) for card in cards), count(len(cards), "area"))
+
+    def fit(self, size: Size) -> None:
+        self.list.fit(size)
+
+    def answer(self) -> str:
+        return self._answer or "Areas"
+
+
+def _row(card: AreaCard) -> Row:
+    area = card.area
+    cells = (
+        PlateCell(card.label), area.name, area.processes, area.agents, "required" if area.required else "voluntary", "not checked yet",
+    )  # fmt: skip
+    told = ". ".join(part for part in (area.name, area.processes, area.agents, area.note, "An industrial hygienist decides") if part)
+    return Row(card.label, cells, told=told)
+
+
+VIEW = View("areas", "Areas", 7, frozenset({"area"}), ("areas",), Areas)

@@ -1,0 +1,210 @@
+"""The bench: what waits there, worst first, and the tray of units that are cleaned together."""
+
+from __future__ import annotations
+
+from cribdesk.crib.words import capital, count
+from cribdesk.desk.cards import BenchList, UnitRow
+from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.cells import Column, Mark, PlateCell, Tick
+from cribdesk.window.components.cells import Row as Cells
+from cribdesk.window.components.plate import Plate
+from cribdesk.window.components.table import Table
+from cribdesk.window.counter.empty import FirstLine
+from cribdesk.window.doors import Doors
+from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
+from cribdesk.window.lists import fixed
+from cribdesk.window.look import current, source
+from cribdesk.window.rows import EmptyState, Head, Upright
+from cribdesk.window.view import Page, View
+from cribdesk.window.views.units import sign_of_state
+
+COLUMNS = (
+    Column("", 44), Column("", 40), Column("Label", 150), Column("Model", 170, need=6), Column("How it stands", 0),
+    Column("Next change", 210, need=4),
+)  # fmt: skip
+HEAD, ROW = 36, 48
+
+
+class GroupTable(Table):
+    """As high as its rows, so that groups scroll together."""
+
+    def fit_rows(self) -> None:
+        """Take the height the rows need."""
+        look = current()
+        self.setFixedHeight(look.px(HEAD) + look.px(ROW) * len(self.rows_model.rows) + 2)
+
+
+class Bench(Page):
+    """Groups of units; ticked rows go on the tray, F5 starts."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self._list: BenchList | None = None
+        self._ticked: tuple[str, ...] = ()
+        self._tables: list[GroupTable] = []
+        self._head = Row(margins=(24, 16, 24, 16), gap=12)
+        self._words = Words("", ink="ink2", wrap=True)
+        self.start = fixed(ActionButton("Clean the ticked", "go", "F5", size="bar"))
+        self.start.clicked.connect(self._start)
+        self._head.addWidget(self._words, 1)
+        self._head.addWidget(self.start)
+        self._inside = Panel("page", (0, 0, 0, 16), 0)
+        self._calendar = Fixed(360, "sheet", (24, 14, 24, 16))
+        self._rows = Boxes()
+        self._calendar.column.addWidget(Words("By the calendar", 24, True))
+        self._calendar.column.addSpacing(8)
+        self._calendar.column.addWidget(Rule("edge"))
+        self._calendar.column.addLayout(self._rows)
+        self._calendar.column.addStretch(1)
+        body = Row()
+        self._scroll = Scroll(self._inside)
+        body.addWidget(self._scroll, 1)
+        self._upright = Upright("edge")
+        body.addWidget(self._upright)
+        body.addWidget(self._calendar)
+        column = Boxes(self)
+        column.addLayout(self._head)
+        column.addWidget(Rule())
+        column.addLayout(body, 1)
+        source.look_changed.connect(self._refit)
+        self._turn()
+
+    def _refit(self) -> None:
+        for table in self._tables:
+            table.fit_rows()
+
+    def want(self) -> None:
+        self.doors.wanted.emit("bench", "")
+
+    def take(self, kind: str, data: object) -> None:
+        if kind == "bench" and isinstance(data, BenchList):
+            self.show_list(data)
+
+    def show_list(self, bench: BenchList) -> None:
+        """Show what waits; ticks stay on units that are still there."""
+        self._list = bench
+        there = {row.label for _, _, rows in bench.groups for row in rows}
+        self._ticked = tuple(label for label in self._ticked if label in there)
+        empty(self._inside.column)
+        self._tables = []
+        self._to_complete(bench)
+        for title, words, rows in bench.groups:
+            if rows:
+                self._group(title, words, rows)
+        if not any(rows for _, _, rows in bench.groups) and not bench.to_complete:
+            none = EmptyState("Nothing waits at the bench", "A unit that comes back, is held or falls due appears here by itself.")
+            none.setContentsMargins(current().px(24), 0, current().px(24), 0)
+            self._inside.column.addWidget(none)
+        self._inside.column.addStretch(1)
+        self._show_calendar(bench)
+        self._turn()
+
+    def _show_calendar(self, bench: BenchList) -> None:
+        empty(self._rows)
+        for row in bench.calendar:
+            line = FirstLine(row, "")
+            line.clicked.connect(self._open_line)
+            self._rows.addWidget(line)
+        if not bench.calendar:
+            self._rows.addWidget(Words("Nothing falls due by date.", ink="ink2", wrap=True))
+
+    def _to_complete(self, bench: BenchList) -> None:
+        if not bench.to_complete:
+            return
+        self._title("Returns to complete", "back, but hours and damage are not said yet")
+        for custody, label, words in bench.to_complete:
+            holder = Panel("page", (24, 2, 24, 2))
+            line = Row(gap=16)
+            plate = Plate(label)
+            plate.opened.connect(self.doors.open_label)
+            line.addWidget(plate)
+            line.addWidget(Words(words, wrap=True), 1)
+            button = fixed(ActionButton("Complete", "plain", size="row"))
+            button.setAccessibleName(f"Complete the return of {label}")
+            button.setProperty("custody", str(custody))
+            button.clicked.connect(self._complete)
+            line.addWidget(button)
+            holder.column.addLayout(line)
+            self._inside.column.addWidget(holder)
+            self._inside.column.addWidget(Rule())
+
+    def _title(self, title: str, words: str) -> None:
+        holder = Panel("page", (24, 16, 24, 6))
+        holder.column.addWidget(Head(title, words))
+        self._inside.column.addWidget(holder)
+        self._inside.column.addWidget(Rule("edge"))
+
+    def _group(self, title: str, words: str, rows: tuple[UnitRow, ...]) -> None:
+        self._title(title, ", ".join(part for part in (count(len(rows), "unit"), words) if part))
+        table = GroupTable(COLUMNS, title)
+        table.setVerticalScrollBarPolicy(table.horizontalScrollBarPolicy())
+        table.set_rows(tuple(self._row(row) for row in rows))
+        table.fit_rows()
+        table.opened.connect(self._open)
+        table.ticked.connect(self._tick)
+        self._tables.append(table)
+        self._inside.column.addWidget(table)
+
+    def _row(self, row: UnitRow) -> Cells:
+        words = capital(row.words) + (f": {row.why}" if row.why else "")
+        cleanable = row.state in ("needs cleaning", "not checked")
+        first = Tick(row.label in self._ticked) if cleanable else ""
+        cells = (first, Mark(sign_of_state(row.state)), PlateCell(row.label), capital(row.model), words, row.next_words)
+        return Cells(row.label, cells, bold=row.state == "on hold", told=f"{row.label}. {words}. {row.next_words}")
+
+    def _tick(self, label: str, ticked: bool) -> None:
+        others = tuple(one for one in self._ticked if one != label)
+        self._ticked = (*others, label) if ticked else others
+        self._turn()
+
+    def ticked(self) -> tuple[str, ...]:
+        """The units on the tray."""
+        return self._ticked
+
+    def _turn(self) -> None:
+        n = len(self._ticked)
+        self.start.set_word(f"Clean {count(n, 'unit')}" if n else "Clean")
+        self.start.set_off("" if n else "Tick rows first.")
+        self._words.setText("Tick the units that are cleaned together, then start." if not n else f"On the tray: {', '.join(self._ticked)}")
+
+    def _start(self) -> None:
+        if self._ticked:
+            labels, self._ticked = self._ticked, ()
+            self.doors.chosen.emit("clean", ",".join(labels))
+            self._turn()
+
+    def _complete(self) -> None:
+        self.doors.chosen.emit("complete-return", str(self.sender().property("custody")))
+
+    def _open(self, label: str) -> None:
+        self.doors.open_place.emit("unit", label)
+
+    def _open_line(self) -> None:
+        line = self.sender()
+        if isinstance(line, FirstLine) and line.row.label:
+            self.doors.open_label(line.row.label)
+
+    def press(self, key: str) -> bool:
+        if key == "F5" and self._ticked:
+            self._start()
+            return True
+        return False
+
+    def fit(self, size: Size) -> None:
+        self._calendar.setVisible(size is Size.WIDE)
+        self._upright.setVisible(size is Size.WIDE)
+        self._refit()
+
+    def answer(self) -> str:
+        if self._list is None:
+            return "Bench"
+        waiting = sum(len(rows) for title, _, rows in self._list.groups if title.lower() != "due")
+        due = sum(len(rows) for title, _, rows in self._list.groups if title.lower() == "due")
+        words = f"{count(waiting, 'unit waits', 'units wait')} at the bench" if waiting else "Nothing waits at the bench"
+        return f"{words}, {due} more fall due" if due else words
+
+
+VIEW = View(
+    "bench", "Bench", 3, frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "instrument"}), ("bench",), Bench,
+)  # fmt: skip

@@ -1,0 +1,129 @@
+"""The journal: every operation, newest first; each paper can be seen and printed again."""
+
+from __future__ import annotations
+
+from cribdesk.crib.words import number
+from cribdesk.desk.cards import JournalPage, TimelineRow
+from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.cells import Column, Mark, Row
+from cribdesk.window.components.plate import Plate
+from cribdesk.window.doors import Doors, paper_words
+from cribdesk.window.events import row_of
+from cribdesk.window.layout import Boxes, Panel, Size
+from cribdesk.window.layout import Row as Line
+from cribdesk.window.lists import ListPanel, fixed
+from cribdesk.window.view import Page, View
+
+COLUMNS = (
+    Column("When", 160), Column("", 40), Column("What", 0), Column("Who", 180, need=5), Column("Paper", 230, need=3),
+    Column("Entry", 90, right=True, need=6),
+)  # fmt: skip
+
+
+class Journal(Page):
+    """Pages as one scrolls; a row opens to its subjects, its papers and its digest."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        none = "Nothing was done yet. The first issue, return or change appears here."
+        self.list = ListPanel(doors, "journal", COLUMNS, "Journal", none=none)
+        self.list.table.opened.connect(self._open)
+        self.list.table.rows_model.more_wanted.connect(self._more)
+        self._rows: tuple[TimelineRow, ...] = ()
+        self._subjects: dict[str, tuple[str, ...]] = {}
+        self._before: int | None = None
+        self._asked, self._start, self._opened, self._count = "", "", "", 0
+        newest = fixed(ActionButton("Newest", "plain", size="bar"))
+        newest.clicked.connect(self._newest)
+        self.list.tools.addWidget(newest)
+        Boxes(self).addWidget(self.list)
+
+    def open(self, kind: str, argument: str) -> None:
+        self._start = str(int(argument) + 1) if argument.isdigit() else ""
+
+    def want(self) -> None:
+        self._asked = self._start
+        self.doors.wanted.emit("journal", self._start)
+
+    def _newest(self) -> None:
+        self._start = ""
+        self.want()
+
+    def _more(self, _: int) -> None:
+        if self._before is not None:
+            self._asked = str(self._before)
+            self.doors.wanted.emit("journal", self._asked)
+
+    def take(self, kind: str, data: object) -> None:
+        if kind != "journal" or not isinstance(data, JournalPage):
+            return
+        following = bool(self._rows) and self._asked == str(self._before) and bool(data.rows) and data.rows[0].seq < self._rows[-1].seq
+        subjects = {str(entry.seq): entry.subjects for entry in data.entries}
+        self._before, self._count = data.before, data.count
+        rows = tuple(self._row(row) for row in data.rows)
+        if following:
+            self._rows, self._subjects = (*self._rows, *data.rows), {**self._subjects, **subjects}
+            self.list.table.rows_model.append_rows(rows, more=data.before is not None)
+        else:
+            self._rows, self._subjects, self._opened = data.rows, subjects, ""
+            self.list.table.close_under()
+            self.list.show_rows(rows, "")
+            self.list.table.set_rows(rows, more=data.before is not None)
+        self.list.count.setText(f"{number(len(self._rows))} of {number(data.count)} entries")
+
+    def _row(self, row: TimelineRow) -> Row:
+        paper = paper_words(*row.papers[0]) if row.papers else ""
+        cells = (self.doors.when(row.at), Mark(row.sign or "dot"), row.what, row.who, paper, number(row.seq))
+        return Row(str(row.seq), cells, bold=row.bold, told=f"{row.what}. {row.who}. {self.doors.exactly(row.at)}")
+
+    def _open(self, id_: str) -> None:
+        if id_ == self._opened:
+            self._opened = ""
+            self.list.table.close_under()
+            return
+        row = row_of(self._rows, id_)
+        if row is not None:
+            self._opened = id_
+            self.list.table.open_under(id_, self._account(row))
+
+    def _account(self, row: TimelineRow) -> Panel:
+        panel = Panel("sheet", (24, 4, 24, 16), 8)
+        panel.column.addWidget(Words(row.what, bold=True, wrap=True))
+        who = ", ".join(part for part in (row.who, self.doors.exactly(row.at), f"entry {row.seq}") if part)
+        panel.column.addWidget(Words(who, ink="ink2", wrap=True))
+        subjects = self._subjects.get(str(row.seq), ())
+        if subjects:
+            line = Line(gap=8)
+            for label in subjects[:5]:
+                plate = Plate(label)
+                plate.opened.connect(self.doors.open_label)
+                line.addWidget(plate)
+            line.addStretch(1)
+            panel.column.addLayout(line)
+        for paper, of in row.papers:
+            panel.column.addWidget(Rule())
+            panel.column.addLayout(self._paper(paper, of))
+        return panel
+
+    def _paper(self, paper: str, of: str) -> Line:
+        line = Line(gap=8)
+        line.addWidget(Words(paper_words(paper, of), wrap=True), 1)
+        see = fixed(ActionButton("See", "quiet", size="row"))
+        see.setAccessibleName(f"See {paper_words(paper, of)}")
+        see.clicked.connect(lambda: self.doors.preview_paper.emit(paper, of))
+        again = fixed(ActionButton("Print again", "quiet", size="row"))
+        again.setAccessibleName(f"Print {paper_words(paper, of)} again")
+        again.clicked.connect(lambda: self.doors.print_again.emit(paper, of))
+        line.addWidget(see)
+        line.addWidget(again)
+        return line
+
+    def fit(self, size: Size) -> None:
+        self.list.fit(size)
+
+    def answer(self) -> str:
+        return f"{number(self._count)} entries, nothing is ever taken out" if self._count else "Journal"
+
+
+VIEW = View("journal", "Journal", 8, frozenset({"entry", "print", "unit", "custody", "hold", "inspection"}), ("journal",), Journal)
