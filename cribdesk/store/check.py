@@ -33,8 +33,7 @@ class Finding:
     place: str
     what: str
 
-    def words(self) -> str:
-        """The finding as a line."""
+    def __str__(self) -> str:
         return f"{self.place}: {self.what}."
 
 

@@ -98,7 +98,8 @@ def load_journal(
                 if expected_digest is not None and head.digest != expected_digest:
                     raise CannotTransfer(f"{file} is whole, but not the journal that was expected. Nothing changed.")
     except Damaged as failure:
-        raise CannotTransfer(f"{file}, line {failure.seq}: {failure.what}. Nothing changed.") from failure
+        place = f"{file}, line {failure.seq}" if failure.seq else str(file)
+        raise CannotTransfer(f"{place}: {failure.what}. Nothing changed.") from failure
     except NotEmpty as failure:
         raise CannotTransfer(
             f"{shown(store.address)} holds entries already. Give an empty store. Nothing changed."

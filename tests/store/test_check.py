@@ -60,7 +60,7 @@ TAMPERED = {
 def test_changes_are_named(lived: SqlStore, sql: str) -> None:
     """Whatever is changed by hand, the first finding names it."""
     run(lived, sql)
-    assert check(lived)[0].words().startswith(TAMPERED[sql])
+    assert str(check(lived)[0]).startswith(TAMPERED[sql])
 
 
 def test_a_lost_entry_is_named(lived: SqlStore) -> None:
@@ -87,7 +87,7 @@ def test_custody_and_place_fit(lived: SqlStore) -> None:
     with lived.work() as work:
         taken = work.get(Unit, 1)
     save_all(lived, changed(taken, where=Where.OUT), number=5)
-    assert [one.words() for one in check(lived)] == ["Unit U000001X: it is out, which does not fit its custody."]
+    assert [str(one) for one in check(lived)] == ["Unit U000001X: it is out, which does not fit its custody."]
 
 
 def test_any_changed_byte_breaks_its_own_link(lived: SqlStore) -> None:
