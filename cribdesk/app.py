@@ -49,6 +49,7 @@ from cribdesk.desk.slate import (
     Ticked,
     Weigh,
 )
+from cribdesk.desk.timeline import names_of, with_names
 from cribdesk.desk.unit_lookup import offer, unit_card
 from cribdesk.opening import OpenDesk
 from cribdesk.papers import CannotPrint, PaperSettings, render
@@ -210,9 +211,12 @@ class App:
 
     def _attempt(self, operation: Operation, clerk_id: int | None) -> Receipt | NotAllowed:
         try:
-            return self.desk.counter.do(operation, clerk_id)
+            receipt = self.desk.counter.do(operation, clerk_id)
         except NotAllowed as failure:
             return failure
+        with self.desk.store.reading() as reader:
+            names = names_of(reader, (receipt.sentence,))
+        return replace(receipt, sentence=with_names(receipt.sentence, names))
 
     def _after(self, receipt: Receipt) -> None:
         if self.slate.clerk is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cribdesk.crib.reasons import reasons
+from cribdesk.crib.reasons import reasons, stops
 from cribdesk.desk import checks, choices, forms, outcomes, scans
 from cribdesk.desk.house import House
 from cribdesk.desk.routing import Routed, say, weigh
@@ -34,7 +34,7 @@ def route(house: House, slate: Slate, event: Event) -> Routed:
         case Done():
             return _done(house, slate, event)
         case Looked():
-            return _looked(slate, event), ()
+            return _looked(slate, event)
         case Changed():
             return slate, weigh(slate) if _touched(slate, event) else ()
         case Scanned() if slate.pending is not None:
@@ -76,8 +76,11 @@ def _done(house: House, slate: Slate, event: Done) -> Routed:
     return slate, requests
 
 
-def _looked(slate: Slate, event: Looked) -> Slate:
-    """Takes fresh cards for what still lies there; an answer that came too late changes nothing."""
+def _looked(slate: Slate, event: Looked) -> Routed:
+    """Takes fresh cards for what still lies there; an answer that came too late changes nothing.
+
+    A stop that was not there before is said, with its first reason.
+    """
     unit, person, battery = slate.unit, slate.person, slate.battery
     if event.unit and unit and event.unit.unit.id == unit.unit.id:
         unit = event.unit
@@ -88,9 +91,14 @@ def _looked(slate: Slate, event: Looked) -> Slate:
     slate = replace(slate, unit=unit, person=person, battery=battery)
     facts = event.facts
     if facts is None or not _still_fits(slate, event):
-        return slate
+        return slate, ()
     found = reasons(facts, event.moment) if facts.person is not None else ()
-    return replace(slate, facts=facts, reasons=found, due_at=slate.due_at or facts.due_at)
+    weighed = replace(slate, facts=facts, reasons=found, due_at=slate.due_at or facts.due_at)
+    against = stops(found)
+    if not against or stops(slate.reasons) or facts.person is None or slate.pending is not None:
+        return weighed, ()
+    first = against[0].words
+    return say(weighed, "refused", f"Not to {facts.person.name}: {first[:1].lower()}{first[1:]}", event.moment)
 
 
 def _still_fits(slate: Slate, event: Looked) -> bool:

@@ -80,6 +80,7 @@ class Board(QWidget):
         """Show these, in the order given; a cell that stays keeps the focus."""
         focused = self._focused_id()
         for old in self._cells:
+            old.hide()  # a queued show of a layout would make it a window of its own
             old.setParent(None)
             old.deleteLater()
         self._cells = [BoardCell(cell, self) for cell in cells]

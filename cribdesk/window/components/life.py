@@ -176,6 +176,7 @@ class PartsPath(QWidget):
         """Show these, in the order given."""
         for row in self._rows:
             self._column.removeWidget(row)
+            row.hide()  # a queued show of a layout would make it a window of its own
             row.setParent(None)
             row.deleteLater()
         last = len(parts) - 1

@@ -56,6 +56,7 @@ class Segmented(QWidget):
         before = self.value()
         for old in self._segments:
             self._line.removeWidget(old)
+            old.hide()  # a queued show of a layout would make it a window of its own
             old.setParent(None)
             old.deleteLater()
         self._segments = [_Segment(id_, words, self) for id_, words in choices]

@@ -100,6 +100,7 @@ class Timeline(QWidget):
         """Show these, in the order given."""
         for row in self._rows:
             self._column.removeWidget(row)
+            row.hide()  # a queued show of a layout would make it a window of its own
             row.setParent(None)
             row.deleteLater()
         self._rows = [TimelineRow(event, self._when_width, self) for event in events]
@@ -199,6 +200,7 @@ class ShiftStrip(QWidget):
         """Show the first of these, newest first."""
         for old in self._rows:
             self._column.removeWidget(old)
+            old.hide()  # a queued show of a layout would make it a window of its own
             old.setParent(None)
             old.deleteLater()
         self._rows, self._buttons = [], {}
