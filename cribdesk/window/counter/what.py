@@ -80,8 +80,9 @@ class What(Panel):
     def show_slate(self, slate: Slate) -> None:
         """Show the unit of this slate, or what to scan."""
         self._slate = slate
-        self.parts.setParent(None)
-        self.account.setParent(None)
+        for kept in (self.parts, self.account):
+            kept.hide()
+            kept.setParent(None)
         empty(self._rows)
         if slate.unit is None:
             self._nothing(slate)
