@@ -80,7 +80,9 @@ class Chain:
         try:
             if text[:DIGEST_AT] != OPENING or text[DIGEST_END:BODY_AT] != MIDDLE or end < 0:
                 raise ValueError("other keys")
-            line = Line(text[DIGEST_AT:DIGEST_END].decode("ascii"), text[BODY_AT:end], _seals_of(text[end:]))
+            line = Line(
+                text[DIGEST_AT:DIGEST_END].decode("ascii"), text[BODY_AT:end], _seals_of(text[end:].rstrip(b"\n"))
+            )
             entry: dict[str, Any] = json.loads(line.body)
             seq = entry["seq"]
         except (ValueError, KeyError, TypeError) as failure:

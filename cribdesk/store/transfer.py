@@ -225,7 +225,7 @@ class _Source:
         try:
             unpacked: Any = lzma.LZMAFile(self._raw) if self._file.suffix == ".xz" else self._raw  # noqa: SIM115
             while not self._stopped.is_set() and (block := unpacked.readlines(1 << 20)):
-                self._queue.put([line.rstrip(b"\n") for line in block])
+                self._queue.put(block)
             self._queue.put([])
         except (OSError, EOFError, lzma.LZMAError) as failure:
             self._queue.put(failure)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, TypeVar
 
 from cribdesk.crib.entry import Entry, Value, canonical, chained, sealed, stamp
+from cribdesk.crib.label import Kind
 from cribdesk.crib.records import Record
 from cribdesk.desk.ports import Entropy, Unwritten
 from cribdesk.store.engine import Engine
@@ -157,12 +158,8 @@ def person_of(table: str, row: dict[str, Value]) -> Value:
     if table == "person":
         return row["id"]
     if table == "bound_label":
-        return row["record_id"] if row["kind"] in PERSON_KINDS else None
+        return row["record_id"] if row["kind"] == Kind.PERSON.value else None
     return row.get("person_id")
-
-
-PERSON_KINDS = ("person", "P")
-"""How a bound label says that it is a badge: by the record's name or by the label's letter."""
 
 
 def write_entry(engine: Engine, entry: Entry, previous: str) -> str:
