@@ -81,6 +81,19 @@ class MayNotIssue(NotAllowed):
         super().__init__(f"Not to {person}: {unit} stays here. {why}.", "Read the new list.", reasons)
 
 
+class IssuedElsewhere(MayNotIssue):
+    """Another counter handed the unit out while it was checked here."""
+
+    def __init__(self, unit: str, at: str, holder: str, reasons: tuple[Reason, ...]) -> None:
+        super().__init__(unit, holder, reasons)
+        self.sentence = f"Another counter issued {unit} at {at} to {holder}."
+        self.remedy = ""
+
+    def words(self) -> str:
+        """The whole of it, as said to the user."""
+        return f"{self.sentence} Nothing was issued here."
+
+
 class NotOut(NotAllowed):
     """A return of a unit that is not out."""
 

@@ -90,3 +90,9 @@ def joined(parts: tuple[str, ...] | list[str]) -> str:
 def capital(text: str) -> str:
     """The text with a capital first letter, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+def in_sentence(text: str) -> str:
+    """The text as it goes on in a sentence: its first letter small, a label's kept."""
+    first = text.split(" ", 1)[0]
+    return text if any(letter.isdigit() for letter in first) else text[:1].lower() + text[1:]

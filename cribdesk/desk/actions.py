@@ -10,6 +10,7 @@ from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import count
 from cribdesk.desk.house import House
 from cribdesk.desk.slate import AreaForm, ChangeForm, HoldForm, ReleaseForm, ReturnForm, Slate
+from cribdesk.procedure.model import asked_of
 
 
 @dataclass(frozen=True)
@@ -45,7 +46,7 @@ def actions(house: House, slate: Slate) -> tuple[Action, ...]:
 
 
 def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
-    if slate.pending is not None or slate.check is not None:
+    if slate.pending is not None or (slate.check is not None and slate.form is None):
         return ()
     if slate.form is not None:
         return _form(slate)
@@ -97,7 +98,8 @@ def check_words(house: House, slate: Slate) -> tuple[str, str]:
     procedure = house.procedure_of(unit.model, kind)
     if procedure is None:
         return "Issue", "this model has no check of its own"
-    steps = count(len(procedure.steps), "step")
+    asked = [step for step in procedure.steps if asked_of(step, unit.model) and not step.continues]
+    steps = count(len(asked), "step")
     return ("Inspect", f"full check, {steps}, about 4 min") if full else ("Check", f"hand-over, {steps}, about 15 s")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from cribdesk.crib.reasons import cautions
 from cribdesk.crib.words import date_words
@@ -178,6 +178,8 @@ def ended(slate: Slate, moment: datetime, token: str) -> Routed:
         return slate, ()
     if check.run.verdict == "pass" and check.purpose == "issue":
         assert slate.person is not None
+        if check.run.procedure.kind == "hand-over" and any(asked.remedy_kind == "change" for asked in check.run.asked):
+            return do(slate, _finish(check, token), "inspect-again")
         passed = replace(slate, check=None, passed=check)
         words = f"Checked. {slate.person.person.name}: scan your badge to take it"
         return say(passed, "taken", words, moment)
@@ -254,9 +256,14 @@ def _meter_words(meter: InstrumentCard | None) -> str:
 
 
 def _idle(check: Check, moment: datetime) -> bool:
-    return check.last_at is not None and moment - check.last_at > IDLE
+    """Whether nothing was answered for too long; a step that runs its own clock gets that on top."""
+    shown = page(check.run)
+    wait = (shown.limit.high or shown.limit.low or 0.0) if shown.kind == "timed" and shown.limit else 0.0
+    return check.last_at is not None and moment - check.last_at > IDLE + timedelta(seconds=wait)
 
 
 def _left_idle(slate: Slate, check: Check, moment: datetime, token: str) -> Routed:
-    run: Run = check.run if check.run.verdict else break_off(check.run, moment, "stood idle for more than 10 minutes")
+    why = "stood idle for more than 10 minutes"
+    # a check that passed and was not taken is no pass either: what happened to the unit since, nobody saw
+    run: Run = replace(check.run, broken_off=why) if check.run.verdict else break_off(check.run, moment, why)
     return do(slate, _finish(replace(check, run=run), token), "idle")

@@ -11,7 +11,7 @@ from cribdesk.crib.refusal import DoneOtherwise, NoClerk, NotFirst, NotQualified
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, digest
-from cribdesk.desk.ports import Clock, Store, Unwritten, Work
+from cribdesk.desk.ports import Clock, Records, Store, Unwritten, Work
 from cribdesk.desk.receipt import Receipt, receipt_of
 
 
@@ -41,7 +41,7 @@ class Counter:
         """The receipt of an operation that committed though nobody was told, as after a crash."""
         with self.store.reading() as reader:
             entry = reader.entry_of(operation_id)
-        return receipt_of(entry) if entry else None
+            return receipt_of(entry, names_of(reader, entry.subjects)) if entry else None
 
     def _once(self, operation: Operation, clerk_id: int | None) -> Receipt:
         request = digest(operation)
@@ -50,12 +50,13 @@ class Counter:
             if before is not None:
                 if before.request != request:
                     raise DoneOtherwise("This number already stands for another operation.")
-                return receipt_of(before)
+                return receipt_of(before, names_of(work, before.subjects))
             clerk = self._clerk(work, operation, clerk_id)
             context = Context(self.house, self.clock(), self.name, clerk)
             outcome = operation.run(work, context)
+            names = names_of(work, outcome.subjects)
             entry = self._commit(work, operation, request, context, outcome)
-        return receipt_of(entry)
+        return receipt_of(entry, names)
 
     def _clerk(self, work: Work, operation: Operation, clerk_id: int | None) -> Person:
         if operation.begins:
@@ -86,3 +87,10 @@ class Counter:
                 corrects=outcome.corrects,
             )
         )
+
+
+def names_of(records: Records, subjects: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
+    """(label, name) of every person among the subjects whose name is known."""
+    labels = [label for label in subjects if label[:1] == Kind.PERSON]
+    people = records.find(Person, label=labels) if labels else []
+    return tuple((person.label, person.name) for person in people if person.name)

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import ClassVar
 
 from cribdesk.crib.hold import NOT_FINISHED, OTHER, reason_of
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.records import (
+    Battery,
+    Cleaning,
     Hold,
     Inspection,
     Instrument,
@@ -64,6 +66,22 @@ def check_run(run: Run, unit: Unit, model: UnitModel, context: Context) -> None:
         raise NotMadeWhole(unit.label, "its check stood idle for more than 10 minutes")
 
 
+def made_by(run: Run, context: Context) -> datetime:
+    """When the run ended: what was done to the unit after its last answer, it has not seen."""
+    return run.ended if run.ended is not None and run.verdict == Verdict.PASS else context.moment
+
+
+def not_before(work: Work, unit: Unit, moment: datetime) -> datetime:
+    """The moment; where the clock was set back, just after what was last done for the unit's sake.
+
+    A return or a hold stamped before an older cleaning or pass would let that one count as made since.
+    """
+    cleaned = work.latest(Cleaning, unit_id=unit.id)
+    passed = work.latest(Inspection, unit_id=unit.id, verdict=Verdict.PASS, kind=COUNTS_AS_INSPECTION)
+    known = [one for one in (cleaned and cleaned.at, passed and passed.started_at, passed and passed.ended_at) if one]
+    return max([moment, *(one + timedelta(microseconds=1) for one in known)])
+
+
 def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
     """Keeps a run: the wording once, the inspection, and its readings apart."""
     meter, good = _meter(work, context, run)
@@ -75,7 +93,7 @@ def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
             wording_id=_wording(work, run).id,
             by_id=context.clerk.id,
             started_at=run.started,
-            ended_at=context.moment,
+            ended_at=made_by(run, context),
             verdict=Verdict(run.verdict or "broken off"),
             fault=run.fault or "",
             instrument_id=meter.id if meter else None,
@@ -102,10 +120,10 @@ def place_hold(
         Hold(
             unit_id=unit.id,
             reason=reason.code,
-            detail=detail,
+            detail=_with_pack(work, unit, reason, detail),
             proof=reason.proof,
             found_by=context.clerk.id,
-            found_at=context.moment,
+            found_at=not_before(work, unit, context.moment),
             tag=fresh_label(work, Kind.TAG),
             inspection_id=inspection.id if inspection else None,
         )
@@ -115,10 +133,20 @@ def place_hold(
     return hold
 
 
-def end_unfinished(work: Work, context: Context, unit: Unit, words: str) -> None:
-    """Ends the hold 'inspection not finished', where it stands."""
+def _with_pack(work: Work, unit: Unit, reason: HoldReason, detail: str) -> str:
+    """A battery's hold names the pack in the unit: it is that one that has to go."""
+    pack = work.first(Battery, unit_id=unit.id) if reason.proof == "battery gone" else None
+    if pack is None or pack.label in detail:
+        return detail
+    return f"{detail} Pack {pack.label}.".strip()
+
+
+def end_unfinished(work: Work, context: Context, unit: Unit, words: str, run: Run | None = None) -> None:
+    """Ends the hold 'inspection not finished', where it stands; after a short check, only that check's own."""
     hold = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
-    if hold is not None:
+    if hold is None:
+        return
+    if run is None or run.procedure.kind in COUNTS_AS_INSPECTION or hold.found_at >= run.started:
         work.save(
             replace(hold, released_at=context.moment, released_by=context.clerk.id, released_on=words)
         )
@@ -184,9 +212,8 @@ class FinishInspection(Operation):
 
     def _passed(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
         made = self.run_made
-        counts = made.procedure.kind in COUNTS_AS_INSPECTION
-        if counts:
-            end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
+        if made.procedure.kind in (*COUNTS_AS_INSPECTION, "hand-over"):
+            end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", made)
         back_to_rack(work, context, unit)
         words = "passed"
         if made.procedure.kind == "return-look":
@@ -206,7 +233,12 @@ def fail_hold(
     if there is not None:
         # the older hold would be cleared by an inspection made before this failure
         return work.save(
-            replace(there, detail=run.fault_words, found_at=context.moment, inspection_id=inspection.id)
+            replace(
+                there,
+                detail=_with_pack(work, unit, reason, run.fault_words),
+                found_at=not_before(work, unit, context.moment),
+                inspection_id=inspection.id,
+            )
         )
     return place_hold(work, context, unit, reason, run.fault_words, inspection)
 

@@ -10,7 +10,7 @@ from cribdesk.crib.hold import NOT_FINISHED
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import Facts, cautions, reasons, stops
 from cribdesk.crib.records import Battery, Custody, Person, Slip, Unit, Where
-from cribdesk.crib.refusal import MayNotIssue, NotMadeWhole, Reason, WrongFigure
+from cribdesk.crib.refusal import IssuedElsewhere, MayNotIssue, NotMadeWhole, Reason, WrongFigure
 from cribdesk.crib.serviceable import is_current
 from cribdesk.crib.words import clock
 from cribdesk.desk.equipment import put_in
@@ -81,13 +81,15 @@ class IssueUnit(Operation):
         if battery is not None:
             work.take(battery)
         ids = IssueIds(unit.id, self.person_id, self.battery_id, self.area_id, self.due_at)
-        facts = self._as_the_run_leaves_it(facts_of(work, context.house, ids, context.moment), context)
-        self._check_request(facts, context)
+        before = facts_of(work, context.house, ids, context.moment)
+        self._check_request(before, context)
+        inspection = save_run(work, context, unit, self.run_made)
+        end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", self.run_made)
+        facts = facts_of(work, context.house, ids, context.moment)
         person = facts.person
         assert person is not None
         found = self._weigh(facts, unit, person, context)
-        inspection = save_run(work, context, unit, self.run_made)
-        end_unfinished(work, context, unit, f"passed by inspection {inspection.id}")
+        self._check_kind(before, context)
         slip = self._slip(work, context, unit, person)
         work.save(
             Custody(
@@ -109,17 +111,6 @@ class IssueUnit(Operation):
             put_in(work, battery, unit)
         return self._outcome(context, facts, slip)
 
-    def _as_the_run_leaves_it(self, facts: Facts, context: Context) -> Facts:
-        """The facts without the hold that this very run placed at its first not-good answer: its pass ends it."""
-        holds = tuple(
-            hold
-            for hold in facts.standing.holds
-            if hold.reason != NOT_FINISHED.code or hold.found_at < self.run_made.started
-        )
-        standing = replace(facts.standing, holds=holds)
-        current = is_current(standing, context.house.inspected_since(context.moment))
-        return replace(facts, standing=standing, needs_full_check=not current)
-
     def _check_request(self, facts: Facts, context: Context) -> None:
         made, unit = self.run_made, facts.unit
         if self.due_at <= context.moment:
@@ -129,13 +120,33 @@ class IssueUnit(Operation):
         check_run(made, unit, facts.model, context)
         if made.verdict != "pass":
             raise NotMadeWhole(unit.label, "its check has not passed")
-        allowed = ("pre-use",) if facts.needs_full_check else ("hand-over", "pre-use")
-        if made.procedure.kind not in allowed:
-            raise NotMadeWhole(unit.label, "the short check is not enough: it was not inspected this shift or the last")
+        if made.procedure.kind not in ("hand-over", "pre-use"):
+            raise NotMadeWhole(unit.label, f"a check of kind {made.procedure.kind} is none for an issue")
+        own = {asked.position for asked in made.asked if asked.remedy_kind == "change"}
+        since = [one for one in facts.standing.fitted if made.started <= one.fitted_at <= context.moment]
+        if any(one.position not in own for one in since):
+            raise NotMadeWhole(unit.label, "a part was changed while it was checked here")
+
+    def _check_kind(self, before: Facts, context: Context) -> None:
+        """The short check does only where a full inspection is current, but for the hold of this very run."""
+        made = self.run_made
+        holds = tuple(
+            hold
+            for hold in before.standing.holds
+            if hold.reason != NOT_FINISHED.code or hold.found_at < made.started
+        )
+        standing = replace(before.standing, holds=holds)
+        current = is_current(standing, context.house.inspected_since(context.moment))
+        if made.procedure.kind == "hand-over" and not current:
+            words = "the short check is not enough: it was not inspected this shift or the last"
+            raise NotMadeWhole(before.unit.label, words)
 
     def _weigh(self, facts: Facts, unit: Unit, person: Person, context: Context) -> tuple[Reason, ...]:
         found = reasons(facts, context.moment)
         unseen = [reason for reason in cautions(found) if reason.key not in self.shown]
+        if facts.custody is not None and facts.holder is not None and facts.custody.person_id != person.id:
+            at = clock(facts.custody.issued_at, context.house.zone)
+            raise IssuedElsewhere(unit.label, at, facts.holder.name or facts.holder.label, found)
         if stops(found) or unseen:
             raise MayNotIssue(unit.label, person.name, found)
         return found

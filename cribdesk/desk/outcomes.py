@@ -44,7 +44,7 @@ def _stay(house: House, slate: Slate, pending: Pending, receipt: Receipt, event:
 
 
 def _told(slate: Slate, receipt: Receipt, moment: datetime, level: str = "taken") -> Routed:
-    return say(slate, level, named(slate, receipt.sentence), moment)
+    return say(slate, level, named(slate, receipt.sentence, receipt.names), moment)
 
 
 def _signed_on(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
@@ -59,7 +59,8 @@ def _signed_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, 
 
 
 def _issued(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
-    said, requests = _told(slate, receipt, event.moment)
+    slip = next((f" Slip {of} is printing." for paper, of in receipt.papers if paper == "issue_slip"), "")
+    said, requests = say(slate, "taken", f"{named(slate, receipt.sentence, receipt.names)}{slip}", event.moment)
     return replace(slate.cleared(), line=said.line, done=slate.done), requests
 
 
@@ -77,9 +78,18 @@ def _finished(house: House, slate: Slate, pending: Pending, receipt: Receipt, ev
     failed = check is not None and check.run.verdict == "fail"
     kept = replace(slate, check=None, passed=None, form=None, tray=(), reasons=(), facts=None)
     if failed and check is not None and check.purpose == "issue":
-        words = f"{named(slate, receipt.sentence)} Scan another unit."
+        words = f"{named(slate, receipt.sentence, receipt.names)} Scan another unit."
         return say(replace(kept, unit=None, battery=None), "caution", words, event.moment)
     return also(_told(kept, receipt, event.moment, "caution" if failed else "taken"), *weigh(kept))
+
+
+def _inspect_again(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    """A short check does not see enough of a unit whose part was changed in it."""
+    label = slate.check.labels[0] if slate.check else ""
+    kept = replace(slate, check=None, form=None, reasons=(), facts=None)
+    again = f"A part was changed in it: inspect {label} at the bench before it goes out. Nothing was issued."
+    words = f"{named(slate, receipt.sentence, receipt.names)} {again}"
+    return also(say(kept, "caution", words, event.moment), *weigh(kept))
 
 
 def _broken_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
@@ -92,7 +102,7 @@ def _broken_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, 
 
 
 def _put_aside(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
-    words = f"{named(slate, receipt.sentence)} Nothing was issued."
+    words = f"{named(slate, receipt.sentence, receipt.names)} Nothing was issued."
     return say(slate.cleared(), "caution", words, event.moment)
 
 
@@ -109,7 +119,7 @@ def _returned(house: House, slate: Slate, pending: Pending, receipt: Receipt, ev
     if unit is not None and unit.custody is not None:
         form = forms.return_form(house, unit, unit.custody, event.moment)
         kept = replace(slate, form=replace(form, returned=True))
-    words = f"{named(slate, receipt.sentence)} The rest now, or later with F9."
+    words = f"{named(slate, receipt.sentence, receipt.names)} The rest now, or later with F9."
     return also(say(kept, "taken", words, event.moment), *weigh(kept))
 
 
@@ -134,6 +144,7 @@ _AFTER: dict[str, _After] = {
     "held-unfinished": _held_unfinished,
     "finished": _finished,
     "broken-off": _broken_off,
+    "inspect-again": _inspect_again,
     "put-aside": _put_aside,
     "idle": _idle,
     "returned": _returned,

@@ -9,7 +9,10 @@ from cribdesk.crib.entry import Entry
 
 @dataclass(frozen=True)
 class Receipt:
-    """`topics` are tables and labels touched; views that show one reload. `papers` are (paper, label)."""
+    """`topics` are tables and labels touched; views that show one reload. `papers` are (paper, label).
+
+    `names` are (label, name) of the people among the subjects: the sentence itself names them by label.
+    """
 
     seq: int
     operation: str
@@ -18,10 +21,11 @@ class Receipt:
     subjects: tuple[str, ...]
     papers: tuple[tuple[str, str], ...]
     topics: frozenset[str]
+    names: tuple[tuple[str, str], ...] = ()
 
 
-def receipt_of(entry: Entry) -> Receipt:
-    """The receipt of an entry."""
+def receipt_of(entry: Entry, names: tuple[tuple[str, str], ...] = ()) -> Receipt:
+    """The receipt of an entry, with the names of the people it is about."""
     tables = frozenset(table for table, _ in entry.rows)
     return Receipt(
         entry.seq,
@@ -31,4 +35,5 @@ def receipt_of(entry: Entry) -> Receipt:
         entry.subjects,
         entry.papers,
         tables | frozenset(entry.subjects),
+        names,
     )

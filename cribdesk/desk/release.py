@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from cribdesk.crib.hold import PROOF_WORDS, QUALIFIED, hold_words
+from cribdesk.crib.label import Kind, is_valid
 from cribdesk.crib.proof import proof_of
 from cribdesk.crib.records import Battery, Hold, Unit
 from cribdesk.crib.refusal import NoProof, NotQualified, WrongFigure
@@ -24,9 +25,10 @@ def proof_there(records: Records, hold: Hold, standing: Standing) -> str:
     if hold.proof != "battery gone":
         return proof_of(hold, standing)
     there = records.first(Battery, unit_id=standing.unit.id)
-    if hold.detail and there is not None and there.label in hold.detail:
-        return ""
-    return "that battery is not in the unit" if hold.detail else ""
+    if there is None:
+        return "no battery is in the unit"
+    names_one = any(is_valid(word.strip(".,;:")) for word in hold.detail.split() if word[:1] == Kind.BATTERY)
+    return "that battery is not in the unit" if names_one and there.label not in hold.detail else ""
 
 
 @dataclass(frozen=True, kw_only=True)

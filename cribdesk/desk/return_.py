@@ -19,10 +19,11 @@ from cribdesk.crib.records import (
     Unit,
     Where,
 )
-from cribdesk.crib.refusal import NotOut, WrongFigure
+from cribdesk.crib.refusal import NotOut, Unknown, WrongFigure
 from cribdesk.crib.words import hours, number
 from cribdesk.desk.facts import planned_hours
-from cribdesk.desk.inspection import fetch_unit, place_hold
+from cribdesk.desk.hold import is_out
+from cribdesk.desk.inspection import fetch_unit, not_before, place_hold
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import FILLED, Work
 
@@ -56,7 +57,7 @@ class TakeBack(Operation):
         work.save(
             replace(
                 custody,
-                returned_at=max(context.moment, custody.issued_at),
+                returned_at=not_before(work, unit, max(context.moment, custody.issued_at)),
                 received_by=context.clerk.id,
                 worn_hours=worn,
             )
@@ -135,7 +136,8 @@ class CompleteReturn(Operation):
         assert custody.battery_id is not None
         battery = fetch(work, Battery, custody.battery_id, "The battery")
         work.take(battery)
-        if battery.unit_id == unit.id:
+        out_again = work.first(Custody, battery_id=battery.id, returned_at=None) is not None
+        if battery.unit_id == unit.id and not out_again:
             place = BatteryPlace.MISSING if self.battery_back is False else BatteryPlace.SHELF
             note = f"not with {unit.label} at its return" if place is BatteryPlace.MISSING else battery.note
             battery = work.save(
@@ -169,12 +171,16 @@ class CompleteReturn(Operation):
         if custody.battery_id and self.battery_back is False:
             words.append("its battery did not come back")
         if self.fault:
-            reason = reason_of(model, self.fault)
+            try:
+                reason = reason_of(model, self.fault)
+            except LookupError:
+                raise Unknown(f"Hold reason {self.fault}") from None
             hold = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
             if hold is None:
                 hold = place_hold(work, context, unit, reason, self.damage)
             words.append(f"on hold, {reason.words.lower()}")
-            papers, subjects = (("tag", hold.tag),), [*subjects, hold.tag]
+            paper = "call_in_slip" if is_out(unit) else "tag"
+            papers, subjects = ((paper, hold.tag),), [*subjects, hold.tag]
         return Outcome(f"{', '.join(words)}.", tuple(subjects), papers)
 
 

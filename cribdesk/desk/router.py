@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cribdesk.crib.reasons import reasons, stops
+from cribdesk.crib.words import in_sentence
 from cribdesk.desk import checks, choices, forms, outcomes, scans
 from cribdesk.desk.house import House
 from cribdesk.desk.routing import Routed, say, weigh
@@ -79,7 +80,7 @@ def _done(house: House, slate: Slate, event: Done) -> Routed:
 def _looked(slate: Slate, event: Looked) -> Routed:
     """Takes fresh cards for what still lies there; an answer that came too late changes nothing.
 
-    A stop that was not there before is said, with its first reason.
+    A stop that was not there before is said, with its first reason, unless the line says worse already.
     """
     unit, person, battery = slate.unit, slate.person, slate.battery
     if event.unit and unit and event.unit.unit.id == unit.unit.id:
@@ -95,10 +96,11 @@ def _looked(slate: Slate, event: Looked) -> Routed:
     found = reasons(facts, event.moment) if facts.person is not None else ()
     weighed = replace(slate, facts=facts, reasons=found, due_at=slate.due_at or facts.due_at)
     against = stops(found)
-    if not against or stops(slate.reasons) or facts.person is None or slate.pending is not None:
+    told = slate.line.level == "refused" or slate.line.words.endswith(("the journal has it.", "Nothing was issued."))
+    if not against or stops(slate.reasons) or told or facts.person is None or slate.pending is not None:
         return weighed, ()
-    first = against[0].words
-    return say(weighed, "refused", f"Not to {facts.person.name}: {first[:1].lower()}{first[1:]}", event.moment)
+    first = in_sentence(against[0].words)
+    return say(weighed, "refused", f"Not to {facts.person.name}: {first}", event.moment)
 
 
 def _still_fits(slate: Slate, event: Looked) -> bool:

@@ -49,9 +49,9 @@ def also(routed: Routed, *requests: Request) -> Routed:
     return slate, before + requests
 
 
-def named(slate: Slate, sentence: str) -> str:
-    """The sentence with the labels of people on the slate turned into their names."""
-    names = {}
+def named(slate: Slate, sentence: str, known: tuple[tuple[str, str], ...] = ()) -> str:
+    """The sentence with the labels of people turned into names: those on the slate, and others `known`."""
+    names = dict(known)
     if slate.person:
         names[slate.person.label] = slate.person.person.name
     if slate.unit and slate.unit.holder:

@@ -97,7 +97,8 @@ def _returning(house: House, slate: Slate, event: Scanned) -> Routed:
     if isinstance(card, SlipCard) and card.custody is not None and card.custody.returned_at is None:
         return do(slate, TakeBack(operation_id=event.token, unit_id=card.custody.unit_id), "rush")
     if not isinstance(card, UnitCard):
-        return refuse(slate, f"{card.label} is no unit. Taking returns: scan the units.", event.moment, card.label)
+        words = f"{card.label} is no unit. Taking returns: scan the units. Nothing changed."
+        return refuse(slate, words, event.moment, card.label)
     if not card.is_out:
         return refuse(slate, _already_in(house, card, event), event.moment, card.label)
     return do(slate, TakeBack(operation_id=event.token, unit_id=card.unit.id), "rush")

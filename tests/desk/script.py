@@ -1,0 +1,370 @@
+"""Scan scripts: text files that replay a stretch of a shift and hold the counter to what must lie there.
+
+A line at the left margin is done; lines set in under it say what must then be so (and
+where they say no paper and no entry, that there were none). `#` begins a remark.
+
+    scan NAME | scan "TEXT"        a named thing's label, or any text; `scan slip` and `scan tag` are the last ones
+    card good                      a scanned answer card or command
+    press COMMAND [VALUE]          a button
+    fill FIELD VALUE               a field of the open form ('-' empties it; a name stands for its label)
+    good [N] | not good [WORDS]    answers to the step page, N times
+    reads 158 | ball above | alarm 17 [OUTCOME] | wait 125 | choose TEXT | done [WORDS] | not possible
+    +20s, +11m, +3h, -2h           the clock; `tick` lets the counter notice
+    slow | through                 operations wait for their answer; now they get it
+    again                          the last operation once more under its own id
+    elsewhere issue UNIT to PERSON with PACK | elsewhere return UNIT | elsewhere hold UNIT REASON
+    issue UNIT to PERSON with PACK one whole hand-over here
+    pass [STEP]                    every answer good, up to a step or to the end
+    crowd N | each 2 40 STEP; STEP so many more wearers, units and packs; steps for every number N
+
+    line LEVEL | WORDS             the scan line, word for word; {NAME} is that thing's label
+    slate | person unit battery area check passed form tray     what lies there ('empty')
+    stops | CODES      cautions | CODES      button | WORDS [| COST]      page | STEP or remedy KIND POSITION
+    UNIT | ready, rack             serviceable, where     UNIT out | NAME or nobody     UNIT holds | CODES
+    UNIT worn | 6.5    PACK | shelf     stock ITEM LOT | 3     form FIELD | VALUE
+    papers | NAMES     journal | OPERATIONS     since the line above was done
+"""
+
+from __future__ import annotations
+
+import re
+import shlex
+from collections.abc import Callable
+from dataclasses import dataclass, field, fields
+from datetime import timedelta
+from enum import Enum
+from itertools import groupby
+
+from cribdesk.crib.label import Kind
+from cribdesk.crib.reasons import cautions, stops
+from cribdesk.crib.records import Battery, Custody, Fitted, Hold, Lot, Part, Person, Slip, StockItem, Unit
+from cribdesk.crib.serviceable import condition
+from cribdesk.desk.actions import actions
+from cribdesk.desk.commands import BY_ID
+from cribdesk.desk.facts import standing_of
+from cribdesk.desk.ports import Reader
+from cribdesk.procedure.answers import Ball, Chosen, Good, Measured, NotGood, RemedyDone, RemedyNotPossible, Timed
+from cribdesk.procedure.run import page
+from tests.desk.elsewhere import Elsewhere
+from tests.desk.harness import Desk
+from tests.desk.shop import Shop, good_answer
+
+NONE = ("none", "nobody", "empty", "nothing", "")
+SPAN = re.compile(r"([+-])(\d+)([smh])")
+UNITS = {"s": "seconds", "m": "minutes", "h": "hours"}
+
+
+@dataclass
+class Step:
+    """One line done, with what must then be so."""
+
+    number: int
+    text: str
+    expected: list[tuple[int, str, str]] = field(default_factory=list)
+
+
+def read_script(text: str) -> list[Step]:
+    """The steps of a script. Raises ValueError for a line that is none."""
+    steps: list[Step] = []
+    for number, raw in enumerate(text.splitlines(), 1):
+        line = raw.rstrip()
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        if not line[0].isspace():
+            steps.append(Step(number, line))
+            continue
+        what, bar, wanted = line.partition("|")
+        if not bar or not steps:
+            raise ValueError(f"line {number}: {line.strip()!r} is no expectation")
+        steps[-1].expected.append((number, what.strip(), wanted.strip()))
+    return steps
+
+
+def counted(names: list[str]) -> str:
+    """'issue, print', 'issue x 39', 'none'."""
+    runs = [(name, len(list(same))) for name, same in groupby(names)]
+    return ", ".join(name if many == 1 else f"{name} x {many}" for name, many in runs) or "none"
+
+
+class Script:
+    """One script on one counter of a shop."""
+
+    def __init__(self, desk: Desk, shop: Shop) -> None:
+        self.desk, self.shop = desk, shop
+        self.elsewhere = Elsewhere(desk, shop)
+        self.entries_before = 0
+
+    def run(self, text: str) -> int:
+        """Does every step; raises AssertionError with the line that does not hold. Returns the expectations met."""
+        met = 0
+        for step in read_script(text):
+            with self.desk.store.reading() as reader:
+                self.entries_before = reader.entry_count()
+            self.desk.papers.clear()
+            try:
+                self._do(step.text)
+            except Exception as failure:
+                raise AssertionError(f"line {step.number}: {step.text}: {failure!r}") from failure
+            wanted = [what for _, what, _ in step.expected]
+            expected = list(step.expected)
+            if expected:
+                expected += [(step.number, what, "none") for what in ("papers", "journal") if what not in wanted]
+            for number, what, value in expected:
+                found = self._found(what, value)
+                assert found == self._names_filled(value), f"line {number}: {what}: {found!r}, not {value!r}"
+                met += 1
+        return met
+
+    # What is done.
+
+    def _do(self, text: str) -> None:
+        span = SPAN.fullmatch(text)
+        if span:
+            sign = -1 if span[1] == "-" else 1
+            self.desk.pass_time(sign * timedelta(**{UNITS[span[3]]: int(span[2])}))
+            return
+        verb, *rest = shlex.split(text)
+        handler: Callable[..., None] | None = getattr(self, f"_do_{verb}", None)
+        if handler is None:
+            raise ValueError(f"{verb!r} is nothing a script can do")
+        handler(*rest)
+
+    def _do_scan(self, name: str) -> None:
+        self.desk.scan(self._label(name))
+
+    def _do_card(self, command: str) -> None:
+        self.desk.scan(BY_ID[command].label)
+
+    def _do_press(self, command: str, value: str = "") -> None:
+        assert command in BY_ID, command
+        self.desk.choose(command, value)
+
+    def _do_fill(self, name: str, *value: str) -> None:
+        text = " ".join(value)
+        self.desk.fill(name, "" if text == "-" else self.shop.names.get(text, text))
+
+    def _do_good(self, times: str = "1") -> None:
+        for _ in range(int(times)):
+            self.desk.pass_time(timedelta(seconds=2))
+            self.desk.answer(Good())
+
+    def _do_not(self, what: str, *words: str) -> None:
+        self.desk.pass_time(timedelta(seconds=2))
+        assert what in ("good", "possible"), what
+        given = NotGood(" ".join(words)) if what == "good" else RemedyNotPossible(" ".join(words))
+        self.desk.answer(given)
+
+    def _do_reads(self, value: str) -> None:
+        self.desk.pass_time(timedelta(seconds=10))
+        self.desk.answer(Measured(float(value)))
+
+    def _do_ball(self, where: str) -> None:
+        self.desk.answer(Ball(where))
+
+    def _do_alarm(self, seconds: str, outcome: str = "all") -> None:
+        self.desk.pass_time(timedelta(seconds=float(seconds)))
+        self.desk.answer(Timed(float(seconds), outcome), float(seconds))
+
+    def _do_wait(self, seconds: str, still: str = "") -> None:
+        """The clock of a timed step ran so long; `still` where some of it went by already."""
+        self.desk.pass_time(timedelta(seconds=float(still or seconds)))
+        self.desk.answer(Timed(float(seconds)), float(seconds))
+
+    def _do_choose(self, *words: str) -> None:
+        self.desk.answer(Chosen(" ".join(words)))
+
+    def _do_done(self, *words: str) -> None:
+        self.desk.pass_time(timedelta(seconds=5))
+        self.desk.answer(RemedyDone(" ".join(words)))
+
+    def _do_tick(self) -> None:
+        self.desk.tick()
+
+    def _do_slow(self) -> None:
+        self.desk.slow = True
+
+    def _do_through(self) -> None:
+        self.desk.slow = False
+        self.desk.let_through()
+
+    def _do_again(self) -> None:
+        before = self.desk.done[-1]
+        receipt = self.desk.again()
+        assert receipt.operation_id == before.operation_id
+
+    def _do_elsewhere(self, verb: str, *rest: str) -> None:
+        self.elsewhere.do(verb, *rest)
+
+    def _do_crowd(self, count: str) -> None:
+        self.shop.moment = self.desk.moment - timedelta(minutes=40)
+        self.shop.crowd(int(count))
+
+    def _do_issue(self, unit: str, to: str, person: str, with_: str, pack: str) -> None:
+        """The whole hand-over of one unit, every answer good."""
+        for name in (person, unit, pack, "bay-3"):
+            self._do_scan(name)
+        self._do_press("go")
+        while self.desk.slate.check is not None:
+            self.desk.answer(good_answer(self.desk.slate.check.run, self.shop.names["meter"]))
+        self._do_scan(person)
+        assert self.desk.slate.line.words.startswith("Issued"), self.desk.slate.line
+
+    def _do_pass(self, upto: str = "") -> None:
+        """Every answer of the check good, up to the page of a step, or to its end."""
+        while self.desk.slate.check is not None and page(self.desk.slate.check.run).step != upto:
+            run = self.desk.slate.check.run
+            shown = page(run)
+            given = good_answer(run, self.shop.names["meter"])
+            elapsed = given.seconds if isinstance(given, Timed) else 2.0
+            self.desk.pass_time(timedelta(seconds=elapsed))
+            self.desk.answer(given, elapsed)
+            check = self.desk.slate.check
+            assert check is None or page(check.run) != shown, self.desk.slate.line
+
+    def _do_each(self, first: str, last: str, *words: str) -> None:
+        """`each 2 40 scan wearer-N`: the rest once for every number; its papers and entries count together."""
+        for number in range(int(first), int(last) + 1):
+            for part in " ".join(words).split(";"):
+                self._do(re.sub(r"-N\b", f"-{number}", part.strip()))
+
+    def _do_gather(self, *names: str) -> None:
+        self.desk.gather([self.shop.record(Unit, name).id for name in names])
+
+    # What must be so.
+
+    def _found(self, what: str, wanted: str) -> str:
+        if what in ("papers", "journal"):
+            return self._asked(what)
+        if what in ("line", "slate", "stops", "cautions", "button", "page"):
+            return str(getattr(self, f"_found_{what}")(wanted))
+        with self.desk.store.reading() as reader:
+            return self._in_store(reader, what.split(), wanted)
+
+    def _asked(self, what: str) -> str:
+        if what == "papers":
+            return counted(self.desk.papers)
+        with self.desk.store.reading() as reader:
+            new = reader.entry_count() - self.entries_before
+            entries = reader.entries(count=new).entries if new else ()
+        return counted([entry.operation for entry in reversed(entries)])
+
+    def _found_line(self, wanted: str) -> str:
+        line = self.desk.slate.line
+        words = wanted.partition("|")[2]
+        if "..." in words:
+            begin, _, end = self._names_filled(words.strip()).partition("...")
+            fits = line.words.startswith(begin.strip()) and line.words.endswith(end.strip())
+            words = words.strip() if fits else line.words
+            return f"{line.level} | {self._names_filled(words)}"
+        return f"{line.level} | {line.words}"
+
+    def _found_slate(self, wanted: str) -> str:
+        slate = self.desk.slate
+        there = [
+            name
+            for name in ("person", "unit", "battery", "area", "check", "passed", "form", "tray", "pending")
+            if getattr(slate, name)
+        ]
+        return " ".join(there) or "empty"
+
+    def _found_stops(self, wanted: str) -> str:
+        return ", ".join(sorted(one.code for one in stops(self.desk.slate.reasons))) or "none"
+
+    def _found_cautions(self, wanted: str) -> str:
+        return ", ".join(sorted(one.code for one in cautions(self.desk.slate.reasons))) or "none"
+
+    def _found_button(self, wanted: str) -> str:
+        found = [one for one in actions(self.desk.house, self.desk.slate) if one.kind == "go"]
+        if not found:
+            return "none"
+        words = found[0].why or found[0].words
+        return f"{words} | {found[0].cost}" if "|" in wanted else words
+
+    def _found_page(self, wanted: str) -> str:
+        check = self.desk.slate.check
+        if check is None:
+            return "none"
+        shown = page(check.run)
+        if shown.kind != "remedy" or shown.remedy is None:
+            return shown.step or shown.kind
+        return f"remedy {shown.remedy.kind} {shown.remedy.position or ''}".strip()
+
+    def _in_store(self, reader: Reader, words: list[str], wanted: str) -> str:
+        match words:
+            case ["form", name]:
+                value = getattr(self.desk.slate.form, name)
+                return str(value.value if isinstance(value, Enum) else value)
+            case ["stock", code, lot]:
+                item = self.shop.record_in(reader, StockItem, code)
+                found = reader.first(Lot, item_id=item.id, code=lot)
+                return str(found.on_hand if found else None)
+            case [name, "holds"]:
+                unit = self.shop.record_in(reader, Unit, name)
+                holds = reader.find(Hold, unit_id=unit.id, released_at=None)
+                return ", ".join(sorted(one.reason for one in holds)) or "none"
+            case [name, "out"]:
+                return self._holder(reader, name)
+            case [name, "worn"]:
+                return f"{self.shop.record_in(reader, Unit, name).worn_hours:g}"
+            case [name, "fitted", position]:
+                unit = self.shop.record_in(reader, Unit, name)
+                fitted = reader.first(Fitted, unit_id=unit.id, position=position, removed_at=None)
+                lot = reader.get(Lot, fitted.lot_id) if fitted and fitted.lot_id else None
+                return lot.code if lot else "none"
+            case ["part", name, position]:
+                unit = self.shop.record_in(reader, Unit, name)
+                fitted = reader.first(Fitted, unit_id=unit.id, position=position, removed_at=None)
+                assert fitted is not None
+                return f"{fitted.worn(unit.worn_hours):g}"
+            case ["custody", name, column]:
+                return self._custody(reader, name, column)
+            case [name]:
+                return self._thing(reader, name)
+        raise ValueError(f"{' '.join(words)!r} is nothing a script can look at")
+
+    def _thing(self, reader: Reader, name: str) -> str:
+        label = self.shop.names[name]
+        if label[0] == Kind.BATTERY:
+            return self.shop.record_in(reader, Battery, name).place.value
+        if label[0] == Kind.PART:
+            return self.shop.record_in(reader, Part, name).place.value
+        unit = self.shop.record_in(reader, Unit, name)
+        standing = standing_of(reader, self.desk.house, unit, self.desk.moment)
+        return f"{condition(standing).state.value}, {unit.where.value}"
+
+    def _holder(self, reader: Reader, name: str) -> str:
+        unit = self.shop.record_in(reader, Unit, name)
+        found = reader.find(Custody, unit_id=unit.id, returned_at=None)
+        names = [reader.get(Person, one.person_id).name.rpartition(" ")[2] for one in found]
+        return ", ".join(names) or "nobody"
+
+    def _custody(self, reader: Reader, name: str, column: str) -> str:
+        """A column of the unit's latest custody."""
+        unit = self.shop.record_in(reader, Unit, name)
+        custody = reader.latest(Custody, unit_id=unit.id)
+        assert custody is not None
+        assert column in {one.name for one in fields(custody)}, column
+        value = getattr(custody, column)
+        if column in ("brought_by", "person_id") and value:
+            return reader.get(Person, value).name.rpartition(" ")[2]
+        return str(value.value if isinstance(value, Enum) else value).replace("\n", "; ")
+
+    def _label(self, name: str) -> str:
+        if name == "slip" or name == "tag":
+            return self._last(name)
+        return self.shop.names.get(name, name)
+
+    def _last(self, name: str) -> str:
+        with self.desk.store.reading() as reader:
+            if name == "slip":
+                slip = reader.latest(Slip)
+                return slip.label if slip else ""
+            hold = reader.latest(Hold)
+            return hold.tag if hold else ""
+
+    def _names_filled(self, text: str) -> str:
+        def label(found: re.Match[str]) -> str:
+            return self._label(found[1])
+
+        filled = re.sub(r"\{([^}]+)\}", label, text)
+        return filled.replace("~", "\u00a0")
