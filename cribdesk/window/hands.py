@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QWindow
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
+from PySide6.QtGui import QKeyEvent, QWindow
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
@@ -20,11 +21,16 @@ KEYS = {
 
 
 def scan(window: QWidget, label: str) -> None:
-    """A burst of keys as a scanner types them, ended by Enter."""
+    """A burst of keys as a scanner types them, 5 ms apart by their own time stamps, ended by Enter."""
     handle = _handle(window)
-    for character in label:
-        QTest.keyClick(handle, ord(character))
-    QTest.keyClick(handle, Qt.Key.Key_Return)
+    begun = time.monotonic_ns() // 1_000_000
+    for number, character in enumerate(f"{label}\r"):
+        key = Qt.Key.Key_Return if character == "\r" else Qt.Key(ord(character.upper()))
+        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            event = QKeyEvent(kind, key, Qt.KeyboardModifier.NoModifier, character)
+            event.setTimestamp(begun + 5 * number)
+            QCoreApplication.postEvent(handle, event)
+    QCoreApplication.sendPostedEvents(handle)
 
 
 def press(window: QWidget, key: str) -> None:
