@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
@@ -58,11 +59,19 @@ TAMPERED = {
 }
 
 
-@pytest.mark.parametrize("sql", TAMPERED)
-def test_changes_are_named(lived: SqlStore, sql: str) -> None:
+class Undone(Exception):
+    """Takes a change back."""
+
+
+def test_changes_are_named(lived: SqlStore) -> None:
     """Whatever is changed by hand, the first finding names it."""
-    run(lived, sql)
-    assert str(check(lived)[0]).startswith(TAMPERED[sql])
+    for sql, words in TAMPERED.items():
+        with suppress(Undone), lived.engine.writing():
+            run(lived, sql)
+            found = check(lived)
+            raise Undone
+        assert str(found[0]).startswith(words), sql
+    assert check(lived) == []
 
 
 def test_a_lost_entry_is_named(lived: SqlStore) -> None:
