@@ -190,9 +190,20 @@ def exceedance_limits(samples: Sequence[float], limit: float, confidence: float 
     root = math.sqrt(len(logs))
     seen = root * (math.log(checks.positive("The limit", limit)) - mean) / deviation
 
+    def below(delta: float) -> float:
+        chance = float(nct.cdf(seen, len(logs) - 1, delta))
+        if math.isnan(chance):  # scipy gives up at some points where t and delta lie far out on either side of 0
+            return 1.0 if delta < 0 else 0.0
+        return chance
+
     def tail(chance: float) -> float:
-        width = 10 + abs(seen)
-        delta = brentq(lambda d: float(nct.cdf(seen, len(logs) - 1, d)) - chance, seen - width, seen + width)
+        step = math.sqrt(1 + seen**2 / (2 * len(logs) - 2))
+        low = high = seen
+        while below(low) < chance:
+            low -= step
+        while below(high) > chance:
+            high += step
+        delta = brentq(lambda delta: below(delta) - chance, low, high, xtol=1e-12)
         return _normal_tail(float(delta) / root)
 
     return tail((1 - two_sided) / 2), tail((1 + two_sided) / 2)
