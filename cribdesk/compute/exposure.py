@@ -161,7 +161,9 @@ def describe(
     )
 
 
-def upper_tolerance_limit(samples: Sequence[float], coverage: float = 0.95, confidence: float = 0.95) -> float:
+def upper_tolerance_limit(
+    samples: Sequence[float], coverage: float = 0.95, confidence: float = 0.95
+) -> float:
     """The level under which `coverage` of all exposures lie, at one-sided `confidence`; the samples' unit.
 
     exp(mean + k sd) of the logarithms, k by `tolerance_factor`; complete samples only, 3 or more.
@@ -172,7 +174,9 @@ def upper_tolerance_limit(samples: Sequence[float], coverage: float = 0.95, conf
     return math.exp(mean + tolerance_factor(len(logs), coverage, confidence) * deviation)
 
 
-def exceedance_limits(samples: Sequence[float], limit: float, confidence: float = 0.90) -> tuple[float, float]:
+def exceedance_limits(
+    samples: Sequence[float], limit: float, confidence: float = 0.90
+) -> tuple[float, float]:
     """The two-sided interval of the fraction of exposures above the limit, from complete samples.
 
     The bounds solve F(sqrt n u; n - 1, delta) = (1 +- confidence) / 2 for the noncentrality delta of t, with
@@ -192,7 +196,7 @@ def exceedance_limits(samples: Sequence[float], limit: float, confidence: float 
 
     def below(delta: float) -> float:
         chance = float(nct.cdf(seen, len(logs) - 1, delta))
-        if math.isnan(chance):  # scipy gives up at some points where t and delta lie far out on either side of 0
+        if math.isnan(chance):  # scipy gives up at some points with t and delta far out on either side of 0
             return 1.0 if delta < 0 else 0.0
         return chance
 
@@ -258,7 +262,7 @@ def _censored_fit(logs: list[float], found: list[bool]) -> tuple[float, float]:
     below = list(compress(logs, (not flag for flag in found)))
     centre, spread = _mean_and_deviation(values)
     if spread == 0 and min(below) >= values[0]:
-        raise ValueError("All detected samples are equal and no detection limit lies below: no spread to tell")
+        raise ValueError("All detected samples are equal, no detection limit lies below: no spread to tell")
     scale = spread or (values[0] - min(below))
     seen = [(value - centre) / scale for value in values]
     under = [(value - centre) / scale for value in below]
@@ -286,7 +290,9 @@ def _likelihood(a: float, b: float, seen: list[float], under: list[float]) -> fl
     from scipy.special import log_ndtr
 
     squares = math.fsum((a * value - b) ** 2 for value in seen)
-    return len(seen) * math.log(a) - squares / 2 + math.fsum(float(log_ndtr(a * value - b)) for value in under)
+    return (
+        len(seen) * math.log(a) - squares / 2 + math.fsum(float(log_ndtr(a * value - b)) for value in under)
+    )
 
 
 def _newton_step(a: float, b: float, seen: list[float], under: list[float]) -> tuple[float, float]:

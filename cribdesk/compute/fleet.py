@@ -1,0 +1,106 @@
+"""How the whole fleet fails: repairs by age, failure rate, what fails most, spares to hold."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from cribdesk.compute import checks
+
+
+def mean_cumulative(systems: Sequence[tuple[Sequence[float], float]]) -> list[tuple[float, float, float]]:
+    """Mean number of events of one unit up to each age: (age, value, robust standard error), ages ascending.
+
+    Each system is (ages at its events, age at which its history ends), in worn hours; a system without an
+    event has an empty first part. A system whose history ends exactly at an age is still at risk there. The
+    standard error is that of Lawless and Nadeau: what one unit's events have in common is kept, which adding
+    up the steps' variances as if independent would lose. Raises ValueError for an event after the end.
+    Source: Nelson's mean cumulative function; robust variance, Lawless and Nadeau 1995.
+    """
+    checks.not_empty("Systems", systems)
+    histories = [_history(events, end) for events, end in systems]
+    ages = sorted({age for events, _ in histories for age in events})
+    value = 0.0
+    apart = [0.0] * len(histories)  # each unit's own accumulated distance from the mean
+    points = []
+    for age in ages:
+        at_risk = [end >= age for _, end in histories]
+        counts = [events.count(age) for events, _ in histories]
+        risk = sum(at_risk)
+        step = sum(counts) / risk
+        value += step
+        for unit, count in enumerate(counts):
+            if at_risk[unit]:
+                apart[unit] += (count - step) / risk
+        points.append((age, value, math.sqrt(math.fsum(distance**2 for distance in apart))))
+    return points
+
+
+def failure_rate(hours: float, failures: int, confidence: float) -> tuple[float, float, float]:
+    """Failures an hour with a two-sided interval: (rate, low, high), for time-ended observation.
+
+    low = chi2(a/2; 2r) / 2T and high = chi2(1 - a/2; 2r + 2) / 2T with a = 1 - confidence. Without a failure
+    the rate and low are 0 and high is the one-sided -ln(a) / T. It assumes a constant rate: for parts that
+    wear out use the life model instead. Source: NIST/SEMATECH e-Handbook 8.4.5.1.
+    """
+    total = checks.positive("The observed hours", hours)
+    count = checks.whole("The number of failures", failures)
+    outside = 1 - checks.fraction("The confidence", confidence)
+    if count == 0:
+        return 0.0, 0.0, -math.log(outside) / total
+
+    from scipy.special import gammaincinv
+
+    low = float(gammaincinv(count, outside / 2))  # half a chi-squared quantile at 2r
+    high = float(gammaincinv(count + 1, 1 - outside / 2))
+    return count / total, low / total, high / total
+
+
+def pareto(counts: Mapping[str, float]) -> list[tuple[str, float, float]]:
+    """What counts most first: (name, count, cumulative fraction); equal counts by name.
+
+    Counts may be pieces or hours of downtime. Raises ValueError where there is nothing or only zeros.
+    """
+    if not counts:
+        raise ValueError("Nothing to rank: there are no counts")
+    checked = {name: checks.not_negative(f"The count of {name}", count) for name, count in counts.items()}
+    total = math.fsum(checked.values())
+    if total <= 0:
+        raise ValueError("Nothing to rank: all counts are zero")
+    ranked = sorted(counts, key=lambda name: (-checked[name], name))
+    so_far = [math.fsum(checked[name] for name in ranked[: place + 1]) for place in range(len(ranked))]
+    return [(name, counts[name], part / total) for name, part in zip(ranked, so_far, strict=True)]
+
+
+def spares(demand_per_day: float, days_away: float, service: float) -> int:
+    """The fewest spare units for which the chance that a failed unit finds one is at least `service`.
+
+    Units away for repair at a moment follow a Poisson distribution with mean demand x days away, whatever the
+    spread of the repair times; the result is the smallest number that is not exceeded with that chance.
+    Source: Palm's theorem (Palm 1938).
+    """
+    demand = checks.not_negative("The demand a day", demand_per_day)
+    mean = demand * checks.not_negative("The days away", days_away)
+    wanted = checks.fraction("The service level", service)
+
+    from scipy.special import pdtr
+
+    fewest, most = -1, 1  # below the answer; at or above it
+    while float(pdtr(most, mean)) < wanted:
+        fewest, most = most, most * 2
+    while most - fewest > 1:
+        middle = (fewest + most) // 2
+        if float(pdtr(middle, mean)) < wanted:
+            fewest = middle
+        else:
+            most = middle
+    return most
+
+
+def _history(events: Sequence[float], end: float) -> tuple[list[float], float]:
+    last = checks.not_negative("The end of a history", end)
+    ages = [checks.not_negative("The age at an event", age) for age in events]
+    late = [age for age in ages if age > last]
+    if late:
+        raise ValueError(f"An event at {late[0]:g} h stands after the end of its history at {last:g} h")
+    return ages, last
