@@ -78,7 +78,7 @@ def hazard_ratio(concentration: float, limit: float) -> float:
 
 
 def maximum_use_concentration(factor: float, limit: float, idlh: float | None = None) -> float:
-    """The highest concentration a respirator of this assigned factor may be used in: factor x limit, at most IDLH.
+    """The highest concentration this assigned factor may be used in: factor x limit, at most IDLH.
 
     In the limit's unit. It never allows entry into an immediately dangerous atmosphere, whatever the figure.
     Source: 29 CFR 1910.134(d)(3)(i)(B).
