@@ -18,7 +18,14 @@ SOUND, NOT_SOUND, CANNOT = 0, 1, 2
 
 
 class Parser(argparse.ArgumentParser):
-    """Says what is wrong with the arguments in one line."""
+    """Says what is wrong with the arguments in one line; `more` adds to the help, made when it is asked for."""
+
+    more: Callable[[], str] | None = None
+
+    def format_help(self) -> str:
+        """The help, with what `more` adds."""
+        text = super().format_help()
+        return text if self.more is None else f"{text}\n{self.more()}\n"
 
     def error(self, message: str) -> NoReturn:
         """Ends with exit code 2."""
@@ -41,6 +48,8 @@ def parser() -> Parser:
         one = commands.add_parser(name, help=words, description=f"{words[0].upper()}{words[1:]}.")
         for argument, meaning in arguments:
             one.add_argument(argument, metavar=argument.upper(), help=meaning)
+        if name == "load":
+            one.more = _load_help
     return top
 
 
@@ -104,6 +113,12 @@ def _load(folder: str, address: str) -> int:
 
     print(chores.load(Path(folder), address))
     return SOUND
+
+
+def _load_help() -> str:
+    from cribdesk import chores
+
+    return chores.load_help()
 
 
 def _dump(address: str, folder: str) -> int:

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+import tempfile
+import uuid
 from pathlib import Path
 
 from cribdesk.crib.words import count, number
+from cribdesk.desk.counter import Counter
+from cribdesk.desk.intake import described
+from cribdesk.desk.intake_check import sheets_of
+from cribdesk.desk.intake_fill import fill
+from cribdesk.desk.ports import Head
+from cribdesk.opening import load_house, now
 from cribdesk.store import transfer
 from cribdesk.store.check import check as check_store
 from cribdesk.store.connect import open_store, shown
@@ -30,10 +38,39 @@ def restore(file: Path, address: str) -> str:
 
 
 def load(folder: Path, address: str) -> str:
-    """Fills an empty or new store from a dump or the sample store."""
-    with open_store(address, create=True) as store:
-        head = transfer.load(folder, store)
+    """Fills an empty or new store from a dump, the sample store, or a site's spreadsheets."""
+    if spreadsheets(folder):
+        head = _load_spreadsheets(folder, address)
+    else:
+        with open_store(address, create=True) as store:
+            head = transfer.load(folder, store)
     return f"{shown(address)} holds {count(head.seq, 'entry', 'entries')} now, last digest {head.digest}."
+
+
+def spreadsheets(folder: Path) -> bool:
+    """Whether the folder holds a site's spreadsheets and no journal."""
+    if any((folder / f"{transfer.JOURNAL}{end}").is_file() for end in ("", ".xz")):
+        return False
+    return any(folder.glob("*.csv"))
+
+
+def load_help() -> str:
+    """What the spreadsheets hold, for the command line."""
+    return described()
+
+
+def _load_spreadsheets(folder: Path, address: str) -> Head:
+    """Enters everything into a store beside, then carries its journal over in one step: all of it or nothing."""
+    house, _ = load_house()
+    files = {file.name: file.read_bytes() for file in sorted(folder.glob("*.csv"))}
+    sheets = sheets_of(files, house, house.today(now()))
+    with tempfile.TemporaryDirectory(prefix="cribdesk-load-") as beside:
+        journal = Path(beside) / transfer.JOURNAL
+        with open_store(str(Path(beside) / "store.sqlite"), create=True) as made:
+            fill(sheets, Counter(made, house, now, "Load"), lambda: str(uuid.uuid4()))
+            transfer.write_journal(made, journal)
+        with open_store(address, create=True) as store:
+            return transfer.load_journal(journal, store)
 
 
 def dump(address: str, folder: Path) -> str:

@@ -1,0 +1,382 @@
+"""A site's spreadsheets: what each file and column means, and their text read into rows, every fault told."""
+
+from __future__ import annotations
+
+import csv
+import io
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TypeVar
+
+from cribdesk.crib.records import ClearanceKind, Role
+from cribdesk.crib.words import count
+from cribdesk.desk import typed
+
+V = TypeVar("V")
+ROLES = tuple(role.value for role in Role)
+KINDS = ("unit", "part", "person", "battery", "stock item", "bin", "flow meter", "area")
+"""What a label from elsewhere may be bound to, in labels.csv."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column. Kinds: text, whole, figure, price, date, yes-no, roles, or one of `choices`."""
+
+    name: str
+    words: str
+    kind: str = "text"
+    needed: bool = False
+    default: str = ""
+    choices: tuple[str, ...] = ()
+    low: float = 0
+    high: float = 1_000_000
+
+
+def _c(
+    name: str, words: str, kind: str = "text", *, default: str = "", low: float = 0, high: float = 1_000_000
+) -> Column:
+    return Column(name.rstrip("*"), words, kind, name.endswith("*"), default, (), low, high)
+
+
+def _one_of(name: str, choices: tuple[str, ...], words: str, default: str = "") -> Column:
+    return Column(name.rstrip("*"), words, "choice", name.endswith("*"), default, choices)
+
+
+FILES: dict[str, tuple[str, tuple[Column, ...]]] = {
+    "settings.csv": (
+        "the site's settings",
+        (_c("name*", "as the window's Settings name it: site_name, zone, shift_plan ..."), _c("value*", "")),
+    ),
+    "people.csv": (
+        "wearers and staff; one at least is system administrator, the first of them begins the store",
+        (
+            _c("name*", "as it stands on papers"),
+            _c("number", "your own number of the person, for the other files; needed where two have one name"),
+            _c("trade", ""),
+            _c("crew", ""),
+            _c("employer", "empty for your own people"),
+            _c("ends_on", "last day the badge is good", "date"),
+            _c("roles", f"none for a wearer, else parted by commas: {', '.join(ROLES)}", "roles"),
+        ),
+    ),
+    "clearances.csv": (
+        "medical clearances, trainings, fit tests",
+        (
+            _c("person*", "number or name from people.csv"),
+            _one_of("kind*", tuple(kind.value for kind in ClearanceKind), "medical, training or fit test"),
+            _c("given_on*", "day it was given", "date"),
+            _c("cleared", "no for a medical 'not cleared'", "yes-no", default="yes"),
+            _c("until", "last day it is good, where one was named", "date"),
+            _c("model", "of a fit test: the unit model's code"),
+            _c("size", "of a fit test"),
+            _c("detail", "limits or remarks"),
+        ),
+    ),
+    "areas.csv": (
+        "places and tasks",
+        (
+            _c("name*", ""),
+            _c("required", "whether a respirator is required there", "yes-no", default="yes"),
+            _c("agents", "what is in the air"),
+            _c("processes", "what is done there"),
+            _c("dust_ug_m3", "assessed dust, micrograms a cubic metre", "whole", high=10_000_000),
+            _c("note", ""),
+        ),
+    ),
+    "suppliers.csv": ("who delivers", (_c("name*", ""),)),
+    "bins.csv": ("places on the shelf", (_c("code*", "as it stands on the shelf"),)),
+    "items.csv": (
+        "what lies on the shelf",
+        (
+            _c("code*", "as the unit models name it, for what goes into a unit"),
+            _c("name*", ""),
+            _c("maker", ""),
+            _c("maker_number", ""),
+            _one_of("criticality", ("A", "B", "C"), "A, B or C", "B"),
+            _c("pack_size", "pieces in a pack", "whole", default="1", low=1),
+            _c("price", "of one piece, with a point: 12.50", "price", default="0"),
+            _c("supplier", "name from suppliers.csv"),
+            _c("bin", "code from bins.csv"),
+            _c("minimum", "pieces that should not be undershot", "whole", default="0"),
+            _c("maximum", "", "whole"),
+            _c("shelf_days", "days it keeps on the shelf", "whole", low=1),
+        ),
+    ),
+    "lots.csv": (
+        "what is there of each item, by batch",
+        (
+            _c("item*", "code from items.csv"),
+            _c("lot*", "batch; write the day it came where the carton names none"),
+            _c("quantity*", "pieces on the shelf now, without those in fitted.csv", "whole"),
+            _c("expires_on", "last day it may be used", "date"),
+        ),
+    ),
+    "chargers.csv": (
+        "battery chargers",
+        (_c("name*", ""), _c("slots", "packs it takes", "whole", default="6", low=1, high=60)),
+    ),
+    "batteries.csv": (
+        "battery packs",
+        (
+            _c("model*", "as the unit models name it"),
+            _c("serial", "the maker's number; needed to bind a label to it"),
+            _c("bought_on", "", "date"),
+            _c("cycles", "charged so often until now", "whole", default="0"),
+        ),
+    ),
+    "instruments.csv": (
+        "flow meters",
+        (
+            _c("name*", ""),
+            _c("serial*", "the maker's number"),
+            _c("uncertainty_lpm*", "standard uncertainty, L/min, from its certificate", "figure", low=0.01, high=99.9),
+            _c("calibrated_on*", "", "date"),
+            _c("calibrated_until*", "last day the calibration is good", "date"),
+        ),
+    ),
+    "units.csv": (
+        "units; all of them go to the bench for their first inspection, their worn hours begin at 0",
+        (
+            _c("model*", "the unit model's code"),
+            _c("serial*", "your number or the maker's; fitted.csv and labels.csv name the unit by it"),
+            _c("size", "where the model has sizes"),
+        ),
+    ),
+    "fitted.csv": (
+        "what sits in each unit, position by position; it counts as new from the load on, so fit fresh filters first",
+        (
+            _c("unit*", "serial from units.csv"),
+            _c("position*", "code as the unit model names it"),
+            _c("item*", "code from items.csv"),
+            _c("lot*", "lot from lots.csv, in a row with quantity 0 where nothing of it is left"),
+            _c("part_serial", "the maker's number of a part that gets a label of its own"),
+        ),
+    ),
+    "labels.csv": (
+        "labels that are there already (badges, makers' barcodes) and shall scan from now on",
+        (
+            _c("text*", "what the scanner reads"),
+            _one_of("kind*", KINDS, ", ".join(KINDS)),
+            _c("record*", "a person's number or name, an area's name, an item's or bin's code; all else by serial"),
+        ),
+    ),
+}
+"""Every file with what it holds and its columns."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing that is wrong, by file, row as the spreadsheet counts (the header is row 1) and field."""
+
+    file: str
+    row: int
+    field: str
+    words: str
+
+    def __str__(self) -> str:
+        place = [self.file, f"row {self.row}" if self.row else "", self.field]
+        return f"{', '.join(part for part in place if part)}: {self.words}."
+
+
+class IntakeFaults(Exception):
+    """The spreadsheets cannot be loaded; `faults` lists everything that is wrong in them."""
+
+    def __init__(self, faults: tuple[Fault, ...]) -> None:
+        head = f"{count(len(faults), 'fault')} in the spreadsheets. Nothing is loaded."
+        super().__init__("\n".join((head, *map(str, faults))))
+        self.faults = faults
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row, its fields read; an empty field that is not needed has its default, or None."""
+
+    file: str
+    number: int
+    values: Mapping[str, object] = field(default_factory=dict)
+
+    def text(self, name: str) -> str:
+        """Words, or ''."""
+        value = self.values.get(name)
+        return value if isinstance(value, str) else ""
+
+    def day(self, name: str) -> date | None:
+        """A date, or None."""
+        value = self.values.get(name)
+        return value if isinstance(value, date) else None
+
+    def whole(self, name: str) -> int | None:
+        """A whole number, or None."""
+        value = self.values.get(name)
+        return value if isinstance(value, int) else None
+
+    def figure(self, name: str) -> float:
+        """A number; 0 where there is none."""
+        value = self.values.get(name)
+        return float(value) if isinstance(value, (int, float)) else 0.0
+
+    def yes(self, name: str) -> bool:
+        """Yes or no."""
+        return self.values.get(name) is True
+
+    def roles(self) -> tuple[Role, ...]:
+        """The roles, in their order."""
+        value = self.values.get("roles")
+        return tuple(role for role in Role if isinstance(value, tuple) and role.value in value)
+
+    def has(self, name: str) -> bool:
+        """Whether the field could be read and is not empty."""
+        return self.values.get(name) not in (None, "", ())
+
+    def fault(self, name: str, words: str) -> Fault:
+        """A fault in one of its fields."""
+        return Fault(self.file, self.number, name, words)
+
+
+Sheets = Mapping[str, tuple[Row, ...]]
+"""The rows of each file; a file that is not there has none."""
+
+
+def read_sheets(files: Mapping[str, bytes]) -> tuple[Sheets, list[Fault]]:
+    """The rows of all files, and what is wrong with each text by itself."""
+    faults = [
+        Fault(name, 0, "", f"no file of this name is known. Known are {', '.join(FILES)}")
+        for name in sorted(files)
+        if name not in FILES
+    ]
+    sheets = {name: _read(name, files[name], faults) if name in files else () for name in FILES}
+    return sheets, faults
+
+
+def _read(file: str, data: bytes, faults: list[Fault]) -> tuple[Row, ...]:
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        faults.append(Fault(file, 0, "", "it is not UTF-8. Save it as 'CSV UTF-8'"))
+        return ()
+    lines = _lines(file, text, faults)
+    if not lines:
+        return ()
+    names = [_name(cell) for cell in lines[0][1]]
+    if not _fits(file, names, faults):
+        return ()
+    columns = {column.name: column for column in FILES[file][1]}
+    rows = []
+    for number, cells in lines[1:]:
+        if not any(cell.strip() for cell in cells):
+            continue
+        if len(cells) > len(names) and any(cell.strip() for cell in cells[len(names) :]):
+            words = f"it has {len(cells)} fields, the header {len(names)}. Put text with a comma in it between quotes"
+            faults.append(Fault(file, number, "", words))
+            continue
+        given = dict(zip(names, cells, strict=False))
+        rows.append(Row(file, number, _values(file, number, columns, given, faults)))
+    return tuple(rows)
+
+
+def _lines(file: str, text: str, faults: list[Fault]) -> list[tuple[int, list[str]]]:
+    """Rows with their numbers; commas or semicolons, whichever the header has more of."""
+    head = text.partition("\n")[0]
+    mark = ";" if head.count(";") > head.count(",") else ","
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    found: list[tuple[int, list[str]]] = []
+    try:
+        for cells in reader:
+            found.append((len(found) + 1, cells))
+    except csv.Error as failure:
+        faults.append(Fault(file, len(found) + 1, "", f"this row cannot be read ({failure})"))
+        return []
+    if not found or not any(cell.strip() for cell in found[0][1]):
+        faults.append(Fault(file, 1, "", "there is no header row"))
+        return []
+    return found
+
+
+def _name(cell: str) -> str:
+    return "_".join(cell.lower().split())
+
+
+def _fits(file: str, names: list[str], faults: list[Fault]) -> bool:
+    columns = FILES[file][1]
+    known = [column.name for column in columns]
+    before = len(faults)
+    for name in dict.fromkeys(names):
+        if name and name not in known:
+            faults.append(Fault(file, 1, typed.short(name), f"no such column. Known are {', '.join(known)}"))
+        elif name and names.count(name) > 1:
+            faults.append(Fault(file, 1, name, "this column is there twice"))
+    faults += [
+        Fault(file, 1, column.name, "this column is missing")
+        for column in columns
+        if column.needed and column.name not in names
+    ]
+    return len(faults) == before
+
+
+def _values(
+    file: str, number: int, columns: Mapping[str, Column], given: Mapping[str, str], faults: list[Fault]
+) -> dict[str, object]:
+    values: dict[str, object] = {}
+    for name, column in columns.items():
+        text = given.get(name, "").strip()
+        if not text and column.needed:
+            faults.append(Fault(file, number, name, "it is empty"))
+            continue
+        text = text or column.default
+        if not text:
+            continue
+        try:
+            values[name] = _value(column, text)
+        except ValueError as failure:
+            faults.append(Fault(file, number, name, str(failure)))
+    return values
+
+
+def _value(column: Column, text: str) -> object:
+    match column.kind:
+        case "whole":
+            return typed.whole_of(text, int(column.low), int(column.high))
+        case "figure":
+            return typed.figure_of(text, column.low, column.high)
+        case "price":
+            return typed.cents_of(text)
+        case "date":
+            return typed.day_of(text)
+        case "yes-no":
+            return typed.yes_of(text)
+        case "roles":
+            parted = text.replace(";", ",").replace("/", ",").split(",")
+            return tuple(_known(one.strip(), ROLES, "role") for one in parted if one.strip())
+        case "choice":
+            return _known(text, column.choices, column.name)
+    return typed.words_of(text)
+
+
+def _known(text: str, choices: tuple[str, ...], what: str) -> str:
+    for choice in choices:
+        if choice.lower() == " ".join(text.lower().split()):
+            return choice
+    raise ValueError(f"'{typed.short(text)}' is no {what}. Take one of: {', '.join(choices)}")
+
+
+def described() -> str:
+    """All files and columns in words, for the help of the command line; * marks what may not be empty."""
+    lines = [
+        "A site's spreadsheets are CSV files in one folder: UTF-8, commas or semicolons, the names of the columns",
+        "in the first row, columns in any order. Only people.csv must be there. A field marked * is never empty.",
+        "Dates like 2027-05-31 or 31.5.2027; numbers with a decimal point; yes or no. Every fault is told by file,",
+        "row and field, all at once; while there is one, nothing is loaded.",
+    ]
+    for file, (words, columns) in FILES.items():
+        lines += ["", f"{file}: {words}"]
+        for column in columns:
+            name = column.name + ("*" if column.needed else "")
+            told = column.words + (f" (else {column.default})" if column.default else "")
+            lines += _hung(f"  {name:<18}", told)
+    return "\n".join(lines)
+
+
+def _hung(head: str, words: str) -> list[str]:
+    return textwrap.wrap(words, 100, initial_indent=head, subsequent_indent=" " * 20) or [head.rstrip()]
