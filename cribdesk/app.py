@@ -14,7 +14,7 @@ from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.crib.words import when
 from cribdesk.desk import questions
 from cribdesk.desk.actions import actions
-from cribdesk.desk.cards import CommandCard, UnitCard
+from cribdesk.desk.cards import Card, CommandCard, UnitCard
 from cribdesk.desk.facts import facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import battery_card, look_up, person_card
@@ -56,12 +56,14 @@ from cribdesk.papers import CannotPrint, PaperSettings, render
 from cribdesk.station import Station
 from cribdesk.window.background import Background, Fault
 from cribdesk.window.main import MainWindow
+from cribdesk.window.printing import printers
 from cribdesk.window.speak import Speak
 from cribdesk.window.start import dress, every
 
 T = TypeVar("T")
 
 TOO_LONG = "Too many characters came at once for a label. Scan again. Nothing changed."
+FROM_A_PAGE = ("issue", "take-back", "hold", "change", "complete-return")
 SIGN_ON = Line("quiet", "Scan a staff badge to sign on")
 
 
@@ -114,14 +116,20 @@ class App:
         window.station_set.connect(self._station_set)
         window.site_set.connect(self._site_set)
 
+    def stop(self) -> None:
+        """No more beats: the window closes."""
+        for timer in self._timers:
+            timer.stop()
+
     # Events in.
 
     def feed(self, event: Event) -> None:
         """One event through the router; the window shows the slate that comes of it."""
-        before = self.slate.line
-        self.slate, requests = route(self.house, self.slate, event)
-        self._show()
-        if self.slate.line != before:
+        before = self.slate
+        self.slate, requests = route(self.house, before, event)
+        if self.slate is not before:
+            self._show()
+        if self.slate.line != before.line:
             self.window.show_line(self.slate.line)
         for request in requests:
             self._carry_out(request)
@@ -139,15 +147,37 @@ class App:
         self._ask(lambda reader: look_up(reader, self.house, found, self.clock()), looked_up)
 
     def choose(self, command: str, value: str = "") -> None:
-        """A command by key, touch or menu."""
+        """A command by key, touch or menu; one of another place names what it is about and brings it along."""
         if command == "clean" and value:
             self._gather(value)
+        elif command in FROM_A_PAGE and value:
+            self._bring(command, value)
+        else:
+            self.feed(Chosen(self.clock(), command, value, token()))
+
+    def _bring(self, command: str, value: str) -> None:
+        """A unit's page or the bench list: the unit is laid on the counter first, then the command follows."""
+        if self.slate.passed is not None or self.slate.check is not None or self.slate.pending is not None:
+            self._say_here("refused", "Something is under way at the counter. Finish it first. Nothing changed.")
             return
-        self.feed(Chosen(self.clock(), command, value, token()))
+
+        def card(reader: Reader) -> Card:
+            label = questions.unit_of_custody(reader, int(value)) if value.isdecimal() else value
+            return look_up(reader, self.house, read_scan(label), self.clock())
+
+        def found(card: Card) -> None:
+            self.window.open_place("counter")
+            if command != "issue" or self.slate.unit is not None or self.slate.form is not None or self.slate.tray:
+                self.feed(Chosen(self.clock(), "put-aside", "", token()))
+            self.feed(Scanned(self.clock(), card.label, card, token()))
+            if command != "issue" and isinstance(card, UnitCard):
+                self.feed(Chosen(self.clock(), command, "", token()))
+
+        self._ask(card, found)
 
     def _gather(self, labels: str) -> None:
         def cards(reader: Reader) -> tuple[UnitCard, ...]:
-            found = [look_up(reader, self.house, read_scan(one), self.clock()) for one in labels.split()]
+            found = [look_up(reader, self.house, read_scan(one), self.clock()) for one in labels.split(",")]
             return tuple(card for card in found if isinstance(card, UnitCard))
 
         def gathered(found: tuple[UnitCard, ...]) -> None:
@@ -252,7 +282,7 @@ class App:
             self.refresh_board()
         elif place == "settings":
             self.window.show_place("settings", dict(self.house.settings))
-            self.window.show_station(dict(self.station.values))
+            self._show_station()
         else:
             self._ask(
                 lambda reader: questions.place(reader, self.house, place, argument, self.clock()),
@@ -334,7 +364,8 @@ class App:
             if isinstance(result, Fault):
                 self._say_here("refused", fault_words(result))
             else:
-                self.window.show_paper(f"{paper.replace('_', ' ').capitalize()} {of}".strip(), result[0])
+                title = f"{paper.replace('_', ' ').capitalize()} {of}".strip()
+                self.window.show_paper(title, result[0], paper, of)
 
         self.background.run(lambda: self._render(paper, of), shown)
 
@@ -345,7 +376,10 @@ class App:
         if trouble:
             self._say_here("caution", trouble)
         apply_station(self.station, self.speak)
-        self.window.show_station(dict(self.station.values))
+        self._show_station()
+
+    def _show_station(self) -> None:
+        self.window.show_station({**self.station.values, "printers": "\n".join(printers())})
 
     def _site_set(self, name: str, value: str) -> None:
         clerk = self.slate.clerk
@@ -414,8 +448,9 @@ def fault_words(fault: Fault) -> str:
 
 def apply_station(station: Station, speak: Speak) -> None:
     """Puts the workstation's settings into force."""
-    dress(station.scale, station["look"])
-    speak.sounds.set_volume(min(100, int(station["volume"] or 0)) / 100)
+    dress(station.scale, station["shade"])
+    volume = station["volume"]
+    speak.sounds.set_volume(min(100, int(volume)) / 100 if volume.isdecimal() else 0.6)
 
 
 def since_words(moment: datetime, house: House) -> str:

@@ -33,6 +33,7 @@ class Session:
     app: App | None = None
     trouble: str = ""
     sample: Path | None = None
+    closed: bool = False
 
     def open(self, address: str, *, create: bool = False) -> None:
         """Opens a store on the background thread and stands the app in the window."""
@@ -79,9 +80,12 @@ class Session:
 
     def close(self) -> None:
         """Finishes what was asked, closes the store on its own thread, throws a private sample away."""
+        if self.closed:
+            return
+        self.closed = True
         if self.app is not None:
-            store = self.app.desk.store
-            self.background.run(store.close, _nothing)
+            self.app.stop()
+            self.background.run(self.app.desk.store.close, _nothing)
         self.background.close()
         if self.sample is not None:
             remove_sample(self.sample)
@@ -90,12 +94,12 @@ class Session:
 def start(printer: Printer | None = None, station: Station | None = None) -> Session:
     """The window with nothing in it yet, its house read from the resource files."""
     station = station or Station()
-    application([], station.scale, station["look"])
+    application([], station.scale, station["shade"])
     house, faults = load_house()
     window = MainWindow(house, counter=station["counter"], bars=bars_of, prefix=station["prefix"])
     speak = Speak(Sounds(), window)
     apply_station(station, speak)
-    chosen = printer or QtPrinter(station["printer"])
+    chosen = printer or QtPrinter(lambda: station["printer"])
     session = Session(window, Background("store", window), station, speak, chosen)
     window.closing.connect(session.close)
     if station.trouble or faults:

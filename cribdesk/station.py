@@ -12,9 +12,10 @@ import platformdirs
 
 DEFAULTS: Mapping[str, str] = {
     "counter": "Counter 1",
-    "scale": "100",
-    "look": "system",
+    "scale": "1",
+    "shade": "system",
     "volume": "60",
+    "motion": "on",
     "prefix": "",
     "printer": "",
     "pending": "",  # the id of an operation whose answer had not come back
@@ -64,7 +65,7 @@ class Station:
     def scale(self) -> float:
         """The text scale as a factor, 1 to 2."""
         try:
-            return min(2.0, max(1.0, int(self.values["scale"]) / 100))
+            return min(2.0, max(1.0, float(self.values["scale"])))
         except ValueError:
             return 1.0
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
-from cribdesk.crib.records import Area, Person, Unit
+from cribdesk.crib.records import Area, Custody, Person, Unit
 from cribdesk.desk.bench_list import bench_list
 from cribdesk.desk.board import counter_board
 from cribdesk.desk.cards import AreaCard, CounterBoard
@@ -24,8 +24,8 @@ Question = Callable[[Reader, House, str, datetime], object]
 def place(reader: Reader, house: House, name: str, argument: str, moment: datetime) -> object:
     """The data of a place, or None where there is nothing of that address.
 
-    'unit' and 'person' take a label; 'units' a filter and, after a blank, a text; 'people', 'batteries',
-    'stock', 'areas' a text; 'journal' the seq to go on before; 'more' a label, a blank and such a seq.
+    'unit' and 'person' take a label; 'units' a filter and, on a second line, a text; 'people', 'batteries',
+    'stock', 'areas' a text; 'journal' the seq to go on before; 'more' a label and, on a second line, such a seq.
     """
     question = _QUESTIONS.get(name)
     return question(reader, house, argument, moment) if question else None
@@ -41,6 +41,11 @@ def areas(reader: Reader) -> tuple[AreaCard, ...]:
     return tuple(AreaCard(area) for area in sorted(reader.find(Area), key=lambda area: area.name))
 
 
+def unit_of_custody(reader: Reader, custody_id: int) -> str:
+    """The label of the unit that went out then."""
+    return reader.get(Unit, reader.get(Custody, custody_id).unit_id).label
+
+
 def _unit(reader: Reader, house: House, argument: str, moment: datetime) -> object:
     found = reader.first(Unit, label=argument)
     return unit_card(reader, house, found.id, moment) if found else None
@@ -52,7 +57,7 @@ def _person(reader: Reader, house: House, argument: str, moment: datetime) -> ob
 
 
 def _units(reader: Reader, house: House, argument: str, moment: datetime) -> object:
-    narrowed, _, text = argument.partition("|")
+    narrowed, _, text = argument.partition("\n")
     return unit_rows(reader, house, moment, narrowed, text)
 
 
@@ -61,8 +66,9 @@ def _journal(reader: Reader, house: House, argument: str, moment: datetime) -> o
 
 
 def _more(reader: Reader, house: House, argument: str, moment: datetime) -> object:
-    label, _, before = argument.partition(" ")
-    return timeline_page(reader, label, int(before) if before.isdigit() else None)
+    label, _, before = argument.partition("\n")
+    page = timeline_page(reader, label, int(before) if before.isdigit() else None)
+    return label, page.rows, page.before
 
 
 _QUESTIONS: dict[str, Question] = {

@@ -21,7 +21,6 @@ class Doors(QObject):
     preview_paper = Signal(str, str)
     open_place = Signal(str, str)
     say = Signal(str)
-    pick_area = Signal()
     station_set = Signal(str, str)
     site_set = Signal(str, str)
 

@@ -57,7 +57,7 @@ class Wedge(QObject):
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setTimerType(Qt.TimerType.PreciseTimer)
-        self._timer.timeout.connect(self.flush)
+        self._timer.timeout.connect(self._look_again)
 
     def flush(self) -> None:
         """Give back what was held, as typing; an overlong burst is dropped and told."""
@@ -73,6 +73,11 @@ class Wedge(QObject):
                     QCoreApplication.sendEvent(window, event)
         finally:
             self._replaying = False
+
+    def _look_again(self) -> None:
+        """The pause may be the window's own, busy while keys wait in the queue: those come in first."""
+        taken = self._presses
+        QTimer.singleShot(0, self, lambda: self.flush() if self._presses == taken else None)
 
     def _reset(self) -> None:
         self._timer.stop()

@@ -5,10 +5,9 @@ from __future__ import annotations
 from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.records import RunEnd
-from cribdesk.crib.words import number
-from cribdesk.desk.slate import BindForm, ChangeForm, Form, HoldForm, ReleaseForm, ReturnForm, Slate
+from cribdesk.crib.words import capital, number
+from cribdesk.desk.slate import AreaForm, BindForm, ChangeForm, Form, HoldForm, ReleaseForm, ReturnForm, Slate
 from cribdesk.window.choices import Choices
-from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.fields import NumberField, TextField
 from cribdesk.window.components.plate import Plate
@@ -16,6 +15,7 @@ from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Panel, Row, Scroll, empty
 
 ALARMS = ("none", "low flow", "low battery", "both")
+NO_FAULT = "none"
 
 
 class FormPage(Panel):
@@ -51,6 +51,10 @@ class FormPage(Panel):
 def _kind(form: Form) -> tuple[object, ...]:
     if isinstance(form, BindForm):
         return (BindForm, form.text)
+    if isinstance(form, AreaForm):
+        return (AreaForm,)
+    if isinstance(form, ReleaseForm):
+        return (ReleaseForm, form.hold_id)
     extra = form.returned if isinstance(form, ReturnForm) else None
     return (type(form), form.unit_id, extra)
 
@@ -132,7 +136,7 @@ class ReturnBody(Body):
             put_figure(self.bars, form.bars_left)
             self.back.set_value({True: "yes", False: "no", None: ""}[form.battery_back])
         put_text(self.damage, form.damage)
-        self.fault.set_value(form.fault or "none")
+        self.fault.set_value(form.fault or NO_FAULT)
         who = form.brought_by_name
         self.brought.setText(f"Brought by {who}." if who else f"Brought by {form.holder}. Someone else? Scan that badge.")
 
@@ -152,8 +156,10 @@ class ReturnBody(Body):
         if form.battery_label:
             self._battery(form)
         self.damage = self.text("damage", "Damage", "What is broken, burnt or missing. Empty for none.", 2)
-        reasons = (("none", "no fault"), *((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished"))
-        self.fault = self.choice("fault", "A fault puts it on hold at once", reasons, stacked=True)
+        reasons = ((NO_FAULT, "no fault"), *((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished"))
+        self.fault = Choices("A fault puts it on hold at once", reasons, stacked=True)
+        self.fault.chosen.connect(lambda code: self.doors.filled.emit("fault", "" if code == NO_FAULT else code))
+        self.column.addWidget(self.fault)
 
     def _battery(self, form: ReturnForm) -> None:
         self.column.addWidget(Rule())
@@ -201,7 +207,7 @@ class ChangeBody(Body):
             self._built = True
             self.title("Which part is changed?", form.unit_label)
             self.position = self.choice("position", "Position, from inlet to face", form.positions)
-            self.offer = self.choice("chosen", "What goes in", (), stacked=True)
+            self.offer = self.choice("choice", "What goes in", (), stacked=True)
             self.none = Words("", ink="ink2", wrap=True)
             self.column.addWidget(self.none)
             self.why = self.text("why", "Why", "Empty: because it was due.")
@@ -218,33 +224,48 @@ class ChangeBody(Body):
 
 
 class ReleaseBody(Body):
-    """The holds of a unit, each with the proof that clears it."""
+    """A hold that ends by the program administrator's word."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self._built = False
 
     def fill(self, form: Form, slate: Slate) -> None:
         assert isinstance(form, ReleaseForm)
-        empty(self.column)
-        self.title("Which hold ends?", form.unit_label)
-        holds = slate.unit.holds if slate.unit else ()
-        if not holds:
-            self.column.addWidget(Words("No hold is left on this unit.", wrap=True))
-        for line in holds:
-            self.column.addLayout(self._row(line.words, line.proof_words, line.proof, line.hold.tag))
-            self.column.addWidget(Rule())
+        if not self._built:
+            self._built = True
+            self.title("This hold ends by the program administrator's word", form.unit_label)
+            line = Row(gap=16)
+            line.addWidget(SignMark("on hold", 32))
+            line.addWidget(Words(form.words, bold=True, wrap=True), 1)
+            self.column.addLayout(line)
+            self.word = self.text("word", "Why it may be used again", "What was found out, and by whom. The journal keeps it.", 2)
+        put_text(self.word, form.word)
 
-    def _row(self, words: str, proof_words: str, proof: str, tag: str) -> Row:
-        row = Row(gap=16)
-        row.addWidget(SignMark("on hold", 32))
-        told = Boxes(gap=2)
-        told.addWidget(Words(words, bold=True, wrap=True))
-        told.addWidget(Words(f"It is there: {proof}." if proof else f"Not yet: it takes {proof_words}.", wrap=True))
-        told.addWidget(Words(f"tag {tag}", 14, ink="ink2"))
-        row.addLayout(told, 1)
-        if proof:
-            button = ActionButton("Release", "plain", size="row")
-            button.setAccessibleName(f"Release {words}")
-            button.clicked.connect(lambda: self.doors.chosen.emit("release", tag))
-            row.addWidget(button)
-        return row
+
+class AreaBody(Body):
+    """Another area, another time."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self._offered: object = None
+
+    def fill(self, form: Form, slate: Slate) -> None:
+        assert isinstance(form, AreaForm)
+        if self._offered is None:
+            self.title("Where to, and until when?", "")
+            self.due = self.choice("due", "Due back", (), stacked=True)
+            self.area = self.choice("area", "Area or task; its printed label can be scanned as well", (), stacked=True)
+            self.none = Words("No area is in the store yet. Load areas first.", ink="ink2", wrap=True)
+            self.column.addWidget(self.none)
+        if self._offered != (form.areas, form.times):
+            self._offered = (form.areas, form.times)
+            self.due.set_choices(tuple((moment, capital(words), "") for moment, words in form.times))
+            self.area.set_choices(tuple((one.label, one.area.name, one.label) for one in form.areas))
+            self.area.setVisible(bool(form.areas))
+            self.none.setVisible(bool(form.times) and not form.areas)
+        self.due.set_value(form.due)
+        self.area.set_value(form.area)
 
 
 class BindBody(Body):
@@ -263,6 +284,7 @@ class BindBody(Body):
 
 BODIES: dict[type[Form], type[Body]] = {
     ReturnForm: ReturnBody, HoldForm: HoldBody, ChangeForm: ChangeBody, ReleaseForm: ReleaseBody, BindForm: BindBody,
+    AreaForm: AreaBody,
 }  # fmt: skip
 
 __all__ = ["ALARMS", "FormPage"]

@@ -11,6 +11,7 @@ from cribdesk.crib.words import capital, count
 from cribdesk.desk.actions import Action, missing
 from cribdesk.desk.cards import UnitCard
 from cribdesk.desk.slate import (
+    AreaForm,
     BindForm,
     ChangeForm,
     HoldForm,
@@ -113,7 +114,8 @@ def _title(slate: Slate) -> str:
     return "Next" if not slate.empty else ""
 
 
-FORM_WORDS = {HoldForm: "Hold", ChangeForm: "Change", ReleaseForm: "Release", BindForm: "Bind a label"}
+FORM_WORDS = {HoldForm: "Hold", ChangeForm: "Change", ReleaseForm: "Release", BindForm: "Bind a label",
+              AreaForm: "Area and time"}  # fmt: skip
 
 
 def form_title(slate: Slate) -> str:

@@ -12,8 +12,9 @@ from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.doors import Doors
-from cribdesk.window.drawing import RIGHT
+from cribdesk.window.drawing import RIGHT, width
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, empty
+from cribdesk.window.look import current
 from cribdesk.window.rows import Fact
 
 CLEARANCE_WORDS = {ClearanceKind.MEDICAL: "Medical", ClearanceKind.TRAINING: "Training", ClearanceKind.FIT_TEST: "Fit test"}
@@ -41,6 +42,17 @@ def clearance_fact(state: ClearanceState, is_needed: bool, doors: Doors) -> Fact
         words, mark = f"ended {day(state.until, today)}" if state.until else "ended", "stop"
     given = f"given {date_words(state.given_on)}" if state.given_on else ""
     return Fact(CLEARANCE_WORDS[state.kind], words, mark if is_needed else "", exact=given)
+
+
+def widest_word(words: str, px: int) -> int:
+    """The width of the widest word, bold, at a size."""
+    font = current().font(px, True)
+    return round(max(width(word, font) for word in words.split() or [""])) + 1
+
+
+def name_px(name: str, room: int) -> int:
+    """The largest of 36, 24 and 18 at which no word of the name is wider than the room (in 100 % px)."""
+    return next((px for px in (36, 24) if widest_word(name, px) <= current().px(room)), 18)
 
 
 class Who(Fixed):
@@ -82,7 +94,7 @@ class Who(Fixed):
         self._rows.addLayout(line)
 
     def _person(self, card: PersonCard, slate: Slate) -> None:
-        self._rows.addWidget(Words(card.person.name, 36, True, wrap=True))
+        self._rows.addWidget(Words(card.person.name, name_px(card.person.name, 256), True, wrap=True))
         if words := about(card):
             self._rows.addWidget(Words(words, ink="ink2", wrap=True))
         self._rule()
@@ -133,7 +145,9 @@ class WhoLine(Panel):
         if slate.person is None:
             self._line.addWidget(Words("Nobody yet: scan the wearer's badge", 18, ink="ink2", wrap=True), 1)
         else:
-            name = Words(slate.person.person.name, 24 if len(slate.person.person.name) < 24 else 18, True, wrap=True)
+            px = 24 if len(slate.person.person.name) < 24 else 18
+            name = Words(slate.person.person.name, px, True, wrap=True)
+            name.setMinimumWidth(widest_word(slate.person.person.name, px) + 2)
             self._line.addWidget(name, 3)
             plate = Plate(slate.person.label)
             plate.opened.connect(self._doors.open_label)
@@ -155,11 +169,5 @@ def button_of(action: Action, doors: Doors, size: str = "", px: int = 0) -> Acti
     if action.why:
         made.set_off(action.why)
 
-    def press() -> None:
-        if action.command == "area":
-            doors.pick_area.emit()
-        else:
-            doors.chosen.emit(action.command, "")
-
-    made.clicked.connect(press)
+    made.clicked.connect(lambda: doors.chosen.emit(action.command, ""))
     return made

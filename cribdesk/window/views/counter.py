@@ -10,7 +10,7 @@ from cribdesk.desk.slate import Slate
 from cribdesk.window.components.timeline import ShiftStrip
 from cribdesk.window.counter.empty import EmptyCounter
 from cribdesk.window.counter.forms import FormPage
-from cribdesk.window.counter.middle import AreaPicker, Middle
+from cribdesk.window.counter.middle import Middle
 from cribdesk.window.counter.verdict import Verdict
 from cribdesk.window.counter.what import What
 from cribdesk.window.counter.who import Who, WhoLine
@@ -29,20 +29,18 @@ class Counter(Page):
         self._size = Size.WIDE
         self._slate, self._actions = Slate(), ()  # type: Slate, tuple[Action, ...]
         self._board: CounterBoard | None = None
-        self._areas_open = False
         self.empty = EmptyCounter(doors)
         self.who, self.who_line, self.what = Who(doors), WhoLine(doors), What(doors)
-        self.forms, self.middle, self.areas = FormPage(doors), Middle(doors), AreaPicker(doors)
+        self.forms, self.middle = FormPage(doors), Middle(doors)
         self.verdict = Verdict(doors)
         self.shift = ShiftStrip()
         self.shift.print_again.connect(self._print_again)
         self.shift.opened.connect(self._open_entry)
-        doors.pick_area.connect(self.turn_areas)
         self._lay_out()
 
     def _lay_out(self) -> None:
         self._center = Stack()
-        for page in (self.what, self.forms, self.middle, self.areas):
+        for page in (self.what, self.forms, self.middle):
             self._center.addWidget(page)
         self._slate_page = QWidget()
         body = Row(self._slate_page)
@@ -71,12 +69,6 @@ class Counter(Page):
         if kind == "board" and isinstance(data, CounterBoard):
             self.show_board(data)
 
-    def show_areas(self, areas: object) -> None:
-        """Offer these areas while the picker is open."""
-        if isinstance(areas, tuple):
-            self.areas.show_areas(areas)
-            self.areas.show_slate(self._slate)
-
     def show_board(self, board: CounterBoard) -> None:
         """Show the numbers, the units and this shift."""
         self._board = board
@@ -86,8 +78,6 @@ class Counter(Page):
 
     def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
         """Show what lies on the counter."""
-        if slate.area != self._slate.area or slate.due_at != self._slate.due_at or slate.unit is None:
-            self._areas_open = False
         self._slate, self._actions = slate, actions
         blank = slate.empty and slate.mode == "counter" and slate.pending is None and slate.passed is None
         self._stack.setCurrentIndex(0 if blank else 1)
@@ -109,10 +99,7 @@ class Counter(Page):
             self._center.setCurrentWidget(self.forms)
             return
         self.forms.close_form()
-        if self._areas_open:
-            self.areas.show_slate(slate)
-            self._center.setCurrentWidget(self.areas)
-        elif slate.passed is not None:
+        if slate.passed is not None:
             self.middle.show_passed(slate)
             self._center.setCurrentWidget(self.middle)
         elif slate.mode == "returns":
@@ -143,7 +130,7 @@ class Counter(Page):
 
     def press(self, key: str) -> bool:
         if key == "Esc":
-            return self.verdict.close_account() or self._close_areas()
+            return self.verdict.close_account()
         for action in self._actions:
             if action.key == key:
                 return self._do(action)
@@ -153,30 +140,11 @@ class Counter(Page):
         return False
 
     def _do(self, action: Action) -> bool:
-        if action.command == "area":
-            return self._turn_areas()
         if not action.enabled:
             self.doors.say.emit(action.why)
             return True
         self.doors.chosen.emit(action.command, "")
         return True
-
-    def turn_areas(self) -> None:
-        """Open or close the choice of area and time."""
-        self._turn_areas()
-
-    def _turn_areas(self) -> bool:
-        self._areas_open = not self._areas_open
-        if self._areas_open:
-            self.doors.wanted.emit("areas", "")
-        self._show_center(self._slate)
-        return True
-
-    def _close_areas(self) -> bool:
-        was, self._areas_open = self._areas_open, False
-        if was:
-            self._show_center(self._slate)
-        return was
 
     def _print_again(self, id_: str) -> None:
         row = row_of(self._board.shift, id_) if self._board else None
