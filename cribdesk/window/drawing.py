@@ -40,9 +40,20 @@ def watching_words() -> Iterator[list[Overflow]]:
         _watch = before
 
 
+_KEPT = 8192  # measured words that are kept; the same rows are measured at every layout
+_widths: dict[tuple[str, str], float] = {}
+_lines: dict[tuple[str, str, int], list[str]] = {}
+
+
 def width(words: str, font: QFont) -> float:
     """How wide one line of words is."""
-    return QFontMetricsF(font).horizontalAdvance(words)
+    key = (words, font.key())
+    found = _widths.get(key)
+    if found is None:
+        if len(_widths) >= _KEPT:
+            _widths.clear()
+        found = _widths[key] = QFontMetricsF(font).horizontalAdvance(words)
+    return found
 
 
 def text(
@@ -64,6 +75,16 @@ def text(
 
 def broken(words: str, font: QFont, room: float) -> list[str]:
     """The words in lines that fit the room; a single word wider than the room is cut, never lost."""
+    key = (words, font.key(), round(room * 4))
+    found = _lines.get(key)
+    if found is None:
+        if len(_lines) >= _KEPT:
+            _lines.clear()
+        found = _lines[key] = _break(words, font, room)
+    return list(found)
+
+
+def _break(words: str, font: QFont, room: float) -> list[str]:
     metrics = QFontMetricsF(font)
     lines: list[str] = []
     for paragraph in words.split("\n"):

@@ -84,7 +84,9 @@ class ListPanel(Panel):
         self._line.addLayout(self.tools)
         self.column.addLayout(self._head)
         self.column.addWidget(Rule())
-        self.column.addWidget(self.table, 1)
+        sides = Line(margins=(16, 0, 8, 0))
+        sides.addWidget(self.table)
+        self.column.addLayout(sides, 1)
 
     def query(self) -> str:
         """Filter and text as one argument: 'on hold', newline, text."""

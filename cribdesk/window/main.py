@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from cribdesk.crib.words import day
 from cribdesk.desk.actions import Action
-from cribdesk.desk.cards import AreaCard, CounterBoard
+from cribdesk.desk.cards import CounterBoard
 from cribdesk.desk.house import House
 from cribdesk.desk.slate import Line as Said_
 from cribdesk.desk.slate import Slate
@@ -23,6 +23,7 @@ from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Row, Size, size_of
 from cribdesk.window.look import Look, current, source, wear
 from cribdesk.window.notes import NoteLine, PlaceList, TypedLabel
+from cribdesk.window.preview import Preview
 from cribdesk.window.scanner import Wedge
 from cribdesk.window.view import Page, View
 from cribdesk.window.views import views
@@ -30,7 +31,6 @@ from cribdesk.window.views.counter import Counter
 
 KEYS = ("F5", "F6", "F7", "F8", "F9", "F12", "Esc")
 MARKS = {"caution": "caution", "refused": "stop"}
-PAPER = "paper"
 
 
 def no_bars(_: str) -> Bars:
@@ -67,6 +67,7 @@ class MainWindow(QMainWindow):
         self.doors = Doors(house, self)
         self._counter_name, self._bars = counter, bars
         self._slate = Slate()
+        self._station: dict[str, str] = {}
         self._size = Size.WIDE
         self._line: Said_ | None = None
         self._line_fresh, self._line_words = True, ""
@@ -94,10 +95,9 @@ class MainWindow(QMainWindow):
     def _make_pages(self) -> None:
         self._views: tuple[View, ...] = views()
         self.doors.titles = {view.id: view.title for view in self._views}
-        self._pages: dict[str, Page] = {view.id: view.make(self.doors) for view in self._views}
-        counter = self._pages["counter"]
-        assert isinstance(counter, Counter)
-        self.counter = counter
+        self._pages: dict[str, Page] = {}  # made when first opened, so that a start stays quick
+        self.counter = Counter(self.doors)
+        self._pages["counter"] = self.counter
         self._of_kind = {kind: view.id for view in self._views for kind in view.answers}
         self.check = CheckPage(self.doors)
 
@@ -107,8 +107,7 @@ class MainWindow(QMainWindow):
         self.typed = TypedLabel()
         self.note = NoteLine()
         self._places = QStackedWidget()
-        for page in self._pages.values():
-            self._places.addWidget(page)
+        self._places.addWidget(self.counter)
         self.place_list = PlaceList(tuple((view.id, view.title, f"Ctrl+{view.order}") for view in self._views))
         self._places.addWidget(self.place_list)
         desk = QWidget()
@@ -163,6 +162,10 @@ class MainWindow(QMainWindow):
 
     def press(self, key: str) -> None:
         """What a key does: a page's own meaning first, then the window's."""
+        paper = self.paper()
+        if paper is not None:
+            paper.press(key)
+            return
         if self._front.currentWidget() is self.check:
             self.check.press("F12" if key == "Esc" else key)
             return
@@ -202,15 +205,26 @@ class MainWindow(QMainWindow):
 
     def page(self) -> Page:
         """The page of the open place."""
-        return self._pages[self._place]
+        return self._page_of(self._place)
+
+    def _page_of(self, id_: str) -> Page:
+        page = self._pages.get(id_)
+        if page is None:
+            page = next(view for view in self._views if view.id == id_).make(self.doors)
+            self._pages[id_] = page
+            self._places.addWidget(page)
+            page.fit(self._size)
+        return page
 
     def open_place(self, place: str, argument: str = "") -> None:
         """Open a place ('units', filter), or a card in it ('unit', label); it asks for its data by `wanted`."""
-        self._place = place if place in self._pages else self._of_kind.get(place, "counter")
+        self._place = place if place in self.doors.titles else self._of_kind.get(place, "counter")
         self._argument, self._kind = argument, place
         self._line_fresh = self._place == "counter"
         self.typed.close_field()
         self.page().open(place, argument)
+        if self._place == "settings":
+            self.page().take("station", self._station)
         self._show_place()
         self.page().want()
         self._say()
@@ -221,8 +235,6 @@ class MainWindow(QMainWindow):
 
     def show_place(self, place: str, data: object) -> None:
         """Data that a view asked for; it shows them if it still wants them."""
-        if place == "areas" and isinstance(data, tuple) and all(isinstance(one, AreaCard) for one in data):
-            self.counter.show_areas(data)
         owner = self._of_kind.get(place)
         for id_, page in self._pages.items():
             if owner == id_ or (owner is None and id_ == self._place):
@@ -236,7 +248,7 @@ class MainWindow(QMainWindow):
         labels = {topic for topic in topics if topic == self._argument}
         if view.topics & topics or labels:
             self.page().want()
-        if self._place != "counter" and self._pages["counter"] is not self.page():
+        if self._place != "counter":
             self.counter.want()
 
     def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
@@ -244,7 +256,8 @@ class MainWindow(QMainWindow):
         self._slate = slate
         if slate.check is not None:
             self.check.show_slate(slate)
-            self._front.setCurrentWidget(self.check)
+            if self.paper() is None:
+                self._front.setCurrentWidget(self.check)
         else:
             if self._front.currentWidget() is self.check:
                 self.check.leave()
@@ -280,33 +293,36 @@ class MainWindow(QMainWindow):
 
     def show_station(self, values: dict[str, str]) -> None:
         """The workstation's own settings: scale, shade, volume, prefix, printer."""
+        self._station = dict(values)
+        self.scan_line.reduce_motion = values.get("motion") == "off"
         self.show_place("station", values)
         self.wedge.prefix = values.get("prefix", self.wedge.prefix)
+        self.scan_line.reduce_motion = values.get("motion") == "off"
 
     def answer_by_command(self, command: str) -> bool:
         """An answer card was scanned: 'good', 'not-good', 'next', 'back', 'break-off'; whether it fitted."""
         return self._front.currentWidget() is self.check and self.check.answer_by_command(command)
 
-    def show_paper(self, title: str, pdf: bytes) -> None:
-        """Show a paper page by page, with print and save."""
-        from cribdesk.window.preview import Preview
-
+    def show_paper(self, title: str, pdf: bytes, paper: str = "", of: str = "") -> None:
+        """Show a paper page by page, with print (asked for by `print_again(paper, of)`) and save."""
         self._close_paper()
         preview = Preview(title, pdf)
-        preview.setObjectName(PAPER)
         preview.closed.connect(self._close_paper)
+        preview.printed.connect(lambda: self.print_again.emit(paper, of))
         self._front.addWidget(preview)
         self._front.setCurrentWidget(preview)
 
+    def paper(self) -> Preview | None:
+        """The paper that is shown, if one is."""
+        return self._front.findChild(Preview)
+
     def _close_paper(self) -> None:
-        for number in range(self._front.count()):
-            page = self._front.widget(number)
-            if page.objectName() == PAPER:
-                self._front.removeWidget(page)
-                page.deleteLater()
-                break
-        if self._slate.check is not None:
-            self._front.setCurrentWidget(self.check)
+        shown = self.paper()
+        if shown is not None:
+            self._front.removeWidget(shown)
+            shown.setParent(None)
+            shown.deleteLater()
+        self._front.setCurrentWidget(self._desk if self._slate.check is None else self.check)
 
     # The strip and the foot of the rail.
 

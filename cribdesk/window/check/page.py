@@ -142,7 +142,7 @@ class CheckPage(Page):
         self.instruction.setText("" if ended else self._page.instruction)
         self.heading.setVisible(not ended and not (self._size is Size.SMALL and self._page.kind == "timed"))
         self.instruction.setVisible(bool(self.instruction.text()))
-        self._body.show_page(self._page, self._slate, self._size)
+        self._body.show_page(self._page, self._slate, self._size if self._wide() else min(self._size, Size.MIDDLE))
         self._body.changed.connect(self._lay_foot)
         if isinstance(self._body, TimedBody):
             self._body.outcome.connect(self._answer)

@@ -14,7 +14,7 @@ from cribdesk.window.components.board import Board, Cell, Legend
 from cribdesk.window.components.tile import NumberTile
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
-from cribdesk.window.look import Look
+from cribdesk.window.look import Look, current
 from cribdesk.window.rows import EmptyState
 from cribdesk.window.signs import sign
 
@@ -93,9 +93,12 @@ class EmptyCounter(Panel):
         self._lay_out()
 
     def _lay_out(self) -> None:
-        self.column.addLayout(self._tiles)
-        self.column.addLayout(self._more_tiles)
-        left = Panel("page", (24, 16, 24, 16))
+        self._tile_rows = Panel()
+        self._tile_rows.column.addLayout(self._tiles)
+        self._tile_rows.column.addLayout(self._more_tiles)
+        self.column.addWidget(self._tile_rows)
+        self._left, left = Panel(), Panel("page", (24, 16, 24, 16))
+        self._left.column.addWidget(left, 1)
         head = Row(gap=24)
         head.addWidget(Words("Every unit", 24, True))
         head.addWidget(self.legend)
@@ -106,7 +109,7 @@ class EmptyCounter(Panel):
         left.column.addWidget(self._none)
         left.column.addStretch(1)
         self._body = Row()
-        self._scroll = Scroll(left)
+        self._scroll = Scroll(self._left)
         self._body.addWidget(self._scroll, 1)
         self._body.addWidget(Scroll(self._first, "sheet"))
         first = self._body.itemAt(1).widget()
@@ -133,9 +136,12 @@ class EmptyCounter(Panel):
 
     def fit(self, size: Size) -> None:
         """Eight tiles in one row, or four and four; the list of first things narrower, then gone."""
-        if size is not self._size:
-            self._size = size
-            self._lay_tiles()
+        self._size = size
+        if size is Size.SMALL:
+            self._left.column.insertWidget(0, self._tile_rows)
+        else:
+            self.column.insertWidget(0, self._tile_rows)
+        self._lay_tiles()
         self._first.set_wide(440 if size is Size.WIDE else 360)
         self._first_scroll.setFixedWidth(self._first.width())
         self._first_scroll.setVisible(size is not Size.SMALL)
@@ -144,13 +150,19 @@ class EmptyCounter(Panel):
     def _lay_tiles(self) -> None:
         empty(self._tiles)
         empty(self._more_tiles)
-        half = len(self._shown) if self._size is Size.WIDE else (len(self._shown) + 1) // 2
+        wide = max((_tile_width(tile) for tile in self._shown), default=0.0)
+        rows = 1 if self._size is not Size.SMALL and wide * len(self._shown) <= self._room() else 2
+        half = -(-len(self._shown) // rows)
         for number, tile in enumerate(self._shown):
-            made = NumberTile(tile.name, tile.sign, first=number % half == 0)
-            made.set_number(tile.number, tile.against)
-            made.setProperty("opens", tile.opens)
-            made.clicked.connect(self._open_tile)
-            (self._tiles if number < half else self._more_tiles).addWidget(made, 1)
+            one = NumberTile(tile.name, tile.sign, first=number % half == 0)
+            one.set_number(tile.number, tile.against)
+            one.setProperty("opens", tile.opens)
+            one.clicked.connect(self._open_tile)
+            (self._tiles if number < half else self._more_tiles).addWidget(one, 1)
+
+    def _room(self) -> float:
+        """The width for the tiles, also before the page was ever shown."""
+        return self.window().width() - current().px(128 if self._size is not Size.SMALL else 104)
 
     def _open_tile(self) -> None:
         opens = str(self.sender().property("opens"))
@@ -173,6 +185,14 @@ class EmptyCounter(Panel):
             self._doors.open_label(line.row.label)
         else:
             self._doors.open_place.emit(line.row.place, "")
+
+
+def _tile_width(tile: Tile) -> float:
+    """The least width at which all words of a tile are seen."""
+    look = current()
+    number = drawing.width(str(tile.number), look.font(72, True)) + look.px(40)
+    words = drawing.width(tile.name, look.font(18, True)), drawing.width(tile.against, look.font(18))
+    return max(number, *words) + look.px(17)
 
 
 def _cells(cells: tuple[BoardCell, ...]) -> tuple[Cell, ...]:

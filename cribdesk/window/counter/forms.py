@@ -72,7 +72,7 @@ class Body(QWidget):
 
     def title(self, words: str, label: str) -> None:
         """The head, with the plate of what it is about."""
-        line = Row()
+        line = Row(gap=16)
         line.addWidget(Words(words, 24, True, wrap=True), 1)
         if label:
             line.addWidget(Plate(label))

@@ -178,6 +178,8 @@ class Verdict(Fixed):
     def _turn(self) -> None:
         if self._slate.reasons:
             self._open = not self._open
+            if self._open:
+                self.account.show_reasons(self._slate.reasons)
             self._stack.setCurrentIndex(1 if self._open else 0)
 
     def close_account(self) -> bool:
@@ -204,7 +206,6 @@ class Verdict(Fixed):
         self.band.set_verdict(level, word, counts)
         self.findings.set_findings(findings, fold=self._size is not Size.WIDE)
         self.findings.setToolTip("Open the whole account" if slate.reasons else "")
-        self.account.show_reasons(slate.reasons)
         self._lay_foot(slate, actions)
 
     def _lay_foot(self, slate: Slate, actions: tuple[Action, ...]) -> None:
@@ -223,7 +224,8 @@ class Verdict(Fixed):
         for one in actions:
             if one.kind == "go":
                 continue
-            button = button_of(one, self._doors)
+            small = self._size is Size.SMALL
+            button = button_of(replace(one, key="") if small else one, self._doors, "row" if small else "")
             wide = button.measure(current()).width()
             if used and used + wide > room + current().px(12):
                 self._foot.addLayout(line)

@@ -144,7 +144,9 @@ class Bench(Page):
         table.opened.connect(self._open)
         table.ticked.connect(self._tick)
         self._tables.append(table)
-        self._inside.column.addWidget(table)
+        sides = Row(margins=(16, 0, 8, 0))
+        sides.addWidget(table)
+        self._inside.column.addLayout(sides)
 
     def _row(self, row: UnitRow) -> Cells:
         words = capital(row.words) + (f": {row.why}" if row.why else "")

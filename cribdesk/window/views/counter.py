@@ -17,6 +17,7 @@ from cribdesk.window.counter.who import Who, WhoLine
 from cribdesk.window.doors import Doors
 from cribdesk.window.events import events_of, row_of
 from cribdesk.window.layout import Boxes, Row, Size, Stack
+from cribdesk.window.look import current
 from cribdesk.window.rows import Upright
 from cribdesk.window.view import Page, View
 
@@ -43,9 +44,11 @@ class Counter(Page):
         for page in (self.what, self.forms, self.middle):
             self._center.addWidget(page)
         self._slate_page = QWidget()
-        body = Row(self._slate_page)
+        whole = Boxes(self._slate_page)
+        whole.addWidget(self.who_line)
+        body = Row()
+        whole.addLayout(body, 1)
         left = Boxes()
-        left.addWidget(self.who_line)
         pair = Row()
         pair.addWidget(self.who)
         self._rule = Upright()
@@ -79,6 +82,7 @@ class Counter(Page):
     def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
         """Show what lies on the counter."""
         self._slate, self._actions = slate, actions
+        self._fit_shift()
         blank = slate.empty and slate.mode == "counter" and slate.pending is None and slate.passed is None
         self._stack.setCurrentIndex(0 if blank else 1)
         if blank:
@@ -88,8 +92,10 @@ class Counter(Page):
         side = tuple(one for one in actions if one.command == "area") if wide else ()
         rest = tuple(one for one in actions if one not in side)
         self._show_center(slate)
-        self.who.show_slate(slate, side)
-        self.who_line.show_slate(slate)
+        if wide:
+            self.who.show_slate(slate, side)
+        else:
+            self.who_line.show_slate(slate)
         self.verdict.show_slate(slate, rest)
 
     def _show_center(self, slate: Slate) -> None:
@@ -122,11 +128,15 @@ class Counter(Page):
 
     def fit(self, size: Size) -> None:
         self._size = size
-        self.shift.setVisible(size is Size.WIDE)
         self.empty.fit(size)
         self.what.fit(size)
         self.verdict.fit(size)
         self.show_slate(self._slate, self._actions)
+
+    def _fit_shift(self) -> None:
+        """The strip of this shift, where board or slate leaves it the room."""
+        tall = self.window().height() / current().u >= 880
+        self.shift.setVisible(self._size is Size.WIDE and (tall or not self._slate.empty))
 
     def press(self, key: str) -> bool:
         if key == "Esc":
