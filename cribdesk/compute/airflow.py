@@ -106,9 +106,7 @@ class FlowVerdict:
     accept_at: float
 
 
-def judge(
-    reading: float, minimum: float, standard_uncertainty: float, confidence: float = 0.95
-) -> FlowVerdict:
+def judge(reading: float, minimum: float, standard_uncertainty: float, confidence: float = 0.95) -> FlowVerdict:
     """Weigh a reading against a lower limit with a guard band of w = z(one-sided confidence) x u.
 
     'pass' at or over minimum + w, 'fail' under minimum - w, 'too close' between: repeat once, averaged.

@@ -25,7 +25,8 @@ __all__ = [
 
 BLOCK = 60_000  # numbers worked on at once
 ROUNDS = 100
-CLOSE = 1e-10
+LARGEST_LOG = 300.0  # of a cumulative hazard: far beyond all use, far from overflow
+CLOSE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,21 +118,22 @@ class LifeModel:
 
         with np.errstate(divide="ignore"):
             logs = np.log(age)[:, None]
-        return np.asarray(np.exp(np.minimum(self.shape * (logs - self._log_scale), 700.0)))
+        return np.asarray(np.exp(np.minimum(self.shape * (logs - self._log_scale), LARGEST_LOG)))
 
     def _due(self, age: Row, further: Row, used: Row, weight: Row) -> tuple[Row, Row]:
         """The chance of a change within `further`, and its growth with ln further."""
         import numpy as np
 
-        after = self._used(age + further)
-        near = further < age
-        more = after - used
-        if near.any():  # the same, without the difference of two nearly equal numbers
-            ratio = np.log1p(further[near] / age[near])[:, None]
-            more[near] = used[near] * np.expm1(np.minimum(self.shape * ratio, 700.0))
+        total, near = age + further, further < age
+        more = np.empty_like(used)
+        more[~near] = self._used(total[~near]) - used[~near]
+        # The same where further is small, without the difference of two nearly equal numbers.
+        ratio = np.log1p(further[near] / age[near])[:, None]
+        more[near] = used[near] * np.expm1(self.shape * ratio)
         dead = np.expm1(-more)
-        rate = after * self.shape * (further / np.maximum(age + further, 1e-300))[:, None]
-        return -(weight * dead).sum(axis=1), (weight * rate * (1 + dead)).sum(axis=1)
+        rate = (used + more) * (1 + dead) * weight
+        share = np.divide(further, total, out=np.zeros_like(total), where=total > 0)
+        return -np.einsum("ij,ij->i", weight, dead), share * (rate @ self.shape)
 
     def _start(self, age: Row, counted: bool) -> tuple[Row, Row]:
         """What each unit has used up so far, and the laws' weights for it."""
@@ -169,10 +171,11 @@ class LifeModel:
             low, high = np.where(off < 0, at, low), np.where(off < 0, high, at)
             new = at - step
             inside = (new > low) & (new < high)
-            new = np.where(inside, new, (low + high) / 2)
-            if np.all((np.abs(new - at) < CLOSE) | (off == 0)):
-                break
+            new = np.where(inside | (off == 0), new, (low + high) / 2)
+            moved = float(np.abs(new - at).max(initial=0.0))
             at = new
+            if moved < CLOSE:  # the step just made squares what error is left
+                break
         return np.asarray(np.exp(at), dtype=np.float64)
 
     def _blocks(self, work: Callable[..., Row], *units: Row) -> Row:
