@@ -22,7 +22,7 @@ from cribdesk.desk.return_ import CompleteReturn, TakeBack
 
 AT = "Counter 1"
 LOST_BY = "Iker Zubizarreta"
-LOST_FROM = (2026, 6, 22)
+LOST_FROM = (2026, 6, 1)
 QUAY_JOB = (LAST_DAY - timedelta(days=2), LAST_DAY - timedelta(days=1))
 """Days on which units are taken along until the end of the week."""
 

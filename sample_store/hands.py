@@ -9,8 +9,7 @@ from typing import Any
 from chance import Chance
 from clockwork import Clockwork
 
-from cribdesk.crib.model import read_floors, read_model
-from cribdesk.crib.records import Record, Unit
+from cribdesk.crib.records import Unit
 from cribdesk.crib.refusal import NotAllowed
 from cribdesk.crib.serviceable import Condition, Standing, condition
 from cribdesk.desk.counter import Counter
@@ -19,8 +18,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.ports import R, Reader
 from cribdesk.desk.receipt import Receipt
-from cribdesk.procedure.load import load
-from cribdesk.resources import data
+from cribdesk.opening import load_house
 from cribdesk.store.connect import SqlStore
 
 COUNTERS = ("Counter 1", "Bench", "Store room", "Office")
@@ -28,16 +26,10 @@ COUNTERS = ("Counter 1", "Bench", "Store room", "Office")
 
 def read_house() -> House:
     """The shipped unit models and procedures, every setting at its default."""
-    shipped = data("resources")
-    floors = read_floors((shipped / "tables" / "airflow_minimums.csv").read_text("utf-8"))
-    models = [read_model(text, name, floors) for name, text in _texts("units")]
-    procedures = [load(text, name, models) for name, text in _texts("procedures")]
-    return House.of({one.code: one for one in models}, {one.code: one for one in procedures})
-
-
-def _texts(folder: str) -> list[tuple[str, str]]:
-    files = [one for one in (data("resources") / folder).iterdir() if one.name.endswith(".toml")]
-    return [(one.name, one.read_text("utf-8")) for one in sorted(files, key=lambda one: one.name)]
+    house, faults = load_house()
+    if faults:
+        raise SystemExit("\n".join(faults))
+    return house
 
 
 class Hands:
@@ -108,4 +100,4 @@ class Hands:
             self._standings.pop(unit_id, None)
 
 
-__all__ = ["COUNTERS", "Hands", "Record", "read_house"]
+__all__ = ["COUNTERS", "Hands", "read_house"]

@@ -27,7 +27,7 @@ def order_day(world: World) -> Doing:
         suppliers = {one.id: one for one in reader.find(Supplier)}
     wanted: dict[int, list[tuple[int, int, int]]] = {}
     for item in items:
-        on_hand = sum(lot.on_hand for lot in lots if lot.item_id == item.id)
+        on_hand = sum(lot.on_hand for lot in lots if lot.item_id == item.id and not lot.blocked)
         coming = sum(line.quantity - line.arrived for line in lines if line.item_id == item.id)
         if on_hand + coming <= item.minimum and item.supplier_id is not None:
             short = (item.maximum or item.minimum * 2) - on_hand - coming

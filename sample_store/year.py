@@ -161,20 +161,32 @@ def _scrap(world: World, clerk: Person) -> Doing:
     )  # fmt: skip
 
 
+RECALLABLE = ("WL1-PREFILTER", "WL1-FACESEAL", "WL1-COVER-OUT", "WL1-HEFILTER", "WL1-ARRESTOR")
+
+
 def _recall(world: World) -> Doing:
     """A maker calls a lot back: it is blocked, and every unit it sits in is held, also those that are out."""
     hands, program = world.hands, world.clerk(Role.PROGRAM, "day").id
-    item = hands.find(StockItem, code="WL1-FACESEAL")[0]
-    newest = hands.find(Lot, item_id=item.id)[-1]
-    sits = hands.find(Fitted, item_id=item.id, removed_at=None)
-    in_use = [one for one in sits if one.lot_id == newest.id] or sits[-3:]
-    lot = hands.get(Lot, in_use[0].lot_id or newest.id)
+    item, lot, sits = _lot_in_few_units(world)
     yield 240
     hands.do("Office", program, BlockLot, lot_id=lot.id, why="recalled by its maker")
-    for one in in_use[:4]:
+    for unit_id in sits:
         yield 90
         detail = f"{item.name} lot {lot.code} #{lot.id}"
-        hands.try_to("Office", program, PlaceHold, unit_id=one.unit_id, reason="recall", detail=detail)
+        hands.try_to("Office", program, PlaceHold, unit_id=unit_id, reason="recall", detail=detail)
+
+
+def _lot_in_few_units(world: World) -> tuple[StockItem, Lot, list[int]]:
+    """A delivered lot that sits in some units, not in all."""
+    hands = world.hands
+    for code in RECALLABLE:
+        item = hands.find(StockItem, code=code)[0]
+        sitting = hands.find(Fitted, item_id=item.id, removed_at=None)
+        for lot in reversed(hands.find(Lot, item_id=item.id)[1:]):
+            units = [one.unit_id for one in sitting if one.lot_id == lot.id and one.unit_id not in world.gone]
+            if 2 <= len(units) <= 7:
+                return item, lot, units
+    raise SystemExit("no lot to recall; change the day of the recall")
 
 
 def _office_hold(world: World) -> Doing:

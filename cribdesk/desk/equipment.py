@@ -19,8 +19,9 @@ from cribdesk.crib.records import (
     Role,
     Unit,
 )
-from cribdesk.crib.refusal import BatteryNotFree, WrongFigure
+from cribdesk.crib.refusal import BatteryNotFree, LabelTaken, WrongFigure
 from cribdesk.crib.words import date_words
+from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
@@ -77,9 +78,14 @@ class AddCharger(Operation):
 
     def run(self, work: Work, context: Context) -> Outcome:
         """Saves it and its slots."""
+        name = self.charger_name.strip()
+        if not name:
+            raise WrongFigure("Charger", "the name is empty")
+        if work.first(Charger, name=name):
+            raise LabelTaken(name, "a charger in this store")
         if not 1 <= self.slots <= 60:
             raise WrongFigure("Slots", "a charger has 1 to 60")
-        charger = work.save(Charger(name=self.charger_name, slots=self.slots))
+        charger = work.save(Charger(name=name, slots=self.slots))
         for number in range(1, self.slots + 1):
             work.save(ChargerSlot(charger_id=charger.id, number=number))
         return Outcome(f"Charger {charger.name} entered with {self.slots} slots.", ())
@@ -180,7 +186,8 @@ class PutBattery(Operation):
 
     def run(self, work: Work, context: Context) -> Outcome:
         """Puts it in, where the model takes such a pack."""
-        unit = fetch(work, Unit, self.unit_id, "This unit")
+        unit = fetch_unit(work, self.unit_id)
+        must_be_in_hand(work, unit)
         battery = fetch(work, Battery, self.battery_id, "This battery")
         model = context.house.model_of(unit)
         if battery.model not in model.battery_models:

@@ -28,7 +28,7 @@ class BindLabel(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Saves the binding; a text belongs to one record only."""
         text = self.text.strip()
-        kind = Kind(self.label[0])
+        kind = kind_of(self.label)
         record = owner_of(work, self.label) if kind in BINDABLE else None
         if kind not in BINDABLE:
             raise WrongKind(self.label, f"A label cannot be bound to {KIND_WORDS[kind]}")
@@ -54,7 +54,7 @@ class ReplaceLabel(Operation):
 
     def run(self, work: Work, context: Context) -> Outcome:
         """Gives the fresh label and prints it."""
-        kind = Kind(self.label[0])
+        kind = kind_of(self.label)
         if kind not in BINDABLE:
             raise WrongKind(self.label, "Tags and slips are printed again, not replaced")
         found = owner_of(work, self.label)
@@ -70,3 +70,11 @@ class ReplaceLabel(Operation):
         work.save(replace(record, **{field: fresh}))  # type: ignore[arg-type]
         sentence = f"{self.label} is replaced by {fresh}; the old label scans no more."
         return Outcome(sentence, (fresh, self.label), (("label_sheet", fresh),))
+
+
+def kind_of(label: str) -> Kind:
+    """What a label of ours is on. Raises Unknown for what is none."""
+    try:
+        return Kind(label[:1])
+    except ValueError:
+        raise Unknown(label or "A label without characters") from None

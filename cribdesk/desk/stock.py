@@ -149,6 +149,7 @@ class ReceiveLot(Operation):
         """Books the lot in; a lot past its date is not allowed."""
         item = fetch(work, StockItem, self.item_id, "This item")
         today = context.house.today(context.moment)
+        self._check_line(work, item)
         if self.quantity < 1:
             raise WrongFigure("Quantity", "it is at least 1")
         if not self.lot_code.strip():
@@ -174,6 +175,13 @@ class ReceiveLot(Operation):
         )
         self._count_arrival(work)
         return Outcome(f"{count(self.quantity, 'piece')} of {item.name} came in, lot {lot.code}.", (item.label,))
+
+    def _check_line(self, work: Work, item: StockItem) -> None:
+        if self.requisition_line_id is None:
+            return
+        line = fetch(work, RequisitionLine, self.requisition_line_id, "This line")
+        if line.item_id != item.id:
+            raise WrongFigure("Requisition", f"its line is not for {item.name}")
 
     def _count_arrival(self, work: Work) -> None:
         if self.requisition_line_id is None:
