@@ -73,6 +73,7 @@ def _next_job(world: World, looker: Looker, ends: datetime, leave: int) -> Doing
         if states[unit.id].state is Serviceable.NOT_CHECKED and not states[unit.id].dirty:
             return _inspect(world, looker, unit, "bench")
     dirty = [unit for unit in here if states[unit.id].dirty]
+    dirty.sort(key=lambda unit: states[unit.id].state is not Serviceable.ON_HOLD)
     if len(dirty) > leave and (tray := _tray(world, dirty[: len(dirty) - leave], ends)):
         return _clean(world, looker, tray)
     for unit in here:

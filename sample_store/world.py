@@ -72,7 +72,7 @@ class World:
     repair_at: dict[int, datetime] = field(default_factory=dict)
     monthly_at: dict[int, datetime] = field(default_factory=dict)
     lost_packs: list[int] = field(default_factory=list)  # that turn up again
-    faults_left: int = 4  # to be reported on the last evening
+    faults_left: int = 5  # to be reported on the last evening
     late_left: int = 2  # not brought back on the last evening
     turned_away: int = 0
     _queue: list[tuple[datetime, int, str, object]] = field(default_factory=list)

@@ -38,7 +38,7 @@ PRESENT = 0.72
 MELTED = (date(2026, 1, 22), date(2026, 6, 11), date(2026, 10, 8))
 """Days on which a label has melted."""
 
-BUSY_MORNING = 1.5
+BUSY_MORNING = 1.1
 """How much more than usual the last morning draws."""
 
 

@@ -9,7 +9,7 @@ from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import Fitted, Lot, Part, PartPlace, StockItem, Unit
 from cribdesk.crib.refusal import NotApproved, PastItsDate, WrongFigure
 from cribdesk.crib.words import date_words
-from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
+from cribdesk.desk.inspection import fetch_unit, must_be_in_hand, not_before
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
 from cribdesk.desk.stock import move_stock
@@ -70,14 +70,8 @@ class ChangePart(Operation):
             raise WrongFigure("Part", "scan the label of the part that goes in")
         part = fetch(work, Part, self.part_id, "This part")
         work.take(part)
-        if part.item_id != item.id:
-            raise NotApproved(part.label, position.name, context.house.model_of(unit).short_name)
-        if part.place is not PartPlace.SHELF:
-            raise WrongFigure(part.label, f"it is not on the shelf but: {part.place.value}")
-        if part.fault:
-            raise WrongFigure(part.label, f"it has a fault: {part.fault}")
+        lot = check_part(work, context, part, item, position, context.house.model_of(unit))
         work.save(replace(part, place=PartPlace.FITTED, unit_id=unit.id))
-        lot = fetch(work, Lot, part.lot_id, "Its lot") if part.lot_id else None
         fit(work, context, unit, position, item, lot, part)
         return f"{item.name}, {part.label}"
 
@@ -98,6 +92,22 @@ def check_lot(lot: Lot, item: StockItem, context: Context) -> None:
         raise PastItsDate(item.name, lot.code, f"its date was {date_words(lot.expires_on)}")
 
 
+def check_part(
+    work: Work, context: Context, part: Part, item: StockItem, position: Position, model: UnitModel
+) -> Lot | None:
+    """The lot of a labelled part that may be fitted. Raises NotAllowed for a faulty, recalled or absent one."""
+    if part.item_id != item.id:
+        raise NotApproved(part.label, position.name, model.short_name)
+    if part.place is not PartPlace.SHELF:
+        raise WrongFigure(part.label, f"it is not on the shelf but: {part.place.value}")
+    if part.fault:
+        raise WrongFigure(part.label, f"it has a fault: {part.fault}")
+    lot = fetch(work, Lot, part.lot_id, "Its lot") if part.lot_id else None
+    if lot is not None:
+        check_lot(lot, item, context)
+    return lot
+
+
 def take_out(
     work: Work, context: Context, unit: Unit, position: str, why: str, fault: str = ""
 ) -> Fitted | None:
@@ -109,7 +119,7 @@ def take_out(
     ended = work.save(
         replace(
             old,
-            removed_at=context.moment,
+            removed_at=max(context.moment, old.fitted_at),
             removed_at_hours=unit.worn_hours,
             removed_why=why,
         )
@@ -147,7 +157,7 @@ def fit(
             lot_id=lot.id if lot else None,
             part_id=part.id if part else None,
             expires_on=lot.expires_on if lot else None,
-            fitted_at=context.moment,
+            fitted_at=not_before(work, unit, context.moment),
             fitted_at_hours=unit.worn_hours,
             worn_before_hours=part.worn_hours if part else 0.0,
         )

@@ -6,9 +6,10 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from cribdesk.crib.label import Kind
+from cribdesk.crib.model import Position
 from cribdesk.crib.records import Custody, Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
 from cribdesk.crib.refusal import AlreadyOut, NotApproved, Unknown, WrongFigure
-from cribdesk.desk.bench import check_lot, fit, position_of, take_out
+from cribdesk.desk.bench import check_lot, check_part, fit, position_of, take_out
 from cribdesk.desk.inspection import fetch_unit
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
@@ -47,7 +48,10 @@ class AddPart(Operation):
 
 @dataclass(frozen=True, kw_only=True)
 class AddUnit(Operation):
-    """A new unit is put together: (position, item id, lot id or None, part id or None) for each part."""
+    """A new unit is put together: (position, item id, lot id or None, part id or None) for each part.
+
+    A part that carries a label of its own and comes from a lot gets its label here.
+    """
 
     model: str
     serial: str = ""
@@ -76,10 +80,12 @@ class AddUnit(Operation):
                 added_at=context.moment,
             )
         )
+        labelled: list[str] = []
         for position, item_id, lot_id, part_id in self.parts:
-            self._fit(work, context, unit, position, item_id, lot_id, part_id)
+            labelled += self._fit(work, context, unit, position, item_id, lot_id, part_id)
         sentence = f"{model.name} entered as {unit.label}; it waits for its first inspection."
-        return Outcome(sentence, (unit.label,), (("label_sheet", unit.label),))
+        sheet = ",".join((unit.label, *labelled))
+        return Outcome(sentence, (unit.label, *labelled), (("label_sheet", sheet),))
 
     def _fit(
         self,
@@ -90,30 +96,47 @@ class AddUnit(Operation):
         item_id: int,
         lot_id: int | None,
         part_id: int | None,
-    ) -> None:
+    ) -> tuple[str, ...]:
+        """Fits one part. Returns the label that was made for it, if one was."""
         model = context.house.model_of(unit)
         position = position_of(model, code)
         item = fetch(work, StockItem, item_id, "This item")
         if item.code not in position.items:
             raise NotApproved(item.name, position.name, model.short_name)
+        if work.first(Fitted, unit_id=unit.id, position=code, removed_at=None):
+            raise WrongFigure(position.name, "it is named twice")
+        if position.labelled and part_id is None and lot_id is not None:
+            return (self._label_and_fit(work, context, unit, position, item, lot_id),)
         if position.labelled:
             if part_id is None:
                 raise WrongFigure(position.name, "it carries a label of its own; enter the part first")
             part = fetch(work, Part, part_id, "This part")
-            if part.place is not PartPlace.SHELF:
-                raise WrongFigure(part.label, f"it is not on the shelf but: {part.place.value}")
+            lot = check_part(work, context, part, item, position, model)
             work.save(replace(part, place=PartPlace.FITTED, unit_id=unit.id))
-            lot = fetch(work, Lot, part.lot_id, "Its lot") if part.lot_id else None
             fit(work, context, unit, position, item, lot, part)
-            return
+            return ()
         if lot_id is None:
             raise WrongFigure(position.name, "say which lot it comes from")
+        fit(work, context, unit, position, item, self._off_the_shelf(work, context, unit, position, item, lot_id))
+        return ()
+
+    def _label_and_fit(
+        self, work: Work, context: Context, unit: Unit, position: Position, item: StockItem, lot_id: int
+    ) -> str:
+        lot = self._off_the_shelf(work, context, unit, position, item, lot_id)
+        label = fresh_label(work, Kind.PART)
+        made = Part(label=label, item_id=item.id, lot_id=lot.id, place=PartPlace.FITTED, unit_id=unit.id)
+        fit(work, context, unit, position, item, lot, work.save(made))
+        return label
+
+    def _off_the_shelf(
+        self, work: Work, context: Context, unit: Unit, position: Position, item: StockItem, lot_id: int
+    ) -> Lot:
         lot = fetch(work, Lot, lot_id, "This lot")
         if lot.item_id != item.id:
             raise WrongFigure("Lot", f"{lot.code} is of another item")
         check_lot(lot, item, context)
-        move_stock(work, context, lot, -1, f"fitted, {position.name.lower()}", unit.id)
-        fit(work, context, unit, position, item, lot)
+        return move_stock(work, context, lot, -1, f"fitted, {position.name.lower()}", unit.id)
 
 
 @dataclass(frozen=True, kw_only=True)
