@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, overload
 
 from cribdesk.compute import checks, rows
 
@@ -34,9 +34,20 @@ class Weibull:
         checks.positive("The shape", self.shape)
         checks.positive("The scale", self.scale)
 
-    def survival(self, hours: float) -> float:
-        """The chance that a new one lasts longer than that."""
-        return math.exp(-self._used(checks.not_negative("The hours", hours)))
+    @overload
+    def survival(self, hours: float) -> float: ...
+    @overload
+    def survival(self, hours: Row) -> Row: ...
+    def survival(self, hours: float | Row) -> float | Row:
+        """The chance that a new one lasts longer than that; an array in, an array out."""
+        if isinstance(hours, float | int) or getattr(hours, "ndim", 1) == 0:
+            return math.exp(-self._used(checks.not_negative("The hours", hours)))
+        import numpy as np
+
+        with np.errstate(over="ignore"):
+            ages = rows.not_negative("The hours", np.asarray(hours), empty=True)
+            used = np.power(ages / self.scale, self.shape)
+        return np.asarray(np.exp(-used), dtype=np.float64)
 
     def chance(self, age: float, further: float) -> float:
         """The chance of a change within `further` hours, given that it has lasted to `age`."""
