@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from cribdesk.crib.records import Cleaning, Unit, Where
-from cribdesk.crib.refusal import AlreadyOut, NotMadeWhole, WrongFigure
+from cribdesk.crib.records import Cleaning, Unit
+from cribdesk.crib.refusal import NotMadeWhole, WrongFigure
 from cribdesk.crib.words import count
-from cribdesk.desk.inspection import check_run, fail_hold, fetch_unit, save_run
+from cribdesk.desk.inspection import check_run, fail_hold, fetch_unit, must_be_in_hand, not_before, save_run
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
 from cribdesk.procedure.run import Run
@@ -43,8 +43,7 @@ class FinishCleaning(Operation):
 
     def _one(self, work: Work, context: Context, unit: Unit) -> list[str]:
         made = self.run_made
-        if unit.where in (Where.OUT, Where.ASSIGNED):
-            raise AlreadyOut(unit.label, "somebody")
+        must_be_in_hand(work, unit)
         model = context.house.model_of(unit)
         wanted = context.house.procedure_of(model, "cleaning")
         if wanted is None or wanted.code != made.procedure.code:
@@ -60,7 +59,7 @@ class FinishCleaning(Operation):
                     unit_id=unit.id,
                     inspection_id=inspection.id,
                     by_id=context.clerk.id,
-                    at=context.moment,
+                    at=not_before(work, unit, context.moment),
                     product=self.product or _product(made),
                     tray=f"{len(self.unit_ids)} units" if len(self.unit_ids) > 1 else "",
                 )

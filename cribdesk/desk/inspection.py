@@ -12,9 +12,11 @@ from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.records import (
     Battery,
     Cleaning,
+    Custody,
     Hold,
     Inspection,
     Instrument,
+    Person,
     Reading,
     Role,
     Unit,
@@ -37,6 +39,7 @@ IDLE = timedelta(minutes=10)
 
 BENCH_KINDS = ("bench", "monthly")
 HOLD_SHELF = "hold shelf"
+FOUND_SHELF = "bench, found again"
 RACK = "rack"
 
 
@@ -50,9 +53,10 @@ def fetch_unit(work: Work, unit_id: int) -> Unit:
 
 
 def must_be_in_hand(work: Work, unit: Unit) -> None:
-    """Raises AlreadyOut for a unit that somebody has."""
-    if unit.where in (Where.OUT, Where.ASSIGNED):
-        raise AlreadyOut(unit.label, "somebody")
+    """Raises AlreadyOut for a unit that somebody has, also one that went missing in their hands."""
+    custody = work.first(Custody, unit_id=unit.id, returned_at=None)
+    if custody is not None:
+        raise AlreadyOut(unit.label, fetch(work, Person, custody.person_id, "The wearer").label)
 
 
 def check_run(run: Run, unit: Unit, model: UnitModel, context: Context) -> None:
@@ -74,7 +78,8 @@ def made_by(run: Run, context: Context) -> datetime:
 def not_before(work: Work, unit: Unit, moment: datetime) -> datetime:
     """The moment; where the clock was set back, just after what was last done for the unit's sake.
 
-    A return or a hold stamped before an older cleaning or pass would let that one count as made since.
+    A return, a hold, a cleaning or a changed part stamped before an older pass would let that one count as made
+    since.
     """
     cleaned = work.latest(Cleaning, unit_id=unit.id)
     passed = work.latest(Inspection, unit_id=unit.id, verdict=Verdict.PASS, kind=COUNTS_AS_INSPECTION)
@@ -146,7 +151,7 @@ def end_unfinished(work: Work, context: Context, unit: Unit, words: str, run: Ru
     hold = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
     if hold is None:
         return
-    if run is None or run.procedure.kind in COUNTS_AS_INSPECTION or hold.found_at >= run.started:
+    if run is None or run.procedure.kind in COUNTS_AS_INSPECTION or hold.found_at > run.started:
         work.save(
             replace(hold, released_at=context.moment, released_by=context.clerk.id, released_on=words)
         )
@@ -194,6 +199,8 @@ class FinishInspection(Operation):
             check_run(made, unit, model, context)
         if made.procedure.kind in BENCH_KINDS and not context.clerk.has(Role.TECHNICIAN, Role.ATTENDANT):
             raise NotQualified("A bench inspection", (Role.TECHNICIAN.value, Role.ATTENDANT.value))
+        if unit.where in (Where.MISSING, Where.SENT_OUT):
+            unit = work.save(replace(unit, where=Where.BENCH, place=FOUND_SHELF))  # it lies here, so it is back
         inspection = save_run(work, context, unit, made)
         if made.verdict == "fail":
             return self._failed(work, context, unit, model, inspection)

@@ -89,7 +89,7 @@ class IssueUnit(Operation):
         person = facts.person
         assert person is not None
         found = self._weigh(facts, unit, person, context)
-        self._check_kind(before, context)
+        self._check_before(self._without_own_work(before), context)
         slip = self._slip(work, context, unit, person)
         work.save(
             Custody(
@@ -127,19 +127,37 @@ class IssueUnit(Operation):
         if any(one.position not in own for one in since):
             raise NotMadeWhole(unit.label, "a part was changed while it was checked here")
 
-    def _check_kind(self, before: Facts, context: Context) -> None:
-        """The short check does only where a full inspection is current, but for the hold of this very run."""
-        made = self.run_made
+    def _without_own_work(self, before: Facts) -> Facts:
+        """The facts as the check found the unit: without its own hold, and with the parts its remedies changed
+        as if they had been there."""
+        made, standing = self.run_made, before.standing
+        own = {asked.position for asked in made.asked if asked.remedy_kind == "change"}
         holds = tuple(
-            hold
-            for hold in before.standing.holds
-            if hold.reason != NOT_FINISHED.code or hold.found_at < made.started
+            hold for hold in standing.holds if hold.reason != NOT_FINISHED.code or hold.found_at <= made.started
         )
-        standing = replace(before.standing, holds=holds)
-        current = is_current(standing, context.house.inspected_since(context.moment))
-        if made.procedure.kind == "hand-over" and not current:
+        seen = standing.last_pass.ended_at if standing.last_pass else made.started
+        fitted = tuple(
+            replace(one, fitted_at=min(one.fitted_at, seen))
+            if one.position in own and one.fitted_at >= made.started
+            else one
+            for one in standing.fitted
+        )
+        return replace(before, standing=replace(standing, holds=holds, fitted=fitted))
+
+    def _check_before(self, found: Facts, context: Context) -> None:
+        """What stood against it before the check stands: a check makes no unit ready for anybody but its wearer.
+
+        The short check does only where a full inspection is current.
+        """
+        person = found.person
+        assert person is not None
+        against = reasons(found, context.moment)
+        if stops(against):
+            raise MayNotIssue(found.unit.label, person.name, against)
+        current = is_current(found.standing, context.house.inspected_since(context.moment))
+        if self.run_made.procedure.kind == "hand-over" and not current:
             words = "the short check is not enough: it was not inspected this shift or the last"
-            raise NotMadeWhole(before.unit.label, words)
+            raise NotMadeWhole(found.unit.label, words)
 
     def _weigh(self, facts: Facts, unit: Unit, person: Person, context: Context) -> tuple[Reason, ...]:
         found = reasons(facts, context.moment)
