@@ -12,6 +12,7 @@ from cribdesk.crib.words import hours, when
 from cribdesk.desk.cards import BatteryCard, BinCard, ItemCard, PartCard, PersonCard, UnitCard
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
+from cribdesk.desk.saying import name_of
 from cribdesk.desk.routing import Routed, also, refuse, say, weigh
 from cribdesk.desk.slate import (
     AreaForm,
@@ -57,7 +58,7 @@ def return_form(house: House, card: UnitCard, custody: Custody, moment: datetime
         custody_id=custody.id,
         unit_id=card.unit.id,
         unit_label=card.label,
-        holder=card.holder.name if card.holder else "",
+        holder=name_of(card.holder or card.last_holder),
         worn_hours=proposed,
         proposed_words=words,
         speeds=card.model.speeds,

@@ -70,7 +70,14 @@ def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows
         entries=reader.entry_count(unit.label),
         timeline=page.rows,
         before=page.before,
+        last_holder=_last_holder(reader, standing),
     )
+
+
+def _last_holder(reader: Reader, standing: Standing) -> Person | None:
+    """Who had it last, asked only while the rest of the return is still to be said."""
+    last = standing.last_custody
+    return reader.first(Person, id=last.person_id) if last and last.completed_at is None else None
 
 
 def hold_lines(reader: Reader, standing: Standing) -> tuple[HoldLine, ...]:

@@ -6,7 +6,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 
-from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer
 from PySide6.QtWidgets import QApplication
 
 from cribdesk.window.look import install, make, source, system_dark, wear
@@ -59,6 +59,7 @@ def wait_until(ready: Callable[[], bool], seconds: float) -> bool:
         if time.monotonic() > end or app is None:
             return False
         app.processEvents()
+        app.sendPostedEvents(None, QEvent.Type.DeferredDelete)  # no loop runs here that would do it
         time.sleep(0.002)
     return True
 

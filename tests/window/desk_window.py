@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any, TypeVar
 
-from PySide6.QtCore import QCoreApplication, QPoint, Qt
+from PySide6.QtCore import QCoreApplication, QEvent, QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
@@ -127,11 +127,10 @@ class DeskWindow:
         def still() -> bool:
             return not self.session.background.busy()
 
-        QApplication.processEvents()
-        assert wait_until(still, 20.0), "the window did not come to rest"
-        QCoreApplication.sendPostedEvents(None, 0)
-        QApplication.processEvents()
-        assert wait_until(still, 20.0), "the window did not come to rest"
+        for _ in range(2):
+            QApplication.processEvents()
+            assert wait_until(still, 20.0), "the window did not come to rest"
+            QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
 
     def label(self, name: str) -> str:
         """The label behind a name; 'slip' and 'tag' are the last ones; anything else is itself."""
@@ -299,7 +298,7 @@ class DeskWindow:
         self.window.close()
         self.session.close()
         self.window.deleteLater()
-        QCoreApplication.sendPostedEvents(None, 0)
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
         QApplication.processEvents()
 
 
