@@ -15,6 +15,8 @@ from cribdesk.crib.words import when
 from cribdesk.desk import questions
 from cribdesk.desk.actions import actions
 from cribdesk.desk.cards import Card, CommandCard, UnitCard
+from cribdesk.desk.entry_form import Asked, Entered, EntryForm, FormTroubles, troubles_of
+from cribdesk.desk.entry_forms import FIRST, form_of, labels_of, next_form, operation_of
 from cribdesk.desk.facts import facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import battery_card, look_up, person_card
@@ -115,6 +117,8 @@ class App:
         window.preview_paper.connect(self.preview)
         window.station_set.connect(self._station_set)
         window.site_set.connect(self._site_set)
+        window.entry_wanted.connect(self.want_entry)
+        window.entered.connect(self.enter)
 
     def stop(self) -> None:
         """No more beats: the window closes."""
@@ -137,6 +141,9 @@ class App:
     def scan(self, text: str, by_position: str = "") -> None:
         """A label was scanned or typed: it is looked up, then the slate takes it."""
         found = read_scan(text, by_position)
+        if isinstance(found, LabelScan) and self.window.entry_takes(found.label):
+            self._say_here("taken", f"{found.label} is taken into the form")
+            return
         command = isinstance(found, LabelScan) and found.kind is Kind.COMMAND
 
         def looked_up(card: Any) -> None:
@@ -244,9 +251,12 @@ class App:
             receipt = self.desk.counter.do(operation, clerk_id)
         except NotAllowed as failure:
             return failure
+        return replace(receipt, sentence=self._named(receipt))
+
+    def _named(self, receipt: Receipt) -> str:
         with self.desk.store.reading() as reader:
             names = names_of(reader, (receipt.sentence,))
-        return replace(receipt, sentence=with_names(receipt.sentence, names))
+        return with_names(receipt.sentence, names)
 
     def _after(self, receipt: Receipt) -> None:
         if self.slate.clerk is not None:
@@ -368,6 +378,53 @@ class App:
                 self.window.show_paper(title, result[0], paper, of)
 
         self.background.run(lambda: self._render(paper, of), shown)
+
+    # Somebody's own records.
+
+    def want_entry(self, form_id: str, about: str = "") -> None:
+        """A form for own records, as store and models are now; `about` is the label of what it is about."""
+        self._ask(lambda reader: form_of(self._asked(reader, about), form_id), self.window.show_entry)
+
+    def enter(self, form_id: str, values: dict[str, str]) -> None:
+        """What was typed into a form is done, or told field by field; the form is then free for the next."""
+        operation_id, clerk = token(), self.slate.clerk
+        self.station.set("pending", operation_id)
+
+        def work() -> Entered:
+            try:
+                with self.desk.store.reading() as reader:
+                    operation = operation_of(self._asked(reader), form_id, values, operation_id)
+                receipt = self.desk.counter.do(operation, clerk.person_id if clerk else None)
+            except (FormTroubles, NotAllowed) as failure:
+                return Entered(self._form(form_id), troubles_of(failure))
+            return Entered(self._form(next_form(form_id)), (), receipt, self._named(receipt))
+
+        self.background.run(work, lambda result: self._entered(form_id, result))
+
+    def _form(self, form_id: str) -> EntryForm:
+        with self.desk.store.reading() as reader:
+            return form_of(self._asked(reader), form_id)
+
+    def _asked(self, reader: Reader, about: str = "") -> Asked:
+        return Asked(reader, self.house, self.clock(), about)
+
+    def _entered(self, form_id: str, result: Entered | Fault) -> None:
+        self.station.set("pending", "")
+        if isinstance(result, Fault):
+            self.window.entry.show_fault(fault_words(result))
+            self._say_here("refused", fault_words(result))
+            return
+        if self.window.entry_open():
+            self.window.show_entry(result.form, result.troubles)
+        if result.receipt is None:
+            self._say_here("refused", result.troubles[0][1] if len(result.troubles) == 1 else "Not entered yet")
+            return
+        labels = labels_of(form_id, result.receipt)
+        self.window.entry.show_done(result.words, labels[0] if labels else "", ",".join(labels))
+        self._after(result.receipt)
+        self._say_here("taken", result.words)
+        if form_id == FIRST:
+            self.scan(result.receipt.subjects[0])
 
     # Settings.
 

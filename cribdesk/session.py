@@ -7,6 +7,7 @@ from pathlib import Path
 
 from cribdesk.app import App, apply_station, bars_of, since_words
 from cribdesk.crib.records import Person, Role
+from cribdesk.desk.entry_forms import FIRST
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Printer
 from cribdesk.desk.slate import Clerk
@@ -74,7 +75,8 @@ class Session:
         clerk, empty = (None, False) if isinstance(result, Fault) else result
         if empty:
             self.window.open_place("people")
-            self.app.begin(None, "An empty store. Enter its first person under People: its system administrator.")
+            self.app.begin(None, "An empty store: enter who looks after it")
+            self.app.want_entry(FIRST)
             return
         self.app.begin(clerk)
 

@@ -23,6 +23,9 @@ class Doors(QObject):
     say = Signal(str)
     station_set = Signal(str, str)
     site_set = Signal(str, str)
+    entry_wanted = Signal(str, str)  # form, label of what it is about
+    entered = Signal(str, object)  # form, values as typed by name of the field
+    entry_left = Signal()
 
     def __init__(self, house: House, parent: QObject | None = None) -> None:
         super().__init__(parent)

@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 from cribdesk.crib.words import day
 from cribdesk.desk.actions import Action
 from cribdesk.desk.cards import CounterBoard
+from cribdesk.desk.entry_form import EntryForm, Troubles
 from cribdesk.desk.house import House
 from cribdesk.desk.slate import Line as Said_
 from cribdesk.desk.slate import Slate
@@ -20,6 +21,7 @@ from cribdesk.window.components.base import FocusRing
 from cribdesk.window.components.rail import PLACES, Place, Rail
 from cribdesk.window.components.scan_line import Bars, Said, ScanLine
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import EntryPage
 from cribdesk.window.layout import Boxes, Row, Size, size_of
 from cribdesk.window.look import Look, current, source, wear
 from cribdesk.window.notes import NoteLine, PlaceList, TypedLabel
@@ -54,6 +56,8 @@ class MainWindow(QMainWindow):
     preview_paper = Signal(str, str)
     station_set = Signal(str, str)
     site_set = Signal(str, str)
+    entry_wanted = Signal(str, str)
+    entered = Signal(str, object)
     closing = Signal()
 
     def __init__(
@@ -100,6 +104,7 @@ class MainWindow(QMainWindow):
         self._pages["counter"] = self.counter
         self._of_kind = {kind: view.id for view in self._views for kind in view.answers}
         self.check = CheckPage(self.doors)
+        self._entry: EntryPage | None = None
 
     def _lay_out(self) -> None:
         self._rail = Rail(tuple(Place(view.id, view.title, f"Ctrl+{view.order}") for view in self._views))
@@ -127,10 +132,12 @@ class MainWindow(QMainWindow):
 
     def _connect(self) -> None:
         doors = self.doors
-        for name in ("chosen", "filled", "answered", "wanted", "print_again", "preview_paper", "station_set", "site_set"):
+        for name in ("chosen", "filled", "answered", "wanted", "print_again", "preview_paper", "station_set",
+                     "site_set", "entry_wanted", "entered"):  # fmt: skip
             getattr(doors, name).connect(getattr(self, name))
         doors.open_place.connect(self.open_place)
         doors.say.connect(self._say_plainly)
+        doors.entry_left.connect(self._leave_entry)
         self._rail.chosen.connect(self._rail_chosen)
         self.place_list.chosen.connect(self._open_plain)
         self.scan_line.pressed.connect(self.type_label)
@@ -175,7 +182,10 @@ class MainWindow(QMainWindow):
             self.type_label()
         elif key == "Esc" and (self.typed.isVisible() or self.place_list.isVisible()):
             self.typed.close_field()
-            self._show_place()
+            if not self.entry_open():
+                self._show_place()
+        elif self.entry_open() and self.entry.press(key):
+            return
         elif not self.page().press(key) and key == "Esc":
             self._open_plain("counter")
 
@@ -242,6 +252,37 @@ class MainWindow(QMainWindow):
         if not self._line_fresh:
             self._say()
 
+    def show_entry(self, form: EntryForm, troubles: Troubles = ()) -> None:
+        """Show a form for somebody's own records in place of the open view; with troubles what is typed stays."""
+        self.typed.close_field()
+        self._places.setCurrentWidget(self.entry)
+        self.entry.show_clerk(self._slate.clerk)
+        self.entry.show_form(form, troubles)
+        self._line_fresh = self._line_fresh and bool(troubles)
+        self._say()
+
+    def entry_open(self) -> bool:
+        """Whether a form for own records stands in place of a view."""
+        return self._entry is not None and self._places.currentWidget() is self._entry
+
+    @property
+    def entry(self) -> EntryPage:
+        """The page for own records, made when it is first wanted."""
+        if self._entry is None:
+            self._entry = EntryPage(self.doors)
+            self._places.addWidget(self._entry)
+            self._entry.fit(self._size)
+        return self._entry
+
+    def entry_takes(self, label: str) -> bool:
+        """A label was scanned: whether the open form has a choice for it, and took it."""
+        return self.entry_open() and self.entry.take_label(label)
+
+    def _leave_entry(self) -> None:
+        self._show_place()
+        self.page().want()
+        self._say()
+
     def show_changed(self, topics: frozenset[str]) -> None:
         """Topics changed: the open place asks again if it shows one of them; the board always does."""
         view = next(one for one in self._views if one.id == self._place)
@@ -254,10 +295,13 @@ class MainWindow(QMainWindow):
     def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
         """Show what lies on the counter, and its buttons; a check covers all places."""
         self._slate = slate
+        if self._entry is not None:
+            self._entry.show_clerk(slate.clerk)
         if slate.check is not None:
             self.check.show_slate(slate)
-            if self.paper() is None:
+            if self.paper() is None and self._front.currentWidget() is not self.check:
                 self._front.setCurrentWidget(self.check)
+                self.check.take_focus()
         else:
             if self._front.currentWidget() is self.check:
                 self.check.leave()
@@ -337,7 +381,9 @@ class MainWindow(QMainWindow):
             right = f"scanned {at}" if at and self._size is Size.WIDE else at
             self.scan_line.say(Said(line.words, line.label, bars, MARKS.get(line.level, ""), right), flash)
             return
-        if self._place == "counter":
+        if self.entry_open():
+            self.scan_line.say(Said(self.entry.answer()))
+        elif self._place == "counter":
             words = "Scan a badge or a unit to begin"
             self.scan_line.say(Said(words, right="F2 type a label" if self._size is not Size.SMALL else ""))
         else:
@@ -369,6 +415,8 @@ class MainWindow(QMainWindow):
         self.scan_line.set_compact(small)
         for page in (*self._pages.values(), self.check):
             page.fit(self._size)
+        if self._entry is not None:
+            self._entry.fit(self._size)
         self._say()
         self._foot()
 

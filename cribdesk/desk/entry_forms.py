@@ -1,0 +1,61 @@
+"""Every form for somebody's own records once, and the operation each becomes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from cribdesk.desk.entry_form import Asked, EntryForm, Filled, FormTroubles
+from cribdesk.desk.entry_people import PEOPLE_FORMS
+from cribdesk.desk.entry_stock import STOCK_FORMS
+from cribdesk.desk.entry_things import THING_FORMS
+from cribdesk.desk.entry_units import UNIT_FORMS
+from cribdesk.desk.operation import Operation
+from cribdesk.desk.receipt import Receipt
+
+FORMS = {kind.id: kind for kind in (*PEOPLE_FORMS, *THING_FORMS, *STOCK_FORMS, *UNIT_FORMS)}
+"""Every form by its id."""
+
+FIRST = "first"
+"""The form of an empty store."""
+
+LABELLED = ("area", "battery", "meter", "item", "bin", "part")
+"""Forms whose record gets a label and whose receipt names no label sheet."""
+
+
+def form_of(asked: Asked, form_id: str) -> EntryForm:
+    """The form as it stands now. Raises LookupError for one that is not there."""
+    kind = FORMS[form_id]
+    group = tuple((one.id, one.words) for one in FORMS.values() if one.group == kind.group)
+    return EntryForm(
+        form_id,
+        kind.title,
+        kind.fields(asked),
+        () if kind.operation.begins else tuple(role.value for role in kind.operation.may),
+        group if len(group) > 1 else (),
+        kind.lead,
+        kind.missing(asked) if kind.missing else "",
+    )
+
+
+def operation_of(asked: Asked, form_id: str, values: Mapping[str, str], token: str) -> Operation:
+    """The operation that the values ask for. Raises FormTroubles, field by field, where they cannot be."""
+    kind, form = FORMS[form_id], form_of(asked, form_id)
+    if form.note:
+        raise FormTroubles((("", form.note),))
+    filled = Filled(form, values)
+    operation = kind.build(filled, asked, token)
+    filled.finish()
+    return operation
+
+
+def next_form(form_id: str) -> str:
+    """The form that is open after one was entered: the same again, after the first person the next."""
+    return "person" if form_id == FIRST else form_id
+
+
+def labels_of(form_id: str, receipt: Receipt) -> tuple[str, ...]:
+    """The labels that entering it made, to be printed and stuck on."""
+    sheets = [of for paper, of in receipt.papers if paper == "label_sheet"]
+    if sheets:
+        return tuple(sheets[0].split(","))
+    return receipt.subjects[:1] if form_id in LABELLED else ()

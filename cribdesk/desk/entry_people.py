@@ -1,0 +1,105 @@
+"""Forms for people: the first of a store, everybody after, their clearances."""
+
+from __future__ import annotations
+
+from cribdesk.crib.records import ClearanceKind, Person, Role
+from cribdesk.crib.words import date_words
+from cribdesk.desk.entry_form import NO, YES, Asked, EntryField, EntryKind, Fields, Filled, model_choices, same
+from cribdesk.desk.operation import Operation
+from cribdesk.desk.people import AddClearance, AddPerson, FirstStart
+
+
+def _first_fields(asked: Asked) -> Fields:
+    return (EntryField("full_name", "Your name", needed=True, help="As it shall stand on papers."),)
+
+
+def _first(filled: Filled, asked: Asked, token: str) -> Operation:
+    return FirstStart(operation_id=token, full_name=filled.text("full_name"))
+
+
+_ROLE_HELP = {
+    Role.ATTENDANT: "Attendant: issues and takes back",
+    Role.TECHNICIAN: "Bench technician: cleans, changes parts, inspects",
+    Role.STOREKEEPER: "Storekeeper: looks after the shelf",
+    Role.PROGRAM: "Program administrator: people, clearances, areas, releases",
+    Role.SYSTEM: "System administrator: settings",
+}
+
+
+def _person_fields(asked: Asked) -> Fields:
+    roles = (EntryField(role.value, words, "yes-no", value=NO) for role, words in _ROLE_HELP.items())
+    return (
+        EntryField("full_name", "Name", needed=True, help="As it shall stand on papers."),
+        EntryField("trade", "Trade"),
+        EntryField("crew", "Crew or shift"),
+        EntryField("employer", "Employer", help="Empty for your own people."),
+        EntryField("ends_on", "Badge good until", "date", help="Empty: no end. Write it like 2027-05-31."),
+        *roles,
+    )
+
+
+def _person(filled: Filled, asked: Asked, token: str) -> Operation:
+    return AddPerson(
+        operation_id=token,
+        full_name=filled.text("full_name"),
+        trade=filled.text("trade"),
+        crew=filled.text("crew"),
+        employer=filled.text("employer"),
+        ends_on=filled.day("ends_on"),
+        roles=tuple(role for role in Role if filled.yes(role.value)),
+    )
+
+
+def _clearance_fields(asked: Asked) -> Fields:
+    people = sorted(asked.reader.find(Person, active=True), key=lambda one: one.name)
+    models = model_choices(model for model in asked.house.models.values() if model.tight_fitting)
+    fit = ("kind", ClearanceKind.FIT_TEST.value)
+    sizes = [
+        EntryField(f"size {model.code}", "Size", "choice", choices=same(model.sizes), only=("model", model.code))
+        for model in asked.house.models.values()
+        if model.sizes and model.tight_fitting
+    ]
+    return (
+        EntryField(
+            "person", "Person", "choice", True, value=asked.about,
+            choices=tuple((one.label, f"{one.name}, {one.label}") for one in people),
+        ),
+        EntryField("kind", "What it is", "choice", True, choices=same(kind.value for kind in ClearanceKind)),
+        EntryField("given_on", "Given on", "date", True, value=asked.house.today(asked.moment).isoformat()),
+        EntryField("until", "Good until", "date", help="Empty: training and fit test run a year, a medical stands."),
+        EntryField("model", "Unit model it was made with", "choice", True, choices=models, only=fit),
+        *sizes,
+        EntryField("cleared", "Cleared", "yes-no", value=YES, help="No tick: it was refused."),
+        EntryField("detail", "Limits or remarks", help="What the wearer may not do; never a diagnosis."),
+    )  # fmt: skip
+
+
+def _clearance(filled: Filled, asked: Asked, token: str) -> Operation:
+    person = asked.reader.first(Person, label=filled.pick("person"))
+    kind, model = filled.pick("kind"), filled.pick("model")
+    today, given, until = asked.house.today(asked.moment), filled.day("given_on"), filled.day("until")
+    if given and given > today:
+        filled.troubles["given_on"] = f"{date_words(given)} is still to come."
+    if given and until and until < given:
+        filled.troubles["until"] = f"{date_words(until)} lies before {date_words(given)}."
+    return AddClearance(
+        operation_id=token,
+        person_id=person.id if person else 0,
+        kind=ClearanceKind(kind) if kind else ClearanceKind.MEDICAL,
+        given_on=filled.the_day("given_on"),
+        cleared=filled.yes("cleared"),
+        until=until,
+        model=model,
+        size=filled.pick(f"size {model}") if model else "",
+        detail=filled.text("detail"),
+    )
+
+
+PEOPLE_FORMS = (
+    EntryKind(
+        "first", "first", "First start", "This store is empty. Who looks after it?", FirstStart, _first_fields, _first,
+        "You become its system administrator and are signed on. Everybody and everything else follows.",
+    ),
+    EntryKind("person", "people", "Person", "Enter a person", AddPerson, _person_fields, _person),
+    EntryKind("clearance", "people", "Clearance", "Enter a clearance", AddClearance, _clearance_fields, _clearance),
+)  # fmt: skip

@@ -1,0 +1,104 @@
+"""Forms for areas, battery packs, chargers and flow meters."""
+
+from __future__ import annotations
+
+from cribdesk.crib.words import date_words
+from cribdesk.desk.entry_form import YES, Asked, EntryField, EntryKind, Fields, Filled
+from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrument
+from cribdesk.desk.operation import Operation
+
+
+def _area_fields(asked: Asked) -> Fields:
+    return (
+        EntryField("area_name", "Area or task", needed=True),
+        EntryField("processes", "What is done there"),
+        EntryField("agents", "What is in the air"),
+        EntryField("dust_ug_m3", "Assessed dust", "number", help="The hygienist's figure, if any.", unit="µg/m³"),
+        EntryField("note", "Note"),
+        EntryField("required", "A respirator is required there", "yes-no", value=YES),
+    )
+
+
+def _area(filled: Filled, asked: Asked, token: str) -> Operation:
+    return AddArea(
+        operation_id=token,
+        area_name=filled.text("area_name"),
+        required=filled.yes("required"),
+        agents=filled.text("agents"),
+        processes=filled.text("processes"),
+        dust_ug_m3=filled.whole("dust_ug_m3", high=10_000_000),
+        note=filled.text("note"),
+    )
+
+
+def _battery_fields(asked: Asked) -> Fields:
+    models: dict[str, list[str]] = {}
+    for model in asked.house.models.values():
+        for code in model.battery_models:
+            models.setdefault(code, []).append(model.short_name)
+    packs = tuple((code, f"{code}, for {' and '.join(names)}") for code, names in sorted(models.items()))
+    return (
+        EntryField("battery_model", "Pack", "choice", True, choices=packs),
+        EntryField("serial", "The maker's number"),
+        EntryField("bought_on", "Bought on", "date", help="Empty where nobody knows."),
+        EntryField("cycles", "Charged so often until now", "number", value="0"),
+    )
+
+
+def _battery(filled: Filled, asked: Asked, token: str) -> Operation:
+    return AddBattery(
+        operation_id=token,
+        battery_model=filled.pick("battery_model"),
+        serial=filled.text("serial"),
+        bought_on=filled.day("bought_on"),
+        cycles=filled.whole("cycles", high=100_000) or 0,
+    )
+
+
+def _charger_fields(asked: Asked) -> Fields:
+    return (
+        EntryField("charger_name", "Charger", needed=True, help="As it is called: Charger 1."),
+        EntryField("slots", "Packs it takes", "number", True, value="6"),
+    )
+
+
+def _charger(filled: Filled, asked: Asked, token: str) -> Operation:
+    slots = filled.whole("slots", 1, 60)
+    return AddCharger(operation_id=token, charger_name=filled.text("charger_name"), slots=slots or 0)
+
+
+def _meter_fields(asked: Asked) -> Fields:
+    return (
+        EntryField("instrument_name", "Flow meter", needed=True, help="As it is called: Flow meter 1."),
+        EntryField("serial", "The maker's number", needed=True),
+        EntryField(
+            "uncertainty_lpm", "Standard uncertainty", "number", True, "Its certificate names it.",
+            unit="L/min", decimals=2,
+        ),
+        EntryField("calibrated_on", "Calibrated on", "date", True, "Write it like 2026-05-31."),
+        EntryField("calibrated_until", "Good until", "date", True, "The last day."),
+    )  # fmt: skip
+
+
+def _meter(filled: Filled, asked: Asked, token: str) -> Operation:
+    made, until = filled.day("calibrated_on"), filled.day("calibrated_until")
+    if made and made > asked.house.today(asked.moment):
+        filled.troubles["calibrated_on"] = f"{date_words(made)} is still to come."
+    if made and until and until < made:
+        filled.troubles["calibrated_until"] = f"{date_words(until)} lies before {date_words(made)}."
+    return AddInstrument(
+        operation_id=token,
+        instrument_name=filled.text("instrument_name"),
+        serial=filled.text("serial"),
+        uncertainty_lpm=filled.figure("uncertainty_lpm", 0.01, 99.9) or 0.0,
+        calibrated_on=filled.the_day("calibrated_on"),
+        calibrated_until=filled.the_day("calibrated_until"),
+    )
+
+
+THING_FORMS = (
+    EntryKind("area", "areas", "Area", "Enter an area", AddArea, _area_fields, _area),
+    EntryKind("battery", "batteries", "Battery", "Enter a battery", AddBattery, _battery_fields, _battery),
+    EntryKind("charger", "batteries", "Charger", "Enter a charger", AddCharger, _charger_fields, _charger),
+    EntryKind("meter", "batteries", "Flow meter", "Enter a flow meter", AddInstrument, _meter_fields, _meter),
+)
