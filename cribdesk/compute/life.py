@@ -170,8 +170,8 @@ class LifeModel:
                 step = off * left * (1 - due) / growth
             low, high = np.where(off < 0, at, low), np.where(off < 0, high, at)
             new = at - step
-            inside = (new > low) & (new < high)
-            new = np.where(inside | (off == 0), new, (low + high) / 2)
+            inside = (new >= low) & (new <= high)
+            new = np.where(inside, new, (low + high) / 2)
             moved = float(np.abs(new - at).max(initial=0.0))
             at = new
             if moved < CLOSE:  # the step just made squares what error is left

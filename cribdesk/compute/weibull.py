@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 Pairs = Iterable[tuple[float, float]]
 
-LARGEST_LOG = 700.0  # exp of more overflows
+LARGEST_LOG = 300.0  # exp of that is beyond all use, and its square does not overflow
 SAME_LOG = 1e-9  # ages nearer than this, relatively, are one age
 STEPS = 200
 
@@ -53,7 +53,10 @@ class Weibull:
         """The chance of a change within `further` hours, given that it has lasted to `age`."""
         begun = checks.not_negative("The age", age)
         more = checks.not_negative("The further hours", further)
-        return -math.expm1(self._used(begun) - self._used(begun + more))
+        used = self._used(begun)
+        if more < begun:  # without the difference of two nearly equal numbers
+            return -math.expm1(-used * math.expm1(min(self.shape * math.log1p(more / begun), LARGEST_LOG)))
+        return -math.expm1(used - self._used(begun + more))
 
     def remaining(self, age: float, probability: float) -> float:
         """The further hours within which a change comes with that probability, given life to `age`.
