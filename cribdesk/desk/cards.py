@@ -25,7 +25,6 @@ from cribdesk.crib.records import (
     Slip,
     StockItem,
     Unit,
-    Where,
 )
 from cribdesk.crib.serviceable import Condition, Standing
 
@@ -102,6 +101,7 @@ class UnitCard:
     entries: int
     timeline: tuple[TimelineRow, ...]
     before: int | None  # seq to ask the next page of the timeline with
+    last_holder: Person | None = None  # who had it, while the rest of that return is not said yet
 
     @property
     def label(self) -> str:
@@ -110,8 +110,8 @@ class UnitCard:
 
     @property
     def is_out(self) -> bool:
-        """Whether somebody has it."""
-        return self.unit.where in (Where.OUT, Where.ASSIGNED)
+        """Whether somebody has it, also where it went missing in their hands."""
+        return self.custody is not None
 
 
 @dataclass(frozen=True)

@@ -233,6 +233,9 @@ def change_for_check(form: ChangeForm, slate: Slate, event: Chosen) -> ChangePar
 
 
 def _battery_in(slate: Slate, check: Check, card: BatteryCard, event: Scanned) -> Routed:
+    if slate.battery is not None and slate.battery.battery.id == card.battery.id:
+        words = f"{card.label} is the pack that is in it now. Scan another charged one. Nothing changed."
+        return refuse(slate, words, event.moment, card.label)
     operation = PutBattery(operation_id=event.token, unit_id=check.unit_ids[0], battery_id=card.battery.id)
     if check.purpose == "issue":
         slate = replace(slate, battery=card)

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from cribdesk.crib.hold import NOT_FINISHED, reasons_of
 from cribdesk.crib.records import Custody, RunEnd
 from cribdesk.crib.shift import turns
-from cribdesk.crib.words import hours, when
+from cribdesk.crib.words import hours, number, when
 from cribdesk.desk.cards import BatteryCard, BinCard, ItemCard, PartCard, PersonCard, UnitCard
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
@@ -207,7 +207,9 @@ def _choose(slate: Slate, form: ChangeForm, event: Scanned) -> Routed:
         words = f"{card.label} does not go there, or none of it is free. Take one from the list. Nothing changed."
         return refuse(slate, words, event.moment, card.label)
     chosen = replace(slate, form=replace(form, chosen=wanted))
-    return say(chosen, "taken", form.choices[wanted].words, event.moment, card.label)
+    choice = form.choices[wanted]
+    there = f", {number(choice.on_hand)} on the shelf" if choice.part_id is None else ""
+    return say(chosen, "taken", f"{choice.words}{there}", event.moment, card.label)
 
 
 def _fits(form: ChangeForm, card: object) -> int | None:

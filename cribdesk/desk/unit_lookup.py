@@ -21,7 +21,7 @@ from cribdesk.crib.records import (
     Unit,
 )
 from cribdesk.crib.serviceable import Standing, condition, is_current, position_name
-from cribdesk.crib.words import date_words, hours, number
+from cribdesk.crib.words import date_words, hours
 from cribdesk.desk.cards import FittedLine, FlowPoint, HoldLine, UnitCard
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
@@ -152,7 +152,7 @@ def _good(lot: Lot, today: date) -> bool:
 
 def _lot_words(item: StockItem, lot: Lot) -> str:
     until = f", good until {date_words(lot.expires_on)}" if lot.expires_on else ""
-    return f"{item.name}, lot {lot.code}{until}, {number(lot.on_hand)} on the shelf"
+    return f"{item.name}, lot {lot.code}{until}"
 
 
 def _fitted_lines(reader: Reader, standing: Standing) -> tuple[FittedLine, ...]:

@@ -229,7 +229,7 @@ def test_offer_is_first_to_expire_first(crib: SmallCrib) -> None:
         found = offer(reader, house(), crib.units["ready"].id, "pre-filter", NOW)
     lots = {lot.id: code for code, lot in crib.lots.items()}
     assert [(lots[one.lot_id or 0], one.on_hand) for one in found] == [("SOON", 4), ("LATE", 7), ("NEVER", 3)]
-    assert found[0].words == "Pre-filter, WL1, lot SOON, good until 1 Jan 2027, 4 on the shelf"
+    assert found[0].words == "Pre-filter, WL1, lot SOON, good until 1 Jan 2027"
 
 
 def test_offer_of_labelled_parts(crib: SmallCrib) -> None:
