@@ -133,9 +133,13 @@ def place_hold(
             inspection_id=inspection.id if inspection else None,
         )
     )
+    _to_hold_shelf(work, unit)
+    return hold
+
+
+def _to_hold_shelf(work: Work, unit: Unit) -> None:
     if unit.where in (Where.RACK, Where.BENCH) and unit.place != HOLD_SHELF:
         work.save(replace(unit, where=Where.BENCH, place=HOLD_SHELF))
-    return hold
 
 
 def _with_pack(work: Work, unit: Unit, reason: HoldReason, detail: str) -> str:
@@ -146,12 +150,17 @@ def _with_pack(work: Work, unit: Unit, reason: HoldReason, detail: str) -> str:
     return f"{detail} Pack {pack.label}.".strip()
 
 
+def is_own(hold: Hold, run: Run, context: Context) -> bool:
+    """Whether it is the hold 'inspection not finished' that this very run placed."""
+    return hold.reason == NOT_FINISHED.code and run.started < hold.found_at <= context.moment
+
+
 def end_unfinished(work: Work, context: Context, unit: Unit, words: str, run: Run | None = None) -> None:
     """Ends the hold 'inspection not finished', where it stands; after a short check, only that check's own."""
     hold = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
     if hold is None:
         return
-    if run is None or run.procedure.kind in COUNTS_AS_INSPECTION or hold.found_at > run.started:
+    if run is None or run.procedure.kind in COUNTS_AS_INSPECTION or is_own(hold, run, context):
         work.save(
             replace(hold, released_at=context.moment, released_by=context.clerk.id, released_on=words)
         )
@@ -239,6 +248,7 @@ def fail_hold(
     there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
     if there is not None:
         # the older hold would be cleared by an inspection made before this failure
+        _to_hold_shelf(work, unit)
         return work.save(
             replace(
                 there,

@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import ClassVar
 
-from cribdesk.crib.hold import NOT_FINISHED
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import Facts, cautions, reasons, stops
 from cribdesk.crib.records import Battery, Custody, Person, Slip, Unit, Where
@@ -15,7 +14,7 @@ from cribdesk.crib.serviceable import is_current
 from cribdesk.crib.words import clock
 from cribdesk.desk.equipment import put_in
 from cribdesk.desk.facts import IssueIds, facts_of
-from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, save_run
+from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, is_own, save_run
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
@@ -89,7 +88,7 @@ class IssueUnit(Operation):
         person = facts.person
         assert person is not None
         found = self._weigh(facts, unit, person, context)
-        self._check_before(self._without_own_work(before), context)
+        self._check_before(self._without_own_work(before, context), context)
         slip = self._slip(work, context, unit, person)
         work.save(
             Custody(
@@ -127,14 +126,12 @@ class IssueUnit(Operation):
         if any(one.position not in own for one in since):
             raise NotMadeWhole(unit.label, "a part was changed while it was checked here")
 
-    def _without_own_work(self, before: Facts) -> Facts:
+    def _without_own_work(self, before: Facts, context: Context) -> Facts:
         """The facts as the check found the unit: without its own hold, and with the parts its remedies changed
         as if they had been there."""
         made, standing = self.run_made, before.standing
         own = {asked.position for asked in made.asked if asked.remedy_kind == "change"}
-        holds = tuple(
-            hold for hold in standing.holds if hold.reason != NOT_FINISHED.code or hold.found_at <= made.started
-        )
+        holds = tuple(hold for hold in standing.holds if not is_own(hold, made, context))
         seen = standing.last_pass.ended_at if standing.last_pass else made.started
         fitted = tuple(
             replace(one, fitted_at=min(one.fitted_at, seen))

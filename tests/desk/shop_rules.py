@@ -23,7 +23,7 @@ def shift_starts(around: datetime) -> list[datetime]:
 def shift_of(moment: datetime) -> tuple[datetime, datetime]:
     """The start of the shift units are issued for now, and of the one before it."""
     starts = shift_starts(moment)
-    running = [start for start in starts if start - EARLY <= moment < start + timedelta(hours=8.5 if _day(start) else 8)]
+    running = [one for one in starts if one - EARLY <= moment < one + timedelta(hours=8.5 if _day(one) else 8)]
     now = running[-1] if running else next(start for start in starts if start > moment)
     return now, starts[starts.index(now) - 1]
 
