@@ -139,13 +139,14 @@ class Words(QLabel):
     def set_ink(self, ink: str) -> None:
         """Change the colour role."""
         role(self, ink)
+        self.setFont(current().font(self._px, self._bold))  # a new role brings the first font back
 
     def refit(self) -> None:
         """Take the font of the look anew."""
         look = current()
-        self.setFont(look.font(self._px, self._bold))
         if self.testAttribute(Qt.WidgetAttribute.WA_WState_Polished):
-            self.style().polish(self)  # else the style sheet keeps the font it saw before
+            self.style().polish(self)  # brings the first font back: so the new one comes after it
+        self.setFont(look.font(self._px, self._bold))
         if not self._wrap:
             self.setFixedHeight(look.px({14: 20, 18: 24, 24: 32, 36: 44}.get(self._px, self._px * 1.2)))
 
