@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from scipy.integrate import quad
 from scipy.optimize import brentq, minimize
 from scipy.stats import CensoredData, weibull_min
 
@@ -55,6 +56,9 @@ def test_known_law() -> None:
     assert law.remaining(30, 0.5) == pytest.approx(17.05006, abs=5e-6)
     assert law.mean() == pytest.approx(39.85311, abs=5e-6)
     assert law.deviation() == pytest.approx(weibull_min(2.2, scale=45).std(), rel=1e-12)
+    for age, left in ((0, 39.85311), (30, 19.99289)):
+        area = quad(lambda more, age=age: 1 - law.chance(age, more), 0, 400)[0]
+        assert area == pytest.approx(left, abs=5e-6)
     hours = np.array([0.0, 1.0, 30.0, 300.0])
     assert law.survival(hours) == pytest.approx(weibull_min(2.2, scale=45).sf(hours), rel=1e-12)
     assert [law.survival(hour) for hour in hours] == pytest.approx(law.survival(hours), rel=1e-12)
