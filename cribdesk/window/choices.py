@@ -44,7 +44,14 @@ class Option(Pressable):
     def draw(self, painter: QPainter, look: Look) -> None:
         c, whole = look.colours, QRectF(self.rect())
         fill = c.track if self.isDown() or self.underMouse() else c.sheet
-        drawing.box(painter, whole, fill=fill, edge=c.ink if self.isChecked() else c.edge, thick=2 if self.isChecked() else 1, radius=4)
+        drawing.box(
+            painter,
+            whole,
+            fill=fill,
+            edge=c.ink if self.isChecked() else c.edge,
+            thick=2 if self.isChecked() else 1,
+            radius=4,
+        )
         middle = QPointF(look.px(24), look.px(22))
         painter.setPen(QPen(c.ink if self.isEnabled() else c.off, 2 * look.u))
         painter.setBrush(c.sheet)
@@ -109,7 +116,9 @@ class Choices(QWidget):
             self.chosen.emit(option.id)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        step = {Qt.Key.Key_Left: -1, Qt.Key.Key_Up: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Down: 1}.get(Qt.Key(event.key()))
+        step = {Qt.Key.Key_Left: -1, Qt.Key.Key_Up: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Down: 1}.get(
+            Qt.Key(event.key())
+        )
         here = next((n for n, one in enumerate(self.options) if one.hasFocus()), None)
         if step is None or here is None or not 0 <= here + step < len(self.options):
             event.ignore()

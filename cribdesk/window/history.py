@@ -44,7 +44,9 @@ class History(QWidget):
             self._scroll = scroll
             scroll.verticalScrollBar().valueChanged.connect(self._scrolled)
 
-    def show_rows(self, rows: tuple[TimelineRow, ...], before: int | None, label: str, entries: int | None = None) -> None:
+    def show_rows(
+        self, rows: tuple[TimelineRow, ...], before: int | None, label: str, entries: int | None = None
+    ) -> None:
         """Show the first page; pages read before stay when it only grew at its head."""
         kept: tuple[TimelineRow, ...] = ()
         if label == self._label and rows and self.rows:

@@ -100,9 +100,7 @@ class Gap(QWidget):
 class Panel(QWidget):
     """A plain ground with a column in it."""
 
-    def __init__(
-        self, on: str = "page", margins: Margins = NONE, gap: int = 0, parent: QWidget | None = None
-    ) -> None:
+    def __init__(self, on: str = "page", margins: Margins = NONE, gap: int = 0, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         ground(self, on)
         self.column = Boxes(self, margins, gap)
@@ -138,11 +136,12 @@ class Scroll(QScrollArea):
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         ground(content, on)
+        self._content = content
         self.setWidget(content)
         content.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if watched is self.widget() and event.type() == QEvent.Type.LayoutRequest:
+        if watched is self._content and event.type() == QEvent.Type.LayoutRequest:
             self._fit()
         return False
 
@@ -151,7 +150,7 @@ class Scroll(QScrollArea):
         self._fit()
 
     def _fit(self) -> None:
-        content, port = self.widget(), self.viewport().size()
+        content, port = self._content, self.viewport().size()
         layout = content.layout()
         if layout is not None:
             layout.activate()
@@ -183,6 +182,8 @@ def empty(layout: QLayout) -> None:
     """Take everything out of a layout and let it go."""
     while layout.count():
         item = layout.takeAt(0)
+        if item is None:
+            return
         inner, widget = item.layout(), item.widget()
         if inner is not None:
             empty(inner)

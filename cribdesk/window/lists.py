@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QLineEdit, QSizePolicy, QWidget
+from PySide6.QtWidgets import QComboBox, QLineEdit, QSizePolicy, QWidget
 
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
@@ -11,6 +11,7 @@ from cribdesk.window.components.cells import Column, Row
 from cribdesk.window.components.segment import Segmented
 from cribdesk.window.components.table import Table
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import entry_button
 from cribdesk.window.layout import Boxes, Panel, Size
 from cribdesk.window.layout import Row as Line
 from cribdesk.window.look import current, source
@@ -35,6 +36,17 @@ class Search(QLineEdit):
         self.setMaximumWidth(current().px(self._wide))
         self.setFixedHeight(current().px(48))
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+
+
+class Picker(QComboBox):
+    """A few choices folded into one field, for windows without the room to show them all."""
+
+    def __init__(self, name: str, choices: tuple[tuple[str, str], ...]) -> None:
+        super().__init__()
+        self.setAccessibleName(name)
+        for id_, words in choices:
+            self.addItem(words, id_)
+        self.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
 
 
 def fixed(button: ActionButton) -> ActionButton:
@@ -66,12 +78,16 @@ class ListPanel(Panel):
         self._head.addLayout(self._second)
         self.table = Table(columns, name)
         self.table.set_empty_words("Looking it up.")
-        self._lay_out(search)
+        self._lay_out(search, filters)
 
-    def _lay_out(self, search: str) -> None:
+    def _lay_out(self, search: str, filters: tuple[tuple[str, str], ...]) -> None:
         if self.filter is not None:
             self.filter.chosen.connect(self.want)
+            self.few = Picker("Show", filters)
+            self.few.activated.connect(self._picked)
+            self.few.hide()
             self._line.addWidget(self.filter)
+            self._line.addWidget(self.few)
         if self.search is not None:
             words = Words(search, ink="ink2")
             words.setBuddy(self.search)
@@ -82,6 +98,9 @@ class ListPanel(Panel):
         self._line.addStretch(1)
         self._line.addWidget(self.count)
         self._line.addLayout(self.tools)
+        button = entry_button(self._doors, self._kind)
+        if button is not None:
+            self.tools.addWidget(button)
         self.column.addLayout(self._head)
         self.column.addWidget(Rule())
         sides = Line(margins=(16, 0, 8, 0))
@@ -98,6 +117,11 @@ class ListPanel(Panel):
         """Choose a filter without asking; an empty one is the first."""
         if self.filter is not None:
             self.filter.set_value(value)
+            self.few.setCurrentIndex(max(0, self.few.findData(self.filter.value())))
+
+    def _picked(self) -> None:
+        self.set_filter(str(self.few.currentData() or ""))
+        self.want()
 
     def want(self, _: object = None) -> None:
         """Ask for the rows."""
@@ -105,13 +129,20 @@ class ListPanel(Panel):
 
     def show_rows(self, rows: tuple[Row, ...], words: str) -> None:
         """Show these rows and the count in words."""
-        self.table.set_empty_words(self._none if not self.query() else "Nothing fits. Take another filter, or clear the search.")
+        self.table.set_empty_words(
+            self._none if not self.query() else "Nothing fits. Take another filter, or clear the search."
+        )
         self.table.set_rows(rows)
         self.count.setText(words)
 
     def fit(self, size: Size) -> None:
         """Filters on the first line, search and tools on the second, where room is short."""
-        narrow = size is not Size.WIDE and self.filter is not None
+        if self.filter is not None:
+            self.set_filter(self.filter.value())
+            self.filter.setVisible(size is not Size.SMALL)
+            self.few.setVisible(size is Size.SMALL)
+        roomy = self.window().width() / current().u >= 1400
+        narrow = size is not Size.SMALL and not roomy and self.filter is not None
         moved: list[QWidget] = [self.count] if self.search is None else [self._words, self.search, self.count]
         for widget in moved:
             self._line.removeWidget(widget)

@@ -85,5 +85,7 @@ def next_words(card: UnitCard, doors: Doors) -> tuple[str, str]:
     if part.middle is not None and part.middle > 0 and (part.last_day is None or part.due_on != part.last_day):
         return f"Next change: {part.name.lower()}, in about {hours(part.middle)}", capital(part.why)
     if part.due_on is not None and (part.middle is None or part.middle > 0):
-        return f"Next change: {part.name.lower()}, {day(part.due_on, doors.house.today(doors.moment))}", capital(part.why)
+        return f"Next change: {part.name.lower()}, {day(part.due_on, doors.house.today(doors.moment))}", capital(
+            part.why
+        )
     return f"Next change: {part.name.lower()}, now", capital(part.why)

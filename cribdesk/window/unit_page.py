@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.words import capital, count, day, hours, number
 from cribdesk.desk.cards import FlowPoint, UnitCard
@@ -17,6 +18,7 @@ from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
 from cribdesk.window.lists import fixed
 from cribdesk.window.lives import account_of, lives_of
+from cribdesk.window.look import current
 from cribdesk.window.rows import Fact, Head, Upright
 
 
@@ -40,10 +42,13 @@ class UnitPage(Panel):
         self._left, self._right = self._make_left(), self._make_right()
         self._left_scroll: Scroll | None = None
         self._columns = 0
+        self._shown: list[QWidget] = []
         self._lay_body()
 
     def _make_left(self) -> Panel:
         left = Panel("page", (24, 12, 24, 12))
+        self._beside = Words("", ink="ink2", wrap=True)
+        left.column.addWidget(self._beside)
         left.column.addWidget(Head("Parts", "life left"))
         left.column.addWidget(self.parts)
         left.column.addSpacing(8)
@@ -83,9 +88,11 @@ class UnitPage(Panel):
         if columns == 2:
             self._side = Fixed(456)
             self._side.column.addWidget(Scroll(self._left))
+            right = Scroll(self._right, "sheet")
             self._body.addWidget(self._side)
             self._body.addWidget(Upright())
-            self._body.addWidget(Scroll(self._right, "sheet"), 1)
+            self._body.addWidget(right, 1)
+            self._shown = [self._side, right]
             scroll = self._side.findChild(Scroll)
         else:
             both = Panel()
@@ -93,6 +100,7 @@ class UnitPage(Panel):
             both.column.addWidget(self._left)
             scroll = Scroll(both)
             self._body.addWidget(scroll, 1)
+            self._shown = [scroll]
         self._left.show()
         self._right.show()
         if isinstance(scroll, Scroll):
@@ -108,10 +116,8 @@ class UnitPage(Panel):
             self._body_shown(False)
 
     def _body_shown(self, shown: bool) -> None:
-        for number_ in range(self._body.count()):
-            widget = self._body.itemAt(number_).widget()
-            if widget is not None:
-                widget.setVisible(shown)
+        for panel in self._shown:
+            panel.setVisible(shown)
 
     def show_card(self, card: UnitCard) -> None:
         """Show this unit."""
@@ -136,16 +142,20 @@ class UnitPage(Panel):
     def _lay_top(self, card: UnitCard) -> None:
         empty(self._top)
         self._top.addWidget(Words(card.label, 36, True))
-        if self._size is Size.WIDE:
+        roomy = self.window().width() / current().u >= 1400
+        if roomy:
             self._top.addWidget(Words(card.model.name, ink="ink2", wrap=True), 1)
         self._top.addWidget(SignMark(sign_of(card), 24))
         self._top.addWidget(Words(state_words(card), 24 if self._size is not Size.SMALL else 18, True, wrap=True), 1)
-        if self._size is Size.WIDE:
+        if roomy:
             self._top.addWidget(Words(card.where_words, ink="ink2", wrap=True), 1)
         for words, key, kind, command in self._offers(card):
-            button = fixed(ActionButton(words, kind, key, size="bar"))
+            button = fixed(ActionButton(words, kind, "" if self._size is Size.SMALL else key, size="bar"))
             button.clicked.connect(self._doer(command))
             self._top.addWidget(button)
+        if not roomy:
+            self._beside.setText(f"{capital(card.model.name)}, {card.where_words}")
+        self._beside.setVisible(not roomy)
 
     def _offers(self, card: UnitCard) -> tuple[tuple[str, str, str, str], ...]:
         if card.unit.where.value == "scrapped":
@@ -191,7 +201,11 @@ class UnitPage(Panel):
         said = f"{part.name}: {part.why}"
         if part.middle is not None:
             left = f"about {hours(part.middle)} left" if part.middle > 0 else f"over by {hours(-part.middle)}"
-            when = f", so about {day(part.due_on, self._doors.house.today(self._doors.moment))}" if part.due_on and part.middle > 0 else ""
+            when = (
+                f", so about {day(part.due_on, self._doors.house.today(self._doors.moment))}"
+                if part.due_on and part.middle > 0
+                else ""
+            )
             said = f"{part.name}: {left}{when}"
         mark = "stop" if part.middle is not None and part.middle <= 0 else "due"
         self._head.addLayout(_signed(mark, said, capital(part.why)))
@@ -202,12 +216,19 @@ class UnitPage(Panel):
         self.plot.setVisible(data is not None)
         self.plot.set_data(data)
         if data is None:
-            none = "No reading yet. The first full inspection writes one." if card.model.flow_minimum_lpm else "This model gives no air of its own."
+            none = (
+                "No reading yet. The first full inspection writes one."
+                if card.model.flow_minimum_lpm
+                else "This model gives no air of its own."
+            )
             self.plot_words.setText(none)
             return
         last = card.flow[-1]
         limit = f"; at least {number(last.limit_lpm)} is needed" if last.limit_lpm else ""
-        self.plot_words.setText(f"Last {number(last.flow_lpm)} L/min, {self._doors.when(last.at)}{limit}. {count(len(card.flow), 'reading')}.")
+        self.plot_words.setText(
+            f"Last {number(last.flow_lpm)} L/min, {self._doors.when(last.at)}{limit}. "
+            f"{count(len(card.flow), 'reading')}."
+        )
         self.plot_words.setToolTip(self._doors.exactly(last.at))
 
     def fit(self, size: Size) -> None:

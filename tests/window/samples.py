@@ -117,11 +117,34 @@ MODEL = UnitModel(
 )
 
 _LADDER = (
-    Remedy("set-up", None, "Set-up right?", "Tube straight, meter upright, nothing before the inlet.", "set-up right", False),
+    Remedy(
+        "set-up",
+        None,
+        "Set-up right?",
+        "Tube straight, meter upright, nothing before the inlet.",
+        "set-up right",
+        False,
+    ),
     Remedy("swap-battery", None, "A charged pack", "More than one bar, no alarm.", "pack 4 bars, no alarm", False),
-    Remedy("clean", "spark-arrestor", "Clean the spark arrestor", "Tap it out. Never blow.", "spark arrestor cleaned", False),
-    Remedy("change", "pre-filter", "Change the pre-filter", "Take a new one from bin C-04.", "pre-filter changed", True),
-    Remedy("change", "particulate-filter", "Change the particulate filter", "Seat it, close the door.", "particulate filter changed", True),
+    Remedy(
+        "clean",
+        "spark-arrestor",
+        "Clean the spark arrestor",
+        "Tap it out. Never blow.",
+        "spark arrestor cleaned",
+        False,
+    ),
+    Remedy(
+        "change", "pre-filter", "Change the pre-filter", "Take a new one from bin C-04.", "pre-filter changed", True
+    ),
+    Remedy(
+        "change",
+        "particulate-filter",
+        "Change the particulate filter",
+        "Seat it, close the door.",
+        "particulate filter changed",
+        True,
+    ),
     Remedy("clean", None, "Tube and seals", "Look for cracks; clean the seals.", "tube and seals", True),
 )
 
@@ -129,37 +152,106 @@ _LADDER = (
 def _look(code: str, title: str, question: str, instruction: str, good: str, bad: tuple[str, ...]) -> Step:
     change = Remedy("change", None, f"Change the {title.lower()}", "Take a new one from the shelf.", "changed", True)
     return Step(
-        code, "look", title, question, instruction, good=good, bad=bad, picture=code, position=None,
-        ladder=(change,), fail="damage", fail_words="{ladder} it is still not good.", fail_short="still not good: on hold",
-    )  # fmt: skip
+        code,
+        "look",
+        title,
+        question,
+        instruction,
+        good=good,
+        bad=bad,
+        picture=code,
+        position=None,
+        ladder=(change,),
+        fail="damage",
+        fail_words="{ladder} it is still not good.",
+        fail_short="still not good: on hold",
+    )
 
 
 LOOKS = tuple(
-    _look(code, title, f"{title} whole and in place?", "Hold it up to the light.", "whole, flat, clean", ("burnt", "bent", "clogged"))
-    for code, title in (
-        ("head", "Head assembly, face seal"), ("lenses", "Cover lenses, retainer"), ("lens", "Auto-darkening lens"),
-        ("spark-arrestor", "Spark arrestor"), ("pre-filter", "Pre-filter"), ("particulate-filter", "Particulate filter"),
-        ("door", "Filter door"), ("tube", "Breathing tube"), ("belt", "Belt, pad, straps"), ("battery", "Battery"),
+    _look(
+        code,
+        title,
+        f"{title} whole and in place?",
+        "Hold it up to the light.",
+        "whole, flat, clean",
+        ("burnt", "bent", "clogged"),
     )
-)  # fmt: skip
-BLOWER = Step("blower", "action", "Blower", "Start the blower", "Lowest speed. Air must arrive at the face.", fail="damage",
-              fail_words="The blower does not start.", fail_short="on hold")  # fmt: skip
+    for code, title in (
+        ("head", "Head assembly, face seal"),
+        ("lenses", "Cover lenses, retainer"),
+        ("lens", "Auto-darkening lens"),
+        ("spark-arrestor", "Spark arrestor"),
+        ("pre-filter", "Pre-filter"),
+        ("particulate-filter", "Particulate filter"),
+        ("door", "Filter door"),
+        ("tube", "Breathing tube"),
+        ("belt", "Belt, pad, straps"),
+        ("battery", "Battery"),
+    )
+)
+BLOWER = Step(
+    "blower",
+    "action",
+    "Blower",
+    "Start the blower",
+    "Lowest speed. Air must arrive at the face.",
+    fail="damage",
+    fail_words="The blower does not start.",
+    fail_short="on hold",
+)
 FLOW = Step(
-    "airflow", "reading", "Airflow", "How much air arrives?", "Lowest speed, tube straight, meter upright. Wait until the ball stands still.",
-    quantity="airflow", unit="L/min", instrument="flow meter", allows_ball=True, limit_kind="plausible",
-    low="flow_minimum_lpm", high="flow_plausible_lpm", tries=3, ladder=_LADDER,
-    above_ladder=(Remedy("look-inside", None, "Open the door and look", "A missing or torn filter reads high.", "looked inside", True),),
-    fail="low-flow", fail_words="Airflow {value} {ladder}, at least {limit}.", fail_short="still low: on hold",
-    fail_above="damage", fail_above_words="Airflow {value} is more than it can give.",
-)  # fmt: skip
+    "airflow",
+    "reading",
+    "Airflow",
+    "How much air arrives?",
+    "Lowest speed, tube straight, meter upright. Wait until the ball stands still.",
+    quantity="airflow",
+    unit="L/min",
+    instrument="flow meter",
+    allows_ball=True,
+    limit_kind="plausible",
+    low="flow_minimum_lpm",
+    high="flow_plausible_lpm",
+    tries=3,
+    ladder=_LADDER,
+    above_ladder=(
+        Remedy(
+            "look-inside", None, "Open the door and look", "A missing or torn filter reads high.", "looked inside", True
+        ),
+    ),
+    fail="low-flow",
+    fail_words="Airflow {value} {ladder}, at least {limit}.",
+    fail_short="still low: on hold",
+    fail_above="damage",
+    fail_above_words="Airflow {value} is more than it can give.",
+)
 ALARM = Step(
-    "alarm", "timed", "Low-flow alarm", "Low-flow alarm", "Keep the tube end closed with your palm until it sounds.", unit="s",
-    limit_kind="between", window="alarm_window_s", signals=True, tries=2,
-    fail="alarm", fail_words="The alarm came at {value}, {limit} is right.", fail_short="on hold",
-)  # fmt: skip
-SPEED = Step("speed", "choice", "Speed", "Which speed did it run on?", "Ask the wearer.",
-             options=(Option("low", "next"), Option("high", "next"), Option("it stopped by itself", "fail")),
-             fail="damage", fail_words="It stopped by itself.", fail_short="on hold")  # fmt: skip
+    "alarm",
+    "timed",
+    "Low-flow alarm",
+    "Low-flow alarm",
+    "Keep the tube end closed with your palm until it sounds.",
+    unit="s",
+    limit_kind="between",
+    window="alarm_window_s",
+    signals=True,
+    tries=2,
+    fail="alarm",
+    fail_words="The alarm came at {value}, {limit} is right.",
+    fail_short="on hold",
+)
+SPEED = Step(
+    "speed",
+    "choice",
+    "Speed",
+    "Which speed did it run on?",
+    "Ask the wearer.",
+    options=(Option("low", "next"), Option("high", "next"), Option("it stopped by itself", "fail")),
+    fail="damage",
+    fail_words="It stopped by itself.",
+    fail_short="on hold",
+)
 
 
 def _procedure(code: str, name: str, kind: str, steps: tuple[Step, ...]) -> Procedure:
@@ -191,7 +283,9 @@ def person(who: Person = WRONECKA, *, ended: bool = False, holds: bool = False) 
     return PersonCard(who, held, states, (("FF1", "M", date(2026, 5, 2), date(2027, 5, 2)),), False, TIMELINE, None)
 
 
-def timeline_row(n: int, sign: str = "out", what: str = "", who: str = "", bold: bool = False, papers: int = 0) -> TimelineRow:
+def timeline_row(
+    n: int, sign: str = "out", what: str = "", who: str = "", bold: bool = False, papers: int = 0
+) -> TimelineRow:
     """One row of a history, n hours ago."""
     papers_there = (("issue_slip", label(Kind.SLIP, 3100 + n)),) if papers else ()
     return TimelineRow(1000 - n, NOW - timedelta(hours=n, minutes=3), sign, what, who, bold, papers_there)
@@ -206,13 +300,24 @@ TIMELINE = (
 )
 SHIFT = (
     timeline_row(0, "out", f"Issued {label(Kind.UNIT, 402)} to Abel Nkemba, plate shop, until 14:30", papers=1),
-    replace(timeline_row(0, "on hold", f"{label(Kind.UNIT, 291)} on hold: airflow 158 after the whole ladder, blower fails"),
-            papers=(("tag", label(Kind.TAG, 231)),)),
+    replace(
+        timeline_row(
+            0, "on hold", f"{label(Kind.UNIT, 291)} on hold: airflow 158 after the whole ladder, blower fails"
+        ),
+        papers=(("tag", label(Kind.TAG, 231)),),
+    ),
     timeline_row(1, "not checked", f"{label(Kind.UNIT, 350)} back from the night crew, 6.5 h worn, not checked yet"),
-)  # fmt: skip
+)
 
-_LEFT = {"spark-arrestor": (130, 190, 240), "pre-filter": (4, 19, 47), "particulate-filter": (150, 214, 310),
-         "blower": (1100, 1400, 2500), "tube": (440, 610, 1000), "lens-plate": (14, 22, 34), "face-seal": (130, 130, 130)}  # fmt: skip
+_LEFT = {
+    "spark-arrestor": (130, 190, 240),
+    "pre-filter": (4, 19, 47),
+    "particulate-filter": (150, 214, 310),
+    "blower": (1100, 1400, 2500),
+    "tube": (440, 610, 1000),
+    "lens-plate": (14, 22, 34),
+    "face-seal": (130, 130, 130),
+}
 
 
 def parts(model: UnitModel = MODEL) -> tuple[PartOutlook, ...]:
@@ -221,66 +326,163 @@ def parts(model: UnitModel = MODEL) -> tuple[PartOutlook, ...]:
     for number, position in enumerate(model.positions):
         early, middle, late = _LEFT[position.code]
         life = position.thumb_hours or 100.0
-        fitted = Fitted(id=number + 1, unit_id=1, position=position.code, item_id=number + 1, lot_id=7,
-                        fitted_at=local(6, 0, 18), fitted_at_hours=1166.0)  # fmt: skip
+        fitted = Fitted(
+            id=number + 1,
+            unit_id=1,
+            position=position.code,
+            item_id=number + 1,
+            lot_id=7,
+            fitted_at=local(6, 0, 18),
+            fitted_at_hours=1166.0,
+        )
         worn = max(0.0, life - middle)
         due = TODAY + timedelta(days=int(middle / 7))
         why = f"{hours(worn)} worn; the rule of thumb is {hours(life)}"
-        found.append(PartOutlook(position.code, position.name, fitted, worn, life, float(early), float(middle), float(late),
-                                 None, due, why, "rule of thumb, common practice, no source"))  # fmt: skip
+        found.append(
+            PartOutlook(
+                position.code,
+                position.name,
+                fitted,
+                worn,
+                life,
+                float(early),
+                float(middle),
+                float(late),
+                None,
+                due,
+                why,
+                "rule of thumb, common practice, no source",
+            )
+        )
     return tuple(found)
 
 
 def unit(
-    number: int = 417, state: Serviceable = Serviceable.READY, why: tuple[str, ...] = (), *, where: Where = Where.RACK,
-    holder: Person | None = None, overdue: bool = False, holds: tuple[HoldLine, ...] = (), flow: int = 14,
-    timeline: tuple[TimelineRow, ...] = TIMELINE, before: int | None = None,
-) -> UnitCard:  # fmt: skip
+    number: int = 417,
+    state: Serviceable = Serviceable.READY,
+    why: tuple[str, ...] = (),
+    *,
+    where: Where = Where.RACK,
+    holder: Person | None = None,
+    overdue: bool = False,
+    holds: tuple[HoldLine, ...] = (),
+    flow: int = 14,
+    timeline: tuple[TimelineRow, ...] = TIMELINE,
+    before: int | None = None,
+) -> UnitCard:
     """A unit's card as it stands."""
-    record = Unit(id=number, label=label(Kind.UNIT, number), model="WL1", serial=f"WL1-22-{number:04d}", where=where,
-                  place="row A", worn_hours=1216.0, added_at=local(8, 0, 2, 3))  # fmt: skip
-    standing = Standing(record, MODEL, tuple(one.hold for one in holds), tuple(p.fitted for p in parts() if p.fitted),
-                        None, None, None, None, TODAY)  # fmt: skip
+    record = Unit(
+        id=number,
+        label=label(Kind.UNIT, number),
+        model="WL1",
+        serial=f"WL1-22-{number:04d}",
+        where=where,
+        place="row A",
+        worn_hours=1216.0,
+        added_at=local(8, 0, 2, 3),
+    )
+    standing = Standing(
+        record,
+        MODEL,
+        tuple(one.hold for one in holds),
+        tuple(p.fitted for p in parts() if p.fitted),
+        None,
+        None,
+        None,
+        None,
+        TODAY,
+    )
     custody = None
     if holder is not None:
-        custody = Custody(id=9, unit_id=number, person_id=holder.id, issued_at=local(14, 2, 24), due_at=local(22, 30, 24), issued_by=1)
+        custody = Custody(
+            id=9, unit_id=number, person_id=holder.id, issued_at=local(14, 2, 24), due_at=local(22, 30, 24), issued_by=1
+        )
     dirty = state in (Serviceable.NEEDS_CLEANING, Serviceable.NOT_CHECKED)
     fitted = tuple(
-        FittedLine(one.position, one.name, f"{one.name}, WL1", "K2608", label(Kind.PART, 51) if one.position == "blower" else "", one.fitted)
+        FittedLine(
+            one.position,
+            one.name,
+            f"{one.name}, WL1",
+            "K2608",
+            label(Kind.PART, 51) if one.position == "blower" else "",
+            one.fitted,
+        )
         for one in parts()
     )
     readings = tuple(
         FlowPoint(NOW - timedelta(days=flow - n), 1116.0 + n * 8, 192 - n * 0.6 - (n % 3), 170.0) for n in range(flow)
     )
     return UnitCard(
-        unit=record, model=MODEL, standing=standing, condition=Condition(state, why, (), dirty), custody=custody, holder=holder,
-        holder_overdue=overdue, where_words=f"out with {holder.name}" if holder else "on the rack", parts=parts(),
-        next_change=next_change(parts()), fitted=fitted, holds=holds, flow=readings,
-        battery=BATTERY.battery, check="hand-over", inspected_words="inspected today 05:40", issues=163, entries=412,
-        timeline=timeline, before=before,
-    )  # fmt: skip
+        unit=record,
+        model=MODEL,
+        standing=standing,
+        condition=Condition(state, why, (), dirty),
+        custody=custody,
+        holder=holder,
+        holder_overdue=overdue,
+        where_words=f"out with {holder.name}" if holder else "on the rack",
+        parts=parts(),
+        next_change=next_change(parts()),
+        fitted=fitted,
+        holds=holds,
+        flow=readings,
+        battery=BATTERY.battery,
+        check="hand-over",
+        inspected_words="inspected today 05:40",
+        issues=163,
+        entries=412,
+        timeline=timeline,
+        before=before,
+    )
 
 
 BATTERY = BatteryCard(
     Battery(id=92, label=label(Kind.BATTERY, 92), model="BP1", place=BatteryPlace.SHELF, charged_at=local(3, 10)),
-    "on the shelf", False, ("7 h 20 on low", "7 h 05 on low"),
-)  # fmt: skip
+    "on the shelf",
+    False,
+    ("7 h 20 on low", "7 h 05 on low"),
+)
 
 
-def hold(proof: str = "", *, number: int = 291, words: str = "Airflow too low: 158 L/min after the whole ladder") -> HoldLine:
+def hold(
+    proof: str = "", *, number: int = 291, words: str = "Airflow too low: 158 L/min after the whole ladder"
+) -> HoldLine:
     """One open hold; `proof` in words once it is there."""
-    record = Hold(id=31, unit_id=number, reason="low-flow", detail="158 L/min", proof="bench inspection", found_by=1,
-                  found_at=local(6, 3), tag=label(Kind.TAG, 231))  # fmt: skip
+    record = Hold(
+        id=31,
+        unit_id=number,
+        reason="low-flow",
+        detail="158 L/min",
+        proof="bench inspection",
+        found_by=1,
+        found_at=local(6, 3),
+        tag=label(Kind.TAG, 231),
+    )
     return HoldLine(record, words, PROOF_WORDS["bench inspection"], proof)
 
 
-CAUTION = Reason(Level.CAUTION, "part-due", "Pre-filter may fall due before it is back",
-                 "About 19 h left, 8 h planned. Change it now, or send a spare along.", "rule of thumb, common practice, no source",
-                 "pre-filter")  # fmt: skip
-EXPOSURE = Reason(Level.CAUTION, "exposure", "The area's exposure is not checked yet",
-                  "Whether this unit protects enough there is not computed here. An industrial hygienist decides.", "29 CFR 1910.134(d)(1)")  # fmt: skip
-STOP = Reason(Level.STOP, "training", "Training ended 3 days ago", "Ran until Sun 22 Nov; good for 12 months. The program administrator enters it.",
-              "29 CFR 1910.134(k)(5)")  # fmt: skip
+CAUTION = Reason(
+    Level.CAUTION,
+    "part-due",
+    "Pre-filter may fall due before it is back",
+    "About 19 h left, 8 h planned. Change it now, or send a spare along.",
+    "rule of thumb, common practice, no source",
+    "pre-filter",
+)
+EXPOSURE = Reason(
+    Level.CAUTION,
+    "exposure",
+    "The area's exposure is not checked yet",
+    "Whether this unit protects enough there is not computed here. An industrial hygienist decides.",
+    "29 CFR 1910.134(d)(1)",
+)
+STOP = Reason(
+    Level.STOP,
+    "training",
+    "Training ended 3 days ago",
+    "Ran until Sun 22 Nov; good for 12 months. The program administrator enters it.",
+    "29 CFR 1910.134(k)(5)",
+)
 FINE = tuple(
     Reason(Level.FINE, code, words, detail, basis)
     for code, words, detail, basis in (
@@ -297,22 +499,47 @@ FINE = tuple(
 def facts(card: UnitCard, who: PersonCard | None, *, full: bool = False) -> Facts:
     """The facts of an issue, enough for the screen."""
     return Facts(
-        unit=card.unit, model=card.model, standing=card.standing, custody=card.custody, holder=card.holder, outlook=card.parts,
-        person=who.person if who else None, clearances=who.clearances if who else (), holds_now=who.holds_now if who else (),
-        battery=BATTERY.battery, battery_in_use=False, area=SHOP.area, due_at=local(14, 30), planned_hours=8.0, needs_full_check=full,
-        meters=(), today=TODAY, zone=ZONE,
-    )  # fmt: skip
+        unit=card.unit,
+        model=card.model,
+        standing=card.standing,
+        custody=card.custody,
+        holder=card.holder,
+        outlook=card.parts,
+        person=who.person if who else None,
+        clearances=who.clearances if who else (),
+        holds_now=who.holds_now if who else (),
+        battery=BATTERY.battery,
+        battery_in_use=False,
+        area=SHOP.area,
+        due_at=local(14, 30),
+        planned_hours=8.0,
+        needs_full_check=full,
+        meters=(),
+        today=TODAY,
+        zone=ZONE,
+    )
 
 
 EMPTY = Slate(clerk=CASTEL)
 
 
-def issue_slate(reasons: tuple[Reason, ...] = (CAUTION, *FINE), who: PersonCard | None = None, card: UnitCard | None = None) -> Slate:
+def issue_slate(
+    reasons: tuple[Reason, ...] = (CAUTION, *FINE), who: PersonCard | None = None, card: UnitCard | None = None
+) -> Slate:
     """Person, unit, battery and area on the counter."""
     wearer, on_counter = who or person(), card or unit()
     line = Line("taken", f"Unit on the counter, beside {wearer.person.name}", on_counter.label, NOW)
-    return Slate(clerk=CASTEL, person=wearer, unit=on_counter, battery=BATTERY, area=SHOP, due_at=local(14, 30),
-                 facts=facts(on_counter, wearer), reasons=reasons, line=line)  # fmt: skip
+    return Slate(
+        clerk=CASTEL,
+        person=wearer,
+        unit=on_counter,
+        battery=BATTERY,
+        area=SHOP,
+        due_at=local(14, 30),
+        facts=facts(on_counter, wearer),
+        reasons=reasons,
+        line=line,
+    )
 
 
 def stop_slate() -> Slate:
@@ -327,28 +554,47 @@ def long_slate() -> Slate:
     who = person(replace(WRONECKA, name=LONG_NAME, trade="Welder and boilermaker", employer="Contractor Oberlandwerk"))
     area = AreaCard(replace(SHOP.area, name=LONG_AREA))
     slate = issue_slate((CAUTION, EXPOSURE, *FINE), who)
-    return replace(slate, area=area, line=Line("caution", f"Unit on the counter, beside {LONG_NAME}", unit().label, NOW))
+    return replace(
+        slate, area=area, line=Line("caution", f"Unit on the counter, beside {LONG_NAME}", unit().label, NOW)
+    )
 
 
 def out_slate() -> Slate:
     """A unit that is out, alone on the counter."""
     card = unit(388, where=Where.OUT, holder=DOBROSI, overdue=True)
-    return Slate(clerk=CASTEL, unit=card, line=Line("caution", "Out with Imre Dobrosi, overdue since yesterday 22:30", card.label, NOW))
+    return Slate(
+        clerk=CASTEL,
+        unit=card,
+        line=Line("caution", "Out with Imre Dobrosi, overdue since yesterday 22:30", card.label, NOW),
+    )
 
 
 def held_slate(proof: str = "") -> Slate:
     """A unit on hold, in hand."""
     card = unit(291, Serviceable.ON_HOLD, ("Airflow too low: 158 L/min",), where=Where.BENCH, holds=(hold(proof),))
-    return Slate(clerk=CASTEL, unit=card, line=Line("caution", "On hold since 06:03: airflow 158. The bench releases it.", card.label, NOW))
+    return Slate(
+        clerk=CASTEL,
+        unit=card,
+        line=Line("caution", "On hold since 06:03: airflow 158. The bench releases it.", card.label, NOW),
+    )
 
 
 def return_form(**changes: object) -> ReturnForm:
     """A return being completed, hours proposed."""
     form = ReturnForm(
-        custody_id=9, unit_id=388, unit_label=label(Kind.UNIT, 388), holder="Imre Dobrosi", worn_hours=6.5,
-        proposed_words="out 8 h 28 of the shift", speeds=("low", "high"), battery_label=label(Kind.BATTERY, 92),
-        battery_end=RunEnd.STOPPED, bars_left=2, battery_back=True, reasons=reasons_of(MODEL),
-    )  # fmt: skip
+        custody_id=9,
+        unit_id=388,
+        unit_label=label(Kind.UNIT, 388),
+        holder="Imre Dobrosi",
+        worn_hours=6.5,
+        proposed_words="out 8 h 28 of the shift",
+        speeds=("low", "high"),
+        battery_label=label(Kind.BATTERY, 92),
+        battery_end=RunEnd.STOPPED,
+        bars_left=2,
+        battery_back=True,
+        reasons=reasons_of(MODEL),
+    )
     return replace(form, **changes)  # type: ignore[arg-type]
 
 
@@ -385,13 +631,22 @@ def remedy_run() -> Run:
 def check_slate(run: Run, purpose: str = "bench", **changes: object) -> Slate:
     """A check on the counter."""
     card = unit(433)
-    check = Check(purpose, run.procedure.kind, run, (card.unit.id,), (card.label,), 1, label(Kind.INSTRUMENT, 1),
-                  "calibrated until 9 Jan 2027", step_began=NOW)  # fmt: skip
+    check = Check(
+        purpose,
+        run.procedure.kind,
+        run,
+        (card.unit.id,),
+        (card.label,),
+        1,
+        label(Kind.INSTRUMENT, 1),
+        "calibrated until 9 Jan 2027",
+        step_began=NOW,
+    )
     check = replace(check, **changes)  # type: ignore[arg-type]
     return Slate(clerk=CASTEL, unit=card, check=check)
 
 
-_STATES = (["overdue"] + ["on hold"] * 5 + ["not checked"] * 2 + ["needs cleaning"] * 3 + ["out"] * 14 + ["ready"] * 36)
+_STATES = ["overdue"] + ["on hold"] * 5 + ["not checked"] * 2 + ["needs cleaning"] * 3 + ["out"] * 14 + ["ready"] * 36
 
 
 def cells(count: int = 61) -> tuple[BoardCell, ...]:
@@ -415,7 +670,13 @@ TILES = (
     Tile("Charged", 41, "battery", "34 needed 06:30", "batteries"),
 )
 FIRST = (
-    FirstRow("overdue", f"{label(Kind.UNIT, 388)} is overdue", "Imre Dobrosi, since yesterday 22:30", "people", label(Kind.UNIT, 388)),
+    FirstRow(
+        "overdue",
+        f"{label(Kind.UNIT, 388)} is overdue",
+        "Imre Dobrosi, since yesterday 22:30",
+        "people",
+        label(Kind.UNIT, 388),
+    ),
     FirstRow("needs cleaning", "3 units need cleaning", "oldest 9 h", "bench"),
     FirstRow("due", "5 changes before next shift", "3 pre-filters, 1 lens plate, 1 spark arrestor", "bench"),
     FirstRow("due", f"Flow meter {label(Kind.INSTRUMENT, 2)}", "Calibration ends Fri 27 Nov", "bench"),
@@ -428,21 +689,40 @@ BOARD_MANY = replace(BOARD, cells=cells(150), first=FIRST * 4, waiting={"bench":
 def unit_rows(count: int = 40) -> tuple[UnitRow, ...]:
     """Rows of the unit list, worst first."""
     return tuple(
-        UnitRow(cell.unit_id, cell.label, "Welding PAPR", cell.state, f"{cell.state.capitalize()}, on the rack", "",
-                "Imre Dobrosi" if cell.state in ("out", "overdue") else "", "14:30" if cell.state == "out" else "",
-                120.0 + n * 31, "Pre-filter in 19 h", f"WL1-22-{cell.unit_id:04d}")
+        UnitRow(
+            cell.unit_id,
+            cell.label,
+            "Welding PAPR",
+            cell.state,
+            f"{cell.state.capitalize()}, on the rack",
+            "",
+            "Imre Dobrosi" if cell.state in ("out", "overdue") else "",
+            "14:30" if cell.state == "out" else "",
+            120.0 + n * 31,
+            "Pre-filter in 19 h",
+            f"WL1-22-{cell.unit_id:04d}",
+        )
         for n, cell in enumerate(cells(count))
-    )  # fmt: skip
+    )
 
 
 def person_rows(count: int = 30) -> tuple[PersonRow, ...]:
     """Rows of the people list."""
     names = ("Łucja Wronecka", "Imre Dobrosi", "Abel Nkemba", "Dineke Oosting", "Paolo Verrani", LONG_NAME)
     return tuple(
-        PersonRow(n, label(Kind.PERSON, 100 + n * 3), names[n % 6], "Welder", "day" if n % 2 else "night", "" if n % 5 else "Oberlandwerk",
-                  label(Kind.UNIT, 388) if n == 1 else "", "Training ended 22 Nov" if n % 7 == 1 else "", "")
+        PersonRow(
+            n,
+            label(Kind.PERSON, 100 + n * 3),
+            names[n % 6],
+            "Welder",
+            "day" if n % 2 else "night",
+            "" if n % 5 else "Oberlandwerk",
+            label(Kind.UNIT, 388) if n == 1 else "",
+            "Training ended 22 Nov" if n % 7 == 1 else "",
+            "",
+        )
         for n in range(count)
-    )  # fmt: skip
+    )
 
 
 def bench() -> BenchList:
@@ -466,12 +746,20 @@ BENCH_NONE = BenchList((), (), ())
 def journal(count: int = 50, before: int | None = 951) -> JournalPage:
     """A page of the journal."""
     rows = tuple(
-        timeline_row(n, ("out", "not checked", "on hold", "", "ready")[n % 5], f"Issued {label(Kind.UNIT, 200 + n)} to Abel Nkemba, plate shop, until 14:30",
-                     "Rhea Castel", papers=int(n % 5 == 0))
+        timeline_row(
+            n,
+            ("out", "not checked", "on hold", "", "ready")[n % 5],
+            f"Issued {label(Kind.UNIT, 200 + n)} to Abel Nkemba, plate shop, until 14:30",
+            "Rhea Castel",
+            papers=int(n % 5 == 0),
+        )
         for n in range(count)
-    )  # fmt: skip
+    )
     entries = tuple(
-        Entry(row.seq, 1, "issue", f"id-{row.seq}", "", row.at, "counter 1", CASTEL.label, (unit().label,), row.what, ()) for row in rows
+        Entry(
+            row.seq, 1, "issue", f"id-{row.seq}", "", row.at, "counter 1", CASTEL.label, (unit().label,), row.what, ()
+        )
+        for row in rows
     )
     return JournalPage(rows, entries, before, 1000)
 
@@ -480,9 +768,19 @@ def items(count: int = 12) -> tuple[ItemCard, ...]:
     """Stock items with their lots."""
     found = []
     for n in range(count):
-        item = StockItem(id=n + 1, label=label(Kind.ITEM, 10 + n), code=f"WL1-P{n}", name=f"{MODEL.positions[n % 7].name}, WL1", minimum=8, maximum=40, bin_id=1)
-        lots = (Lot(id=n * 2 + 1, item_id=n + 1, code=f"K26{n:02d}", on_hand=n * 3, expires_on=date(2028, 5, 1)),
-                Lot(id=n * 2 + 2, item_id=n + 1, code=f"K25{n:02d}", on_hand=4, blocked="recalled" if n == 3 else ""))  # fmt: skip
+        item = StockItem(
+            id=n + 1,
+            label=label(Kind.ITEM, 10 + n),
+            code=f"WL1-P{n}",
+            name=f"{MODEL.positions[n % 7].name}, WL1",
+            minimum=8,
+            maximum=40,
+            bin_id=1,
+        )
+        lots = (
+            Lot(id=n * 2 + 1, item_id=n + 1, code=f"K26{n:02d}", on_hand=n * 3, expires_on=date(2028, 5, 1)),
+            Lot(id=n * 2 + 2, item_id=n + 1, code=f"K25{n:02d}", on_hand=4, blocked="recalled" if n == 3 else ""),
+        )
         found.append(ItemCard(item, Bin(id=1, label=label(Kind.BIN, 4), code=f"C-{n:02d}"), lots))
     return tuple(found)
 
@@ -491,16 +789,35 @@ def batteries(count: int = 20) -> tuple[BatteryCard, ...]:
     """Packs on the shelf, on a charger, in units."""
     places = (BatteryPlace.SHELF, BatteryPlace.CHARGER, BatteryPlace.IN_UNIT)
     return tuple(
-        BatteryCard(Battery(id=n, label=label(Kind.BATTERY, 92 + n), model="BP1", place=places[n % 3], cycles=40 + n * 9, charged_at=local(3, 10)),
-                    ("on the shelf", "charger 2, slot 4", f"in {label(Kind.UNIT, 417)}, out with Imre Dobrosi")[n % 3], n % 3 == 2, ("7 h 20 on low",))
+        BatteryCard(
+            Battery(
+                id=n,
+                label=label(Kind.BATTERY, 92 + n),
+                model="BP1",
+                place=places[n % 3],
+                cycles=40 + n * 9,
+                charged_at=local(3, 10),
+            ),
+            ("on the shelf", "charger 2, slot 4", f"in {label(Kind.UNIT, 417)}, out with Imre Dobrosi")[n % 3],
+            n % 3 == 2,
+            ("7 h 20 on low",),
+        )
         for n in range(count)
-    )  # fmt: skip
+    )
 
 
 def areas(count: int = 8) -> tuple[AreaCard, ...]:
     """Areas."""
     return tuple(
-        AreaCard(Area(id=n, label=label(Kind.AREA, 3 + n), name=f"Plate shop, bay {n}", processes="flux-cored arc welding",
-                      agents="welding fume", dust_ug_m3=2400 if n % 2 else None))
+        AreaCard(
+            Area(
+                id=n,
+                label=label(Kind.AREA, 3 + n),
+                name=f"Plate shop, bay {n}",
+                processes="flux-cored arc welding",
+                agents="welding fume",
+                dust_ug_m3=2400 if n % 2 else None,
+            )
+        )
         for n in range(count)
-    )  # fmt: skip
+    )

@@ -7,9 +7,10 @@ from PySide6.QtWidgets import QWidget
 
 from cribdesk.desk.slate import Slate
 from cribdesk.procedure.run import Page as StepPage
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.look_step import LookPictures
-from cribdesk.window.layout import Boxes, Row, Size
+from cribdesk.window.layout import Boxes, Row, Size, empty
 
 
 class StepBody(QWidget):
@@ -66,6 +67,21 @@ def _signed(mark: str, head: str, words: str) -> Row:
     return line
 
 
+class ChoiceBody(StepBody):
+    """One of several answers, each a button of the same weight."""
+
+    def show_page(self, page: StepPage, slate: Slate, size: Size) -> None:
+        self._options = Boxes(gap=8)
+        self.column.addLayout(self._options)
+        self.column.addStretch(1)
+
+    def show_options(self, buttons: list[ActionButton]) -> None:
+        """The answers, in the order of the procedure."""
+        empty(self._options)
+        for button in buttons:
+            self._options.addWidget(button)
+
+
 class ActionBody(StepBody):
     """Something to do, then done or not possible."""
 
@@ -106,13 +122,14 @@ class RemedyBody(StepBody):
         self.asks.setVisible(bool(ask))
 
 
+ENDS = {"pass": ("fine", "Passed"), "fail": ("stop", "Not good"), "broken off": ("caution", "Broken off")}
+
+
 class EndedBody(StepBody):
     """The run has its verdict."""
 
-    WORDS = {"pass": ("fine", "Passed"), "fail": ("stop", "Not good"), "broken off": ("caution", "Broken off")}
-
     def show_page(self, page: StepPage, slate: Slate, size: Size) -> None:
-        mark, words = self.WORDS.get(page.heading, ("due", page.heading))
+        mark, words = ENDS.get(page.heading, ("due", page.heading))
         line = Row(gap=24)
         line.addWidget(SignMark(mark, 56))
         line.addWidget(Words(words, 36, True), 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from PySide6.QtCore import QElapsedTimer, QTimer
+from PySide6.QtCore import QElapsedTimer, Qt, QTimer
 from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.words import capital, count, minutes_seconds
@@ -22,7 +22,7 @@ from cribdesk.procedure.run import (
     rail,
 )
 from cribdesk.procedure.run import Page as StepPage
-from cribdesk.window.check.bodies import ActionBody, EndedBody, LookBody, RemedyBody, StepBody
+from cribdesk.window.check.bodies import ActionBody, ChoiceBody, EndedBody, LookBody, RemedyBody, StepBody
 from cribdesk.window.check.reading import BALLS, ReadingBody
 from cribdesk.window.check.timed import TimedBody
 from cribdesk.window.components.action import ActionButton
@@ -36,9 +36,14 @@ from cribdesk.window.look import current
 from cribdesk.window.view import Page
 
 STATES: dict[str, State] = {"done": "done", "now": "now", "ahead": "to do", "remedied": "caution", "failed": "stop"}
-PURPOSES = {"issue": "before the issue", "bench": "at the bench", "cleaning": "cleaning", "return-look": "after its return"}
+PURPOSES = {
+    "issue": "before the issue",
+    "bench": "at the bench",
+    "cleaning": "cleaning",
+    "return-look": "after its return",
+}
 BODIES: dict[str, Callable[[], StepBody]] = {
-    "look": LookBody, "action": ActionBody, "choice": ActionBody, "remedy": RemedyBody, "ended": EndedBody,
+    "look": LookBody, "action": ActionBody, "choice": ChoiceBody, "remedy": RemedyBody, "ended": EndedBody,
     "reading": ReadingBody, "timed": TimedBody,
 }  # fmt: skip
 OPTION_KEYS = ("F5", "F6", "F7", "F8")
@@ -74,6 +79,7 @@ class CheckPage(Page):
         self._second.setInterval(1000)
         self._second.timeout.connect(self._say)
         self._line: Line | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # so that no answer has the focus when a step comes up
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -148,16 +154,25 @@ class CheckPage(Page):
             self._body.outcome.connect(self._answer)
         self._place.addWidget(self._body, 1)
         self._scroll.verticalScrollBar().setValue(0)
+        self.take_focus()
+
+    def take_focus(self) -> None:
+        """Take the keys: for the field where something is typed, else for no button at all."""
+        if self.form.isVisibleTo(self):
+            return
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
         self._body.take_focus()
 
     def _show_form(self, slate: Slate) -> None:
-        shown = slate.form is not None
+        shown, was_shown = slate.form is not None, self.form.isVisibleTo(self)
         if slate.form is not None:
             self.form.show_form(slate.form, slate)
-        elif self.form.isVisibleTo(self):
+        elif was_shown:
             self.form.close_form()
         self.form.setVisible(shown)
         self._scroll.setVisible(not shown)
+        if was_shown and not shown:
+            self.take_focus()
 
     def show_line(self, line: Line) -> None:
         """Say what became of a scan; it stays until the next page."""
@@ -212,7 +227,13 @@ class CheckPage(Page):
         if self._page.kind == "ended":
             return (Reply("F5", "Close", "go", self._chooses("done")),)
         ends = (
-            Reply("F9", "Back", "plain", self._chooses("back"), "" if self._page.can_go_back and not self._running() else "not now"),
+            Reply(
+                "F9",
+                "Back",
+                "plain",
+                self._chooses("back"),
+                "" if self._page.can_go_back and not self._running() else "not now",
+            ),
             Reply("F12", "Break off", "quiet", self._chooses("break-off")),
         )
         return (*self._answers(), *ends)
@@ -228,10 +249,15 @@ class CheckPage(Page):
                 Reply("F8", "Not good", "answer", self._gives(NotGood()), mark="not good"),
             )
         if kind == "action":
-            return (Reply("F5", "Done", "go", self._gives(Good())), Reply("F8", "Not possible", "plain", self._gives(NotGood())))
+            return (
+                Reply("F5", "Done", "go", self._gives(Good())),
+                Reply("F8", "Not possible", "plain", self._gives(NotGood())),
+            )
         if kind == "choice":
             return tuple(
-                Reply(OPTION_KEYS[n] if n < len(OPTION_KEYS) else "", capital(words), "answer", self._gives(Chosen(words)))
+                Reply(
+                    OPTION_KEYS[n] if n < len(OPTION_KEYS) else "", capital(words), "answer", self._gives(Chosen(words))
+                )
                 for n, words in enumerate(self._page.options)
             )
         if kind == "remedy":
@@ -242,7 +268,7 @@ class CheckPage(Page):
 
     def _remedy_replies(self) -> tuple[Reply, ...]:
         slate = self._slate
-        assert slate is not None and slate.check is not None
+        assert slate is not None
         no = Reply("F8", "Not possible", "plain", self._gives(RemedyNotPossible()))
         if slate.form is not None:
             why = "" if getattr(slate.form, "chosen", 0) is not None else "Choose what goes in."
@@ -318,8 +344,10 @@ class CheckPage(Page):
         body = self._body
         if isinstance(body, ReadingBody):
             body.show_balls([self._button(one, wide) for one in self._replies if one.kind == "ball"])
+        elif isinstance(body, ChoiceBody):
+            body.show_options([self._button(one, wide) for one in self._replies if one.kind == "answer"])
         for reply in self._replies:
-            if reply.kind == "ball" and isinstance(body, ReadingBody):
+            if reply.kind == "ball" or (reply.kind == "answer" and isinstance(body, ChoiceBody)):
                 continue
             self._buttons.addWidget(self._button(reply, wide), 3 if reply.kind in ("go", "answer") else 1)
 
@@ -335,8 +363,11 @@ class CheckPage(Page):
         px = (36 if wide and self._page.kind != "choice" else 24) if large else 18
         size = "main" if self._size is Size.SMALL else "foot"
         kind = "plain" if reply.kind == "ball" else reply.kind
-        size = "small" if reply.kind == "ball" else size
-        button = ActionButton(reply.words, kind, reply.key, size=size, mark=reply.mark, px=px)
+        small = self._size is Size.SMALL
+        if reply.kind == "ball":
+            size = "row" if small else "small"
+        key = "" if reply.kind == "ball" and small else reply.key
+        button = ActionButton(reply.words, kind, key, size=size, mark=reply.mark, px=px)
         if reply.why and large:
             button.set_off(reply.why)
         elif reply.why:
@@ -381,7 +412,7 @@ def steps_of(rows: tuple[RailRow, ...]) -> tuple[Step, ...]:
         if row.state == "failed" and row.indent and "on hold" not in row.text:
             state = "not good"
         found.append(Step(row.text, state, row.value, bool(row.indent)))
-    return tuple([*found, *([_folded(good)] if good else [])])
+    return (*found, *([_folded(good)] if good else []))
 
 
 def _folded(rows: list[RailRow]) -> Step:

@@ -24,7 +24,7 @@ class ReadingBody(StepBody):
     def show_page(self, page: StepPage, slate: Slate, size: Size) -> None:
         check = slate.check
         assert check is not None
-        self._page, self._check = page, check
+        self._page, self._check, self._small = page, check, size is Size.SMALL
         self.field = ReadingField(page.unit, page.title)
         self.field.reading_changed.connect(self._typed)
         self.verdict = VerdictLine()
@@ -53,16 +53,23 @@ class ReadingBody(StepBody):
         pair.addLayout(side)
         right = Boxes(gap=8)
         right.addLayout(pair)
-        if page.allows_ball:
-            right.addWidget(Rule())
-            right.addWidget(Words("No numbers on the meter? Say where the ball stands:", ink="ink2", wrap=True))
         self._balls = Row(gap=8)
-        right.addLayout(self._balls)
+        self._lay_balls(page, size, inner, right)
         right.addStretch(1)
         line.addLayout(right, 1)
         self.column.addLayout(line, 1)
         self.refresh(slate)
         self._typed("")
+
+    def _lay_balls(self, page: StepPage, size: Size, inner: Boxes, right: Boxes) -> None:
+        """Under field and pad; where the window is small beside the pad, without words of their own."""
+        if size is Size.SMALL:
+            inner.insertLayout(inner.count() - 1, self._balls)
+            return
+        if page.allows_ball:
+            right.addWidget(Rule())
+            right.addWidget(Words("No numbers on the meter? Say where the ball stands:", ink="ink2", wrap=True))
+        right.addLayout(self._balls)
 
     def refresh(self, slate: Slate) -> None:
         if slate.check is None:
@@ -71,9 +78,11 @@ class ReadingBody(StepBody):
         label, words = self._check.instrument_label, self._check.instrument_words
         if self._page.instrument and not label:
             self.meter.setText(f"Scan the {self._page.instrument} first: its label begins with M.")
+            self.meter.show()
         else:
             parts = (f"Meter {label}" if label else "", words)
             self.meter.setText(", ".join(part for part in parts if part))
+            self.meter.setVisible(not self._small)
         self.changed.emit()
 
     def show_balls(self, buttons: list[ActionButton]) -> None:

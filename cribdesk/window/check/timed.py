@@ -61,7 +61,10 @@ class TimedBody(StepBody):
         ready = ("Ready to start", "Press, or touch here, at the very moment.")
         run = TimedWords(
             ("Wait", "The window opens in {left} s"),
-            (f"Now: {'listen, feel' if len(self._page.signals) > 1 else 'watch for it'}", f"It must come within {{left}} s: {say}"),
+            (
+                f"Now: {'listen, feel' if len(self._page.signals) > 1 else 'watch for it'}",
+                f"It must come within {{left}} s: {say}",
+            ),
             ("Too late", "The window has closed."),
         )
         self.ready = TimedField(window, TimedWords(ready, ready, ready))
@@ -76,9 +79,13 @@ class TimedBody(StepBody):
         if self.high is None:
             return
         self.column.addWidget(Words(signals, bold=True, wrap=True))
-        self.column.addWidget(Words("Press F5, or touch the field anywhere, the moment it is so.", ink="ink2", wrap=True))
+        self.column.addWidget(
+            Words("Press F5, or touch the field anywhere, the moment it is so.", ink="ink2", wrap=True)
+        )
         after = page.otherwise or "the unit goes on hold"
-        closes = f"At {figure(self.high)} s the step closes by itself as not good. Next: {after[:1].lower()}{after[1:]}."
+        closes = (
+            f"At {figure(self.high)} s the step closes by itself as not good. Next: {after[:1].lower()}{after[1:]}."
+        )
         self.column.addWidget(Words(closes, ink="ink2", wrap=True))
 
     def seconds(self) -> float:

@@ -67,7 +67,7 @@ class RailItem(Pressable):
             under = whole.bottom() - look.px(1)
             drawing.hairline(painter, look.px(16), right - look.px(15), under, c.line)
         ink = c.ink if self.isChecked() or self.underMouse() else c.ink2
-        room = whole.adjusted(look.px(16), 0, -look.px(16), 0)
+        room = whole.adjusted(look.px(16), 0, -look.px(16 if whole.width() >= look.px(WIDE) else 12), 0)
         if self._count:
             font = look.font(18, True)
             drawing.text(painter, room, str(self._count), font, c.ink, drawing.RIGHT)

@@ -81,7 +81,8 @@ class EmptyCounter(Panel):
         self.board, self.legend = Board(), Legend(LEGEND)
         self.board.opened.connect(self._open_cell)
         self._none = EmptyState(
-            "No units yet", "Load a crib with the command cribdesk load, or open the sample store with cribdesk --sample."
+            "No units yet",
+            "Load a crib with the command cribdesk load, or open the sample store with cribdesk --sample.",
         )
         self._first = Fixed(440, "sheet", (24, 16, 24, 0))
         self._first_rows = Boxes()
@@ -111,10 +112,8 @@ class EmptyCounter(Panel):
         self._body = Row()
         self._scroll = Scroll(self._left)
         self._body.addWidget(self._scroll, 1)
-        self._body.addWidget(Scroll(self._first, "sheet"))
-        first = self._body.itemAt(1).widget()
-        assert isinstance(first, Scroll)
-        self._first_scroll = first
+        self._first_scroll = Scroll(self._first, "sheet")
+        self._body.addWidget(self._first_scroll)
         self.column.addLayout(self._body, 1)
 
     def show_board(self, board: CounterBoard) -> None:
@@ -197,7 +196,10 @@ def _tile_width(tile: Tile) -> float:
 
 def _cells(cells: tuple[BoardCell, ...]) -> tuple[Cell, ...]:
     if len(cells) <= FEW:
-        return tuple(Cell(cell.label, cell.short, _state(cell.state), f"{cell.label}, {cell.state}: {cell.hover}") for cell in cells)
+        return tuple(
+            Cell(cell.label, cell.short, _state(cell.state), f"{cell.label}, {cell.state}: {cell.hover}")
+            for cell in cells
+        )
     counts: dict[str, int] = {}
     for cell in cells:
         counts[cell.state] = counts.get(cell.state, 0) + 1

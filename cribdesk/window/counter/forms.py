@@ -26,8 +26,8 @@ class FormPage(Panel):
         self._doors = doors
         self._kind: tuple[object, ...] = ()
         self._inside = Panel("page", (24, 16, 24, 16), 14)
-        self.scroll = Scroll(self._inside)
-        self.column.addWidget(self.scroll, 1)
+        self.scroller = Scroll(self._inside)
+        self.column.addWidget(self.scroller, 1)
         self._body: Body | None = None
 
     def show_form(self, form: Form, slate: Slate) -> None:
@@ -39,7 +39,7 @@ class FormPage(Panel):
             self._body = BODIES[type(form)](self._doors)
             self._inside.column.addWidget(self._body)
             self._inside.column.addStretch(1)
-            self.scroll.verticalScrollBar().setValue(0)
+            self.scroller.verticalScrollBar().setValue(0)
         self._body.fill(form, slate)
 
     def close_form(self) -> None:
@@ -138,7 +138,9 @@ class ReturnBody(Body):
         put_text(self.damage, form.damage)
         self.fault.set_value(form.fault or NO_FAULT)
         who = form.brought_by_name
-        self.brought.setText(f"Brought by {who}." if who else f"Brought by {form.holder}. Someone else? Scan that badge.")
+        self.brought.setText(
+            f"Brought by {who}." if who else f"Brought by {form.holder}. Someone else? Scan that badge."
+        )
 
     def _build(self, form: ReturnForm) -> None:
         self._built = True
@@ -148,7 +150,9 @@ class ReturnBody(Body):
         self.hours = self.figure("worn_hours", "Hours worn", "h", 1)
         if form.proposed_words:
             self.column.addWidget(Words(f"Proposed: {form.proposed_words}.", 14, ink="ink2", wrap=True))
-        self.speed = self.end = self.back = None
+        self.speed: Choices | None = None
+        self.end: Choices | None = None
+        self.back: Choices | None = None
         self.bars: NumberField | None = None
         if form.speeds:
             self.speed = self.choice("speed", "Speed, mostly", tuple((one, one) for one in form.speeds))
@@ -156,7 +160,10 @@ class ReturnBody(Body):
         if form.battery_label:
             self._battery(form)
         self.damage = self.text("damage", "Damage", "What is broken, burnt or missing. Empty for none.", 2)
-        reasons = ((NO_FAULT, "no fault"), *((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished"))
+        reasons = (
+            (NO_FAULT, "no fault"),
+            *((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished"),
+        )
         self.fault = Choices("A fault puts it on hold at once", reasons, stacked=True)
         self.fault.chosen.connect(lambda code: self.doors.filled.emit("fault", "" if code == NO_FAULT else code))
         self.column.addWidget(self.fault)
@@ -168,7 +175,9 @@ class ReturnBody(Body):
         line.addStretch(1)
         line.addWidget(Plate(form.battery_label))
         self.column.addLayout(line)
-        self.back = self.choice("battery_back", "Is it back? Another one? Scan it.", (("yes", "back"), ("no", "not back")))
+        self.back = self.choice(
+            "battery_back", "Is it back? Another one? Scan it.", (("yes", "back"), ("no", "not back"))
+        )
         self.end = self.choice("battery_end", "How its run ended", tuple((one.value, one.value) for one in RunEnd))
         self.bars = self.figure("bars_left", "Bars left", "")
         self.column.addWidget(Rule())
@@ -188,7 +197,9 @@ class HoldBody(Body):
             self.title("Why may it not be used?", form.unit_label)
             reasons = tuple((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished")
             self.reason = self.choice("reason", "Reason", reasons, stacked=True)
-            self.detail = self.text("detail", "In your words", "What was seen, heard, measured. It stands on the tag.", 2)
+            self.detail = self.text(
+                "detail", "In your words", "What was seen, heard, measured. It stands on the tag.", 2
+            )
         self.reason.set_value(form.reason)
         put_text(self.detail, form.detail)
 
@@ -214,10 +225,17 @@ class ChangeBody(Body):
         self.position.set_value(form.position)
         if form.choices != self._offered:
             self._offered = form.choices
-            self.offer.set_choices(tuple((str(n), one.words, f"{number(one.on_hand)} there") for n, one in enumerate(form.choices)))
+            self.offer.set_choices(
+                tuple((str(n), one.words, f"{number(one.on_hand)} there") for n, one in enumerate(form.choices))
+            )
         self.offer.setVisible(bool(form.choices))
-        self.none.setText("" if form.choices else "Choose the position, or scan the part or its bin." if not form.position
-                          else "Nothing approved for this position is on the shelf. Count the bin, or order it.")  # fmt: skip
+        self.none.setText(
+            ""
+            if form.choices
+            else "Choose the position, or scan the part or its bin."
+            if not form.position
+            else "Nothing approved for this position is on the shelf. Count the bin, or order it."
+        )
         self.none.setVisible(not form.choices)
         self.offer.set_value("" if form.chosen is None else str(form.chosen))
         put_text(self.why, form.why)
@@ -239,7 +257,9 @@ class ReleaseBody(Body):
             line.addWidget(SignMark("on hold", 32))
             line.addWidget(Words(form.words, bold=True, wrap=True), 1)
             self.column.addLayout(line)
-            self.word = self.text("word", "Why it may be used again", "What was found out, and by whom. The journal keeps it.", 2)
+            self.word = self.text(
+                "word", "Why it may be used again", "What was found out, and by whom. The journal keeps it.", 2
+            )
         put_text(self.word, form.word)
 
 
@@ -277,14 +297,20 @@ class BindBody(Body):
         self.title("Bind this label", "")
         self.column.addWidget(Words(form.text, 24, True, wrap=True))
         self.column.addWidget(
-            Words("Scan our label of the unit, person, battery or part it is stuck on. From then on both scan.", wrap=True)
+            Words(
+                "Scan our label of the unit, person, battery or part it is stuck on. From then on both scan.", wrap=True
+            )
         )
         self.column.addWidget(Words("Nothing changes until then.", ink="ink2", wrap=True))
 
 
 BODIES: dict[type[Form], type[Body]] = {
-    ReturnForm: ReturnBody, HoldForm: HoldBody, ChangeForm: ChangeBody, ReleaseForm: ReleaseBody, BindForm: BindBody,
+    ReturnForm: ReturnBody,
+    HoldForm: HoldBody,
+    ChangeForm: ChangeBody,
+    ReleaseForm: ReleaseBody,
+    BindForm: BindBody,
     AreaForm: AreaBody,
-}  # fmt: skip
+}
 
 __all__ = ["ALARMS", "FormPage"]

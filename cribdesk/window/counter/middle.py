@@ -26,7 +26,9 @@ class Middle(Panel):
         """Returns one after the other: what came back so far, newest first."""
         empty(self._rows)
         self._rows.addWidget(Words("Scan each unit that comes back", 36, True, wrap=True))
-        self._rows.addWidget(Words("One scan takes it to 'returned, not checked'. Nothing else is asked now.", wrap=True))
+        self._rows.addWidget(
+            Words("One scan takes it to 'returned, not checked'. Nothing else is asked now.", wrap=True)
+        )
         self._rows.addWidget(Rule())
         if not slate.done:
             self._rows.addWidget(Words("Nothing came back yet.", ink="ink2", wrap=True))
@@ -60,7 +62,9 @@ class Middle(Panel):
         self._rows.addWidget(Words("The check passed", 36, True, wrap=True))
         name = who.person.name if who else "the wearer"
         self._rows.addWidget(Words(f"Now {name} says yes: scan the badge once more.", 24, wrap=True))
-        self._rows.addWidget(Words("Only then is anything issued. Somebody else's badge changes nothing.", ink="ink2", wrap=True))
+        self._rows.addWidget(
+            Words("Only then is anything issued. Somebody else's badge changes nothing.", ink="ink2", wrap=True)
+        )
         self._rows.addWidget(Rule())
         for row in rail(check.run):
             line = Row(gap=12)

@@ -33,17 +33,23 @@ WORDS = {"stop": "Stop", "caution": "Caution", "fine": "Fine"}
 def counts_of(reasons: tuple[Reason, ...]) -> str:
     """'1 stop, 2 cautions, 5 fine'."""
     n = {level: sum(one.level is level for one in reasons) for level in Level}
-    parts = [count(n[Level.STOP], "stop")] * bool(n[Level.STOP]) + [count(n[Level.CAUTION], "caution")] * bool(n[Level.CAUTION])
+    parts = [count(n[Level.STOP], "stop")] * bool(n[Level.STOP]) + [count(n[Level.CAUTION], "caution")] * bool(
+        n[Level.CAUTION]
+    )
     return ", ".join(parts + [f"{n[Level.FINE]} fine"] * bool(n[Level.FINE]))
 
 
 def findings_of(reasons: tuple[Reason, ...]) -> tuple[Finding, ...]:
     """Reasons as findings; a fine one says its detail at the right, its basis in the whole account."""
     return tuple(
-        Finding(one.level.value, one.words, one.detail if one.level is not Level.FINE else "",
-                one.basis if one.level is not Level.FINE or not one.detail else one.detail)
+        Finding(
+            one.level.value,
+            one.words,
+            one.detail if one.level is not Level.FINE else "",
+            one.basis if one.level is not Level.FINE or not one.detail else one.detail,
+        )
         for one in reasons
-    )  # fmt: skip
+    )
 
 
 class Account(Panel):
@@ -84,10 +90,14 @@ def verdict_of(slate: Slate) -> tuple[str, str, str, tuple[Finding, ...]]:
 
 def _unit_verdict(card: UnitCard) -> tuple[str, str, str, tuple[Finding, ...]]:
     holds = tuple(
-        Finding("stop", line.words, f"Cleared by {line.proof_words}." + (f" It is there: {line.proof}." if line.proof else ""),
-                f"tag {line.hold.tag}")
+        Finding(
+            "stop",
+            line.words,
+            f"Cleared by {line.proof_words}." + (f" It is there: {line.proof}." if line.proof else ""),
+            f"tag {line.hold.tag}",
+        )
         for line in card.holds
-    )  # fmt: skip
+    )
     if card.is_out:
         level = "caution" if card.holder_overdue or holds else ""
         return level, "Overdue" if card.holder_overdue else "Out", capital(card.where_words), holds
@@ -114,8 +124,13 @@ def _title(slate: Slate) -> str:
     return "Next" if not slate.empty else ""
 
 
-FORM_WORDS = {HoldForm: "Hold", ChangeForm: "Change", ReleaseForm: "Release", BindForm: "Bind a label",
-              AreaForm: "Area and time"}  # fmt: skip
+FORM_WORDS = {
+    HoldForm: "Hold",
+    ChangeForm: "Change",
+    ReleaseForm: "Release",
+    BindForm: "Bind a label",
+    AreaForm: "Area and time",
+}
 
 
 def form_title(slate: Slate) -> str:
@@ -134,7 +149,11 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
     if slate.form is not None:
         return "", getattr(slate.form, "trouble", "")
     if slate.passed is not None:
-        slip = f"Or scan the number of the signed slip {slate.slip_label}." if slate.slip_label else "Or print the slip, sign it, scan its number."
+        slip = (
+            f"Or scan the number of the signed slip {slate.slip_label}."
+            if slate.slip_label
+            else "Or print the slip, sign it, scan its number."
+        )
         return f"{who}: scan your badge once more", slip
     if slate.mode == "returns":
         return "", "Each scan takes one unit back. Hours and damage can be said later, at the bench."
@@ -146,7 +165,10 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
             return "", need
         cautions = sum(one.level is Level.CAUTION for one in slate.reasons)
         if cautions:
-            return "", "The caution is answered in the check." if cautions == 1 else "The cautions are answered in the check."
+            return (
+                "",
+                "The caution is answered in the check." if cautions == 1 else "The cautions are answered in the check.",
+            )
         return "", ""
     if slate.unit is None and not slate.empty and not slate.tray:
         return "", missing(slate)

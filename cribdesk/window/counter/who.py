@@ -17,7 +17,11 @@ from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, empty
 from cribdesk.window.look import current
 from cribdesk.window.rows import Fact
 
-CLEARANCE_WORDS = {ClearanceKind.MEDICAL: "Medical", ClearanceKind.TRAINING: "Training", ClearanceKind.FIT_TEST: "Fit test"}
+CLEARANCE_WORDS = {
+    ClearanceKind.MEDICAL: "Medical",
+    ClearanceKind.TRAINING: "Training",
+    ClearanceKind.FIT_TEST: "Fit test",
+}
 
 
 def about(card: PersonCard) -> str:
@@ -94,7 +98,7 @@ class Who(Fixed):
         self._rows.addLayout(line)
 
     def _person(self, card: PersonCard, slate: Slate) -> None:
-        self._rows.addWidget(Words(card.person.name, name_px(card.person.name, 256), True, wrap=True))
+        self._rows.addWidget(Words(card.person.name, name_px(card.person.name, 240), True, wrap=True))
         if words := about(card):
             self._rows.addWidget(Words(words, ink="ink2", wrap=True))
         self._rule()
@@ -103,7 +107,9 @@ class Who(Fixed):
         late = [one for one in card.holds_now if one.overdue]
         since = self._doors.when(late[0].due_at) if late and late[0].due_at else ""
         exact = self._doors.exactly(late[0].due_at) if late and late[0].due_at else ""
-        self._rows.addWidget(Fact("Overdue", since or ("yes" if late else "nothing"), "overdue" if late else "", exact=exact))
+        self._rows.addWidget(
+            Fact("Overdue", since or ("yes" if late else "nothing"), "overdue" if late else "", exact=exact)
+        )
         self._rule()
         wanted = needed(slate.unit.model) if slate.unit else (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)
         for state in slate.facts.clearances if slate.facts and slate.facts.person else card.clearances:
@@ -164,8 +170,14 @@ class WhoLine(Panel):
 
 def button_of(action: Action, doors: Doors, size: str = "", px: int = 0) -> ActionButton:
     """The button of an action: main for go, small for the others; it emits the action's command."""
-    made = ActionButton(action.words, action.kind, action.key, size=size or ("main" if action.kind == "go" else "small"),
-                        cost=action.cost, px=px)  # fmt: skip
+    made = ActionButton(
+        action.words,
+        action.kind,
+        action.key,
+        size=size or ("main" if action.kind == "go" else "small"),
+        cost=action.cost,
+        px=px,
+    )
     if action.why:
         made.set_off(action.why)
 

@@ -11,9 +11,13 @@ from cribdesk.window.lists import ListPanel
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
-    Column("Label", 150), Column("Area or task", 0), Column("Process", 240, need=4), Column("Agents", 220, need=5),
-    Column("Respirator", 130, need=3), Column("Exposure", 170, need=2),
-)  # fmt: skip
+    Column("Label", 150),
+    Column("Area or task", 0),
+    Column("Process", 240, need=4),
+    Column("Agents", 220, need=5),
+    Column("Respirator", 130, need=3),
+    Column("Exposure", 170, need=2),
+)
 
 
 class Areas(Page):
@@ -21,7 +25,9 @@ class Areas(Page):
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
-        self.list = ListPanel(doors, "areas", COLUMNS, "Areas", none="No areas yet. Load them with the command cribdesk load.")
+        self.list = ListPanel(
+            doors, "areas", COLUMNS, "Areas", none="No areas yet. Load them with the command cribdesk load."
+        )
         self._answer = ""
         Boxes(self).addWidget(self.list)
 
@@ -45,9 +51,16 @@ class Areas(Page):
 def _row(card: AreaCard) -> Row:
     area = card.area
     cells = (
-        PlateCell(card.label), area.name, area.processes, area.agents, "required" if area.required else "voluntary", "not checked yet",
-    )  # fmt: skip
-    told = ". ".join(part for part in (area.name, area.processes, area.agents, area.note, "An industrial hygienist decides") if part)
+        PlateCell(card.label),
+        area.name,
+        area.processes,
+        area.agents,
+        "required" if area.required else "voluntary",
+        "not checked yet",
+    )
+    told = ". ".join(
+        part for part in (area.name, area.processes, area.agents, area.note, "An industrial hygienist decides") if part
+    )
     return Row(card.label, cells, told=told)
 
 

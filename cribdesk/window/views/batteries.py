@@ -11,9 +11,15 @@ from cribdesk.window.lists import ListPanel
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
-    Column("", 40), Column("Label", 150), Column("Model", 130, need=5), Column("Where", 0), Column("Charged", 150, need=3),
-    Column("Last run", 220, need=4), Column("Cycles", 90, right=True, need=6), Column("Note", 180, need=8),
-)  # fmt: skip
+    Column("", 40),
+    Column("Label", 150),
+    Column("Model", 130, need=5),
+    Column("Where", 0),
+    Column("Charged", 150, need=3),
+    Column("Last run", 220, need=4),
+    Column("Cycles", 90, right=True, need=6),
+    Column("Note", 180, need=8),
+)
 
 
 class Batteries(Page):
@@ -21,7 +27,9 @@ class Batteries(Page):
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
-        self.list = ListPanel(doors, "batteries", COLUMNS, "Batteries", none="No batteries yet. Load them with the command cribdesk load.")
+        self.list = ListPanel(
+            doors, "batteries", COLUMNS, "Batteries", none="No batteries yet. Load them with the command cribdesk load."
+        )
         self._answer = ""
         Boxes(self).addWidget(self.list)
 
@@ -43,9 +51,15 @@ class Batteries(Page):
         told = f"{card.label}, {card.where_words}, {exact}, serial {battery.serial or 'none'}. {'. '.join(card.runs)}"
         mark = "out" if card.in_use else "battery"
         cells = (
-            Mark(mark), PlateCell(card.label), battery.model, card.where_words, charged, card.runs[0] if card.runs else "",
-            number(battery.cycles), battery.note,
-        )  # fmt: skip
+            Mark(mark),
+            PlateCell(card.label),
+            battery.model,
+            card.where_words,
+            charged,
+            card.runs[0] if card.runs else "",
+            number(battery.cycles),
+            battery.note,
+        )
         return Row(card.label, cells, told=told)
 
     def fit(self, size: Size) -> None:
@@ -55,4 +69,11 @@ class Batteries(Page):
         return self._answer or "Batteries"
 
 
-VIEW = View("batteries", "Batteries", 4, frozenset({"battery", "battery_run", "charger", "charger_slot", "custody"}), ("batteries",), Batteries)
+VIEW = View(
+    "batteries",
+    "Batteries",
+    4,
+    frozenset({"battery", "battery_run", "charger", "charger_slot", "custody"}),
+    ("batteries",),
+    Batteries,
+)

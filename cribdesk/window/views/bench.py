@@ -20,9 +20,13 @@ from cribdesk.window.view import Page, View
 from cribdesk.window.views.units import sign_of_state
 
 COLUMNS = (
-    Column("", 44), Column("", 40), Column("Label", 150), Column("Model", 170, need=6), Column("How it stands", 0),
+    Column("", 44),
+    Column("", 40),
+    Column("Label", 150),
+    Column("Model", 170, need=6),
+    Column("How it stands", 0),
     Column("Next change", 210, need=4),
-)  # fmt: skip
+)
 HEAD, ROW = 36, 48
 
 
@@ -93,7 +97,9 @@ class Bench(Page):
             if rows:
                 self._group(title, words, rows)
         if not any(rows for _, _, rows in bench.groups) and not bench.to_complete:
-            none = EmptyState("Nothing waits at the bench", "A unit that comes back, is held or falls due appears here by itself.")
+            none = EmptyState(
+                "Nothing waits at the bench", "A unit that comes back, is held or falls due appears here by itself."
+            )
             none.setContentsMargins(current().px(24), 0, current().px(24), 0)
             self._inside.column.addWidget(none)
         self._inside.column.addStretch(1)
@@ -168,7 +174,11 @@ class Bench(Page):
         n = len(self._ticked)
         self.start.set_word(f"Clean {count(n, 'unit')}" if n else "Clean")
         self.start.set_off("" if n else "Tick rows first.")
-        self._words.setText("Tick the units that are cleaned together, then start." if not n else f"On the tray: {', '.join(self._ticked)}")
+        self._words.setText(
+            "Tick the units that are cleaned together, then start."
+            if not n
+            else f"On the tray: {', '.join(self._ticked)}"
+        )
 
     def _start(self) -> None:
         if self._ticked:
@@ -203,10 +213,17 @@ class Bench(Page):
             return "Bench"
         waiting = sum(len(rows) for title, _, rows in self._list.groups if title.lower() != "due")
         due = sum(len(rows) for title, _, rows in self._list.groups if title.lower() == "due")
-        words = f"{count(waiting, 'unit waits', 'units wait')} at the bench" if waiting else "Nothing waits at the bench"
+        words = (
+            f"{count(waiting, 'unit waits', 'units wait')} at the bench" if waiting else "Nothing waits at the bench"
+        )
         return f"{words}, {due} more fall due" if due else words
 
 
 VIEW = View(
-    "bench", "Bench", 3, frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "instrument"}), ("bench",), Bench,
-)  # fmt: skip
+    "bench",
+    "Bench",
+    3,
+    frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "instrument"}),
+    ("bench",),
+    Bench,
+)

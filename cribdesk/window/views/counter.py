@@ -166,7 +166,12 @@ class Counter(Page):
 
 
 VIEW = View(
-    "counter", "Counter", 1,
-    frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "battery", "person", "instrument", "print"}),
-    ("board",), Counter,
-)  # fmt: skip
+    "counter",
+    "Counter",
+    1,
+    frozenset(
+        {"unit", "custody", "hold", "inspection", "cleaning", "fitted", "battery", "person", "instrument", "print"}
+    ),
+    ("board",),
+    Counter,
+)

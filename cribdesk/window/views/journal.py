@@ -58,7 +58,12 @@ class Journal(Page):
     def take(self, kind: str, data: object) -> None:
         if kind != "journal" or not isinstance(data, JournalPage):
             return
-        following = bool(self._rows) and self._asked == str(self._before) and bool(data.rows) and data.rows[0].seq < self._rows[-1].seq
+        following = (
+            bool(self._rows)
+            and self._asked == str(self._before)
+            and bool(data.rows)
+            and data.rows[0].seq < self._rows[-1].seq
+        )
         subjects = {str(entry.seq): entry.subjects for entry in data.entries}
         self._before, self._count = data.before, data.count
         rows = tuple(self._row(row) for row in data.rows)
@@ -126,4 +131,11 @@ class Journal(Page):
         return f"{number(self._count)} entries, nothing is ever taken out" if self._count else "Journal"
 
 
-VIEW = View("journal", "Journal", 8, frozenset({"entry", "print", "unit", "custody", "hold", "inspection"}), ("journal",), Journal)
+VIEW = View(
+    "journal",
+    "Journal",
+    8,
+    frozenset({"entry", "print", "unit", "custody", "hold", "inspection"}),
+    ("journal",),
+    Journal,
+)

@@ -19,9 +19,15 @@ from cribdesk.window.rows import Fact, Upright
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
-    Column("", 40), Column("Name", 0), Column("Badge", 150), Column("Trade", 150, need=6), Column("Crew", 90, need=7),
-    Column("Employer", 150, need=8), Column("Holds", 120, need=3), Column("Overdue or lapsed", 260, need=1),
-)  # fmt: skip
+    Column("", 40),
+    Column("Name", 0),
+    Column("Badge", 150),
+    Column("Trade", 150, need=6),
+    Column("Crew", 90, need=7),
+    Column("Employer", 150, need=8),
+    Column("Holds", 120, need=3),
+    Column("Overdue or lapsed", 260, need=1),
+)
 
 
 class PersonPage(Panel):
@@ -84,7 +90,9 @@ class PersonPage(Panel):
         if not card.person.active:
             self._facts.addWidget(Fact("Badge", "no longer active", "stop"))
         elif card.person.ends_on:
-            self._facts.addWidget(Fact("Badge until", date_words(card.person.ends_on), "stop" if card.badge_ended else ""))
+            self._facts.addWidget(
+                Fact("Badge until", date_words(card.person.ends_on), "stop" if card.badge_ended else "")
+            )
 
     def _held(self, card: PersonCard) -> None:
         if not card.holds_now:
@@ -95,7 +103,9 @@ class PersonPage(Panel):
             plate.opened.connect(self._doors.open_label)
             line.addWidget(plate)
             due = f"back {self._doors.when(one.due_at)}" if one.due_at else "assigned"
-            words = Words(", ".join(part for part in (f"overdue, {due}" if one.overdue else due, one.area) if part), wrap=True)
+            words = Words(
+                ", ".join(part for part in (f"overdue, {due}" if one.overdue else due, one.area) if part), wrap=True
+            )
             if one.due_at:
                 words.setToolTip(self._doors.exactly(one.due_at))
             if one.overdue:
@@ -122,7 +132,9 @@ class People(Page):
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
-        self.list = ListPanel(doors, "people", COLUMNS, "People", (), "Search", "Nobody yet. Load people with the command cribdesk load.")
+        self.list = ListPanel(
+            doors, "people", COLUMNS, "People", (), "Search", "Nobody yet. Load people with the command cribdesk load."
+        )
         self.list.table.opened.connect(self._open)
         self.person = PersonPage(doors)
         self._label, self._answer = "", ""
@@ -155,7 +167,11 @@ class People(Page):
         elif kind == "people" and isinstance(data, tuple):
             people = [row for row in data if isinstance(row, PersonRow)]
             trouble = sum(bool(row.trouble) for row in people)
-            self._answer = f"{count(trouble, 'person has', 'people have')} something overdue or lapsed" if trouble else "Nothing is overdue or lapsed"
+            self._answer = (
+                f"{count(trouble, 'person has', 'people have')} something overdue or lapsed"
+                if trouble
+                else "Nothing is overdue or lapsed"
+            )
             self.list.show_rows(tuple(_row(row) for row in people), count(len(people), "person", "people"))
         elif kind == "more" and self._label:
             self.person.history.take_more(data)
@@ -177,9 +193,15 @@ class People(Page):
 def _row(row: PersonRow) -> Row:
     told = ". ".join(part for part in (row.name, row.trade, row.trouble, row.roles) if part)
     cells = (
-        Mark("caution" if row.trouble else ""), row.name, PlateCell(row.label), row.trade, row.crew, row.employer, row.holds,
+        Mark("caution" if row.trouble else ""),
+        row.name,
+        PlateCell(row.label),
+        row.trade,
+        row.crew,
+        row.employer,
+        row.holds,
         row.trouble,
-    )  # fmt: skip
+    )
     return Row(row.label, cells, bold=bool(row.trouble), told=told)
 
 

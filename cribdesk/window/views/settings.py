@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-
 from cribdesk.desk.settings import BY_NAME, SETTINGS
 from cribdesk.window.choices import Choices
 from cribdesk.window.components.action import ActionButton
@@ -35,7 +34,9 @@ class Settings(Page):
         self.scale = self._station("scale", "Text size", tuple((f"{one:g}", f"{one * 100:.0f} %") for one in SCALES))
         self.shade = self._station("shade", "Light or dark", SHADES)
         self.volume = self._station("volume", "Sounds; silence loses no information", VOLUMES)
-        self.motion = self._station("motion", "A taken scan lights the strip for a moment", (("on", "yes"), ("off", "no")))
+        self.motion = self._station(
+            "motion", "A taken scan lights the strip for a moment", (("on", "yes"), ("off", "no"))
+        )
         self._fill_left()
         self.fields: dict[str, TextField] = {}
         self._saves: dict[str, ActionButton] = {}
@@ -63,7 +64,9 @@ class Settings(Page):
         column.addWidget(self.prefix)
         self.printer = Choices("Printer", stacked=True)
         self.printer.chosen.connect(lambda value: self.doors.station_set.emit("printer", value))
-        self._no_printer = Words("No printer is set up on this machine. Papers are kept and can be printed later.", ink="ink2", wrap=True)
+        self._no_printer = Words(
+            "No printer is set up on this machine. Papers are kept and can be printed later.", ink="ink2", wrap=True
+        )
         column.addWidget(self.printer)
         column.addWidget(self._no_printer)
         column.addWidget(Rule())
@@ -71,7 +74,9 @@ class Settings(Page):
         self.sheet = Choices("A sheet of labels for", SHEETS)
         column.addWidget(self.sheet)
         self._print_row(column, "label_sheet")
-        column.addWidget(Words("The answer card: good, not good, next, back, break off, for working by scanner alone.", wrap=True))
+        column.addWidget(
+            Words("The answer card: good, not good, next, back, break off, for working by scanner alone.", wrap=True)
+        )
         self._print_row(column, "answer_card")
         column.addStretch(1)
 
@@ -95,7 +100,9 @@ class Settings(Page):
     def _fill_right(self) -> None:
         column = self._right.column
         column.addWidget(Words("The site", 24, True, wrap=True))
-        column.addWidget(Words("Each change is an entry of the journal and holds at every counter.", ink="ink2", wrap=True))
+        column.addWidget(
+            Words("Each change is an entry of the journal and holds at every counter.", ink="ink2", wrap=True)
+        )
         for setting in SETTINGS:
             if setting.name in HIDDEN:
                 continue

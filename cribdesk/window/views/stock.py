@@ -13,10 +13,15 @@ from cribdesk.window.rows import Fact
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
-    Column("", 40), Column("Item", 0), Column("Label", 150, need=5), Column("On hand", 90, right=True),
-    Column("and its minimum", 200, need=3), Column("Minimum", 90, right=True, need=6), Column("Bin", 100, need=2),
+    Column("", 40),
+    Column("Item", 0),
+    Column("Label", 150, need=5),
+    Column("On hand", 90, right=True),
+    Column("and its minimum", 200, need=3),
+    Column("Minimum", 90, right=True, need=6),
+    Column("Bin", 100, need=2),
     Column("Lots", 80, right=True, need=7),
-)  # fmt: skip
+)
 
 
 def is_low(card: ItemCard) -> bool:
@@ -29,7 +34,13 @@ class Stock(Page):
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
-        self.list = ListPanel(doors, "stock", COLUMNS, "Stock", none="Nothing on the shelf yet. Load items with the command cribdesk load.")
+        self.list = ListPanel(
+            doors,
+            "stock",
+            COLUMNS,
+            "Stock",
+            none="Nothing on the shelf yet. Load items with the command cribdesk load.",
+        )
         self.list.table.opened.connect(self._open)
         self._cards: dict[str, ItemCard] = {}
         self._opened, self._answer = "", ""
@@ -41,10 +52,14 @@ class Stock(Page):
     def take(self, kind: str, data: object) -> None:
         if kind != "stock" or not isinstance(data, tuple):
             return
-        cards = sorted((card for card in data if isinstance(card, ItemCard)), key=lambda card: (not is_low(card), card.item.name))
+        cards = sorted(
+            (card for card in data if isinstance(card, ItemCard)), key=lambda card: (not is_low(card), card.item.name)
+        )
         self._cards = {card.label: card for card in cards}
         low = sum(is_low(card) for card in cards)
-        self._answer = f"{count(low, 'item is', 'items are')} below the minimum" if low else "Nothing is below its minimum"
+        self._answer = (
+            f"{count(low, 'item is', 'items are')} below the minimum" if low else "Nothing is below its minimum"
+        )
         self.list.show_rows(tuple(_row(card) for card in cards), count(len(cards), "item"))
 
     def _open(self, label: str) -> None:
@@ -58,14 +73,23 @@ class Stock(Page):
     def _lots(self, card: ItemCard) -> Panel:
         panel = Panel("sheet", (64, 4, 64, 16))
         item = card.item
-        about = ", ".join(part for part in (item.code, item.maker, item.maker_number, f"packs of {item.pack_size}") if part)
+        about = ", ".join(
+            part for part in (item.code, item.maker, item.maker_number, f"packs of {item.pack_size}") if part
+        )
         panel.column.addWidget(Words(about, ink="ink2", wrap=True))
         if not card.lots:
             panel.column.addWidget(Words("No lot has arrived yet.", wrap=True))
         for lot in card.lots:
             until = f", good until {date_words(lot.expires_on)}" if lot.expires_on else ""
             blocked = f", blocked: {lot.blocked}" if lot.blocked else ""
-            panel.column.addWidget(Fact(f"Lot {lot.code}", f"{count(lot.on_hand, 'piece')}{until}{blocked}", "stop" if lot.blocked else "", bold=False))
+            panel.column.addWidget(
+                Fact(
+                    f"Lot {lot.code}",
+                    f"{count(lot.on_hand, 'piece')}{until}{blocked}",
+                    "stop" if lot.blocked else "",
+                    bold=False,
+                )
+            )
         return panel
 
     def fit(self, size: Size) -> None:
@@ -78,12 +102,23 @@ class Stock(Page):
 def _row(card: ItemCard) -> Row:
     low, item = is_low(card), card.item
     whole = max(item.maximum or 0, item.minimum * 3, card.on_hand, 1)
-    bar = StockBar(card.on_hand / whole, item.minimum / whole, level="caution" if low else "fine", told=f"{card.on_hand}, minimum {item.minimum}")
+    bar = StockBar(
+        card.on_hand / whole,
+        item.minimum / whole,
+        level="caution" if low else "fine",
+        told=f"{card.on_hand}, minimum {item.minimum}",
+    )
     told = f"{item.name}: {card.on_hand} on hand, minimum {item.minimum}; blocked lots are not counted"
     cells = (
-        Mark("caution" if low else ""), item.name, PlateCell(card.label), number(card.on_hand), bar, number(item.minimum),
-        card.bin.code if card.bin else "", number(len(card.lots)),
-    )  # fmt: skip
+        Mark("caution" if low else ""),
+        item.name,
+        PlateCell(card.label),
+        number(card.on_hand),
+        bar,
+        number(item.minimum),
+        card.bin.code if card.bin else "",
+        number(len(card.lots)),
+    )
     return Row(card.label, cells, bold=low, told=told)
 
 

@@ -12,13 +12,25 @@ from cribdesk.window.unit_page import UnitPage
 from cribdesk.window.view import Page, View
 
 FILTERS = (
-    ("", "All"), ("ready", "Ready"), ("out", "Out"), ("overdue", "Overdue"), ("not checked", "Not checked"),
-    ("needs cleaning", "Needs cleaning"), ("on hold", "On hold"), ("due", "Due"),
-)  # fmt: skip
+    ("", "All"),
+    ("ready", "Ready"),
+    ("out", "Out"),
+    ("overdue", "Overdue"),
+    ("not checked", "Not checked"),
+    ("needs cleaning", "Needs cleaning"),
+    ("on hold", "On hold"),
+    ("due", "Due"),
+)
 COLUMNS = (
-    Column("", 40), Column("Label", 150), Column("Model", 190, need=5), Column("How it stands", 0), Column("Back", 110, need=6),
-    Column("Next change", 230, need=4), Column("Worn", 90, right=True, need=7), Column("Serial", 150, need=9),
-)  # fmt: skip
+    Column("", 40),
+    Column("Label", 150),
+    Column("Model", 190, need=5),
+    Column("How it stands", 0),
+    Column("Back", 110, need=6),
+    Column("Next change", 230, need=4),
+    Column("Worn", 90, right=True, need=7),
+    Column("Serial", 150, need=9),
+)
 SIGNS = frozenset({"ready", "out", "overdue", "not checked", "needs cleaning", "on hold", "scrapped", "due"})
 
 
@@ -32,9 +44,15 @@ def unit_row(row: UnitRow) -> Row:
     words = capital(row.words) + (f": {row.why}" if row.why else "")
     told = ". ".join(part for part in (row.label, words, f"next: {row.next_words}" if row.next_words else "") if part)
     cells = (
-        Mark(sign_of_state(row.state)), PlateCell(row.label), capital(row.model), words, row.due, row.next_words,
-        hours(row.worn_hours), row.serial,
-    )  # fmt: skip
+        Mark(sign_of_state(row.state)),
+        PlateCell(row.label),
+        capital(row.model),
+        words,
+        row.due,
+        row.next_words,
+        hours(row.worn_hours),
+        row.serial,
+    )
     return Row(row.label, cells, bold=row.state in ("on hold", "overdue"), told=told)
 
 
@@ -44,7 +62,13 @@ class Units(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         self.list = ListPanel(
-            doors, "units", COLUMNS, "Units", FILTERS, "Search", "No units yet. Load a crib with the command cribdesk load."
+            doors,
+            "units",
+            COLUMNS,
+            "Units",
+            FILTERS,
+            "Search",
+            "No units yet. Load a crib with the command cribdesk load.",
         )
         self.list.table.opened.connect(self._open)
         self.unit = UnitPage(doors)
@@ -106,6 +130,10 @@ class Units(Page):
 
 
 VIEW = View(
-    "units", "Units", 2, frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "person"}),
-    ("units", "unit"), Units,
-)  # fmt: skip
+    "units",
+    "Units",
+    2,
+    frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "person"}),
+    ("units", "unit"),
+    Units,
+)
