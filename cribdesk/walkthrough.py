@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from cribdesk.crib.reasons import reasons, stops
-from cribdesk.crib.records import Area, Battery, BatteryPlace, Instrument, Person, Where
+from cribdesk.crib.records import Area, Battery, BatteryPlace, Person, Where
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
@@ -55,7 +55,9 @@ class Cast:
     unit: str
     battery: str
     area: str
+    second: str
     failing: str
+    pack: str
     spare: str
     returning: str
 
@@ -123,10 +125,15 @@ class Walk:
         self._show("issued", (cast.unit, cast.wearer))
 
     def _fail(self, cast: Cast) -> None:
-        self._scan(cast.failing)
-        self._show("failing_unit", (cast.failing,))
-        self._choose("bench")
+        for label in (cast.second, cast.failing, cast.pack, cast.area):
+            self._scan(label)
+        self._show("full_check_due", (cast.second, cast.failing))
+        self._key("F5")
         self._answer_all(flow=LOW_FLOW, spare=cast.spare, show="ladder", label=cast.failing)
+        self._expect(self.slate.unit is None, f"{cast.failing} was not held")
+        self._show("failed", (cast.failing,))
+        self._key("F9")
+        self._scan(cast.failing)
         self._expect(bool(self.slate.unit and self.slate.unit.holds), f"{cast.failing} was not held")
         self._show("on_hold", (cast.failing,))
         self._key("F9")
@@ -261,47 +268,39 @@ class Walk:
 def _cast(reader: Reader, house: House, moment: datetime) -> Cast:
     """Chooses who and what takes part: the first in the store for whom each step is possible."""
     members = fleet(reader, house, moment)
-    airy = [one for one in members if one.standing and one.standing.model.battery_models]
+    airy = [one for one in members if one.state == "ready" and one.standing and one.standing.model.battery_models]
     area = reader.find(Area)[0]
-    packs = _charged(reader)
-    for unit in (one for one in airy if one.state == "ready"):
-        found = _wearer_for(reader, house, moment, unit, area, packs)
-        if found is not None:
-            wearer, battery = found
-            break
-    else:
-        raise CannotWalk("No unit of the sample store can be issued now.")
-    failing = next((one for one in airy if one.state in ("not checked", "ready") and one.unit.id != unit.unit.id), None)
-    returning = next((one for one in airy if one.unit.where is Where.OUT), None)
-    spare = next((one for one in packs if one.id != battery.id), None)
-    meters = [one for one in reader.find(Instrument, active=True) if one.calibrated_until >= house.today(moment)]
-    if failing is None or returning is None or spare is None or not meters:
-        raise CannotWalk("The sample store lacks a unit to inspect, one that is out, a spare pack or a meter.")
-    return Cast(
-        wearer.label,
-        unit.unit.label,
-        battery.label,
-        area.label,
-        failing.unit.label,
-        spare.label,
-        returning.unit.label,
-    )
+    packs = [one for one in reader.find(Battery, place=BatteryPlace.SHELF) if one.charged_at is not None]
+    handed = _pair(reader, house, moment, airy, area, packs, full=False, but=())
+    failing = _pair(reader, house, moment, airy, area, packs, full=True, but=handed)
+    returning = next((one.unit.label for one in members if one.unit.where is Where.OUT), None)
+    spare = next((one.label for one in packs if one.label not in (*handed, *failing)), None)
+    if returning is None or spare is None:
+        raise CannotWalk("The sample store has no unit that is out, or no spare pack.")
+    return Cast(*handed, area.label, *failing, spare, returning)
 
 
-def _charged(reader: Reader) -> list[Battery]:
-    shelf = reader.find(Battery, place=BatteryPlace.SHELF)
-    return [one for one in shelf if one.charged_at is not None]
-
-
-def _wearer_for(
-    reader: Reader, house: House, moment: datetime, unit: Member, area: Area, packs: list[Battery]
-) -> tuple[Person, Battery] | None:
-    models = unit.standing.model.battery_models if unit.standing else ()
-    pack = next((one for one in packs if one.model in models), None)
-    if pack is None:
-        return None
-    for person in reader.find(Person, active=True, roles=""):
-        facts = facts_of(reader, house, IssueIds(unit.unit.id, person.id, pack.id, area.id), moment)
-        if not facts.holds_now and not facts.needs_full_check and not stops(reasons(facts, moment)):
-            return person, pack
-    return None
+def _pair(
+    reader: Reader,
+    house: House,
+    moment: datetime,
+    units: list[Member],
+    area: Area,
+    packs: list[Battery],
+    *,
+    full: bool,
+    but: tuple[str, ...],
+) -> tuple[str, str, str]:
+    """A wearer, a unit and a pack that can go out together, with the full check due or the short one."""
+    people = [one for one in reader.find(Person, active=True, roles="") if one.label not in but]
+    for unit in units:
+        models = unit.standing.model.battery_models if unit.standing else ()
+        pack = next((one for one in packs if one.model in models and one.label not in but), None)
+        for person in people if pack and unit.unit.label not in but else ():
+            assert pack is not None
+            facts = facts_of(reader, house, IssueIds(unit.unit.id, person.id, pack.id, area.id), moment)
+            if facts.needs_full_check is not full:
+                break
+            if not facts.holds_now and not stops(reasons(facts, moment)):
+                return person.label, unit.unit.label, pack.label
+    raise CannotWalk(f"No unit of the sample store can go out now with the {'full' if full else 'short'} check.")
