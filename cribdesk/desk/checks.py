@@ -47,7 +47,9 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
         step_began=moment,
         last_at=moment,
     )
-    return say(replace(slate, check=check, form=None), "taken", f"{procedure.name} of {first.label}", moment)
+    more = f" and {len(cards) - 1} more" if len(cards) > 1 else ""
+    words = f"{procedure.name} of {first.label}{more}"
+    return say(replace(slate, check=check, form=None), "taken", words, moment)
 
 
 def answered(house: House, slate: Slate, event: Answered) -> Routed:
