@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from cribdesk.crib.records import Person
 from cribdesk.desk.entry_form import Asked, EntryForm, Filled, FormTroubles
 from cribdesk.desk.entry_people import PEOPLE_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
@@ -23,11 +24,14 @@ LABELLED = ("area", "battery", "meter", "item", "bin", "part")
 
 
 def form_of(asked: Asked, form_id: str) -> EntryForm:
-    """The form as it stands now. Raises LookupError for one that is not there."""
-    kind = FORMS[form_id]
+    """The form as it stands now; an empty store asks for its first person whatever else was wanted.
+
+    Raises LookupError for a form that is not there.
+    """
+    kind = FORMS[form_id if asked.reader.first(Person) else FIRST]
     group = tuple((one.id, one.words) for one in FORMS.values() if one.group == kind.group)
     return EntryForm(
-        form_id,
+        kind.id,
         kind.title,
         kind.fields(asked),
         () if kind.operation.begins else tuple(role.value for role in kind.operation.may),

@@ -55,7 +55,7 @@ def _clearance_fields(asked: Asked) -> Fields:
     models = model_choices(model for model in asked.house.models.values() if model.tight_fitting)
     fit = ("kind", ClearanceKind.FIT_TEST.value)
     sizes = [
-        EntryField(f"size {model.code}", "Size", "choice", choices=same(model.sizes), only=("model", model.code))
+        EntryField(f"size {model.code}", "Size", "choice", True, choices=same(model.sizes), only=("model", model.code))
         for model in asked.house.models.values()
         if model.sizes and model.tight_fitting
     ]
@@ -69,8 +69,8 @@ def _clearance_fields(asked: Asked) -> Fields:
         EntryField("until", "Good until", "date", help="Empty: training and fit test run a year, a medical stands."),
         EntryField("model", "Unit model it was made with", "choice", True, choices=models, only=fit),
         *sizes,
-        EntryField("cleared", "Cleared", "yes-no", value=YES, help="No tick: it was refused."),
         EntryField("detail", "Limits or remarks", help="What the wearer may not do; never a diagnosis."),
+        EntryField("cleared", "Cleared", "yes-no", value=YES, help="No tick: it was refused."),
     )  # fmt: skip
 
 

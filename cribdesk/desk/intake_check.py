@@ -139,7 +139,7 @@ def _clearances(known: _Known) -> Iterator[Fault]:
         model = known.house.models.get(row.text("model"))
         if model is None:
             yield row.fault("model", f"a fit test is made with one unit model: {_codes(known.house)}")
-        elif row.has("size") and row.text("size") not in model.sizes:
+        elif row.text("size") not in (model.sizes or ("",)):
             yield row.fault("size", _size_words(model))
 
 

@@ -27,12 +27,16 @@ ENTRIES: dict[str, tuple[str, str]] = {
 }
 """The form each place's one button opens, and the button's words; further forms stand beside it."""
 
+OF_A_CARD = {"person": ("clearance", "Enter a clearance")}
+"""The same for a card: the form is then about what the card shows."""
+
 
 def entry_button(doors: Doors, place: str, about: str = "") -> ActionButton | None:
-    """The button that opens a place's form; None for a place where nothing is entered."""
-    if place not in ENTRIES:
+    """The button that opens a place's or a card's form; None where nothing is entered."""
+    entry = ENTRIES.get(place) or OF_A_CARD.get(place)
+    if entry is None:
         return None
-    form, words = ENTRIES[place]
+    form, words = entry
     button = ActionButton(words, "plain", size="bar")
     button.return_presses = True
     button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
@@ -160,6 +164,8 @@ class EntryPage(Panel):
     def show_form(self, form: EntryForm, troubles: Troubles = ()) -> None:
         """Show a form. With troubles the values stay as typed; without, it begins anew."""
         self._waiting = False
+        if not troubles:
+            self.done.show_done("", "", "")
         if not troubles or self._form is None or form.id != self._form.id:
             self._build(form)
         self._form = form
@@ -221,14 +227,18 @@ class EntryPage(Panel):
         """Put what is asked for now side by side, in the order of the form."""
         if self._form is None:
             return
-        shown = [one.name for one in self._form.shown(self.values())]
+        asked = self._form.shown(self.values())
+        shown = [one.name for one in asked]
         for box in self._boxes.values():
             self._grid.removeWidget(box)
         for name, box in self._boxes.items():
             box.setVisible(name in shown)
-        for number, name in enumerate(shown):
-            at = divmod(number, self._columns)
-            self._grid.addWidget(self._boxes[name], *at, Qt.AlignmentFlag.AlignTop)
+        cell = 0
+        for before, one in zip((None, *asked), asked, strict=False):
+            if before is not None and (before.kind == "yes-no") != (one.kind == "yes-no"):
+                cell += -cell % self._columns  # ticks stand in lines of their own
+            self._grid.addWidget(self._boxes[one.name], *divmod(cell, self._columns), Qt.AlignmentFlag.AlignTop)
+            cell += 1
         for column in range(2):
             self._grid.setColumnStretch(column, 1 if column < self._columns else 0)
         self._chain(shown)
@@ -345,6 +355,7 @@ def _widget(asked: EntryField) -> Field | TickField:
             field = NumberField(words, asked.unit, asked.decimals, under)
         case "choice":
             field = ChoiceField(words, asked.choices, under)
+            field.editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         case _:
             field = TextField(words, under)
     _put(field, asked.value)

@@ -153,6 +153,7 @@ def test_a_store_in_use_is_left_alone(tmp_path: Path) -> None:
         ("clearances", "101,medical,2026-12-01,,,,,", "row 8, given_on: 1 Dec 2026 is still to come"),
         ("clearances", "101,medical,2026-05-02,,2026-05-01,,,", "row 8, until: 1 May 2026 lies before 2 May 2026"),
         ("clearances", "101,fit test,2026-05-02,,,,,", "row 8, model: a fit test is made with one unit model"),
+        ("clearances", "101,fit test,2026-05-02,,,FF1,,", "row 8, size: FF1 comes in"),
         ("clearances", "101,medical,2026-05-02,perhaps,,,,", "row 8, cleared: 'perhaps' is neither yes nor no"),
         ("areas", "Hull bay,yes,,,,", "areas.csv, row 4, name: Hull bay stands in row 2 too"),
         ("areas", "Keel,yes,,,2.5,", "areas.csv, row 4, dust_ug_m3: '2.5' is no whole number"),

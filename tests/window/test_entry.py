@@ -228,6 +228,23 @@ def test_a_scanned_badge_is_chosen_in_the_form(begun: DeskWindow) -> None:
     assert [(one.model, one.size, one.given_on) for one in made] == [("FF1", "M", OPENED.date())]
 
 
+def test_a_card_leads_to_the_persons_clearance(begun: DeskWindow) -> None:
+    """The button on a person's card opens the form with that person chosen."""
+    wearer = entered(begun, "person", full_name="Ilse Grönvall")
+    begun.window.open_place("person", wearer)
+    begun.rest()
+    begun.click("Enter a clearance")
+    assert page_of(begun).values()["person"] == wearer
+
+
+def test_back_from_the_first_form_leads_to_it_again(own: DeskWindow) -> None:
+    """Whatever is to be entered, an empty store asks for its first person."""
+    own.press("F9")
+    assert not own.window.entry_open()
+    own.click("Enter a person")
+    assert page_of(own).form_id() == "first"
+
+
 def test_only_what_is_asked_for_is_shown_and_read(begun: DeskWindow) -> None:
     """The fields of a fit test come with it and go with it; what they hold then does not count."""
     begun.window.doors.entry_wanted.emit("clearance", "")

@@ -82,7 +82,7 @@ class EmptyCounter(Panel):
         self.board.opened.connect(self._open_cell)
         self._none = EmptyState(
             "No units yet",
-            "Load a crib with the command cribdesk load, or open the sample store with cribdesk --sample.",
+            "Enter one under Units, load all with cribdesk load, or open the sample with cribdesk --sample.",
         )
         self._first = Fixed(440, "sheet", (24, 16, 24, 0))
         self._first_rows = Boxes()

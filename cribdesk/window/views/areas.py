@@ -26,7 +26,7 @@ class Areas(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         self.list = ListPanel(
-            doors, "areas", COLUMNS, "Areas", none="No areas yet. Load them with the command cribdesk load."
+            doors, "areas", COLUMNS, "Areas", none="No areas yet. Enter one, or load all with cribdesk load."
         )
         self._answer = ""
         Boxes(self).addWidget(self.list)

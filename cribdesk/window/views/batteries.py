@@ -28,7 +28,7 @@ class Batteries(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         self.list = ListPanel(
-            doors, "batteries", COLUMNS, "Batteries", none="No batteries yet. Load them with the command cribdesk load."
+            doors, "batteries", COLUMNS, "Batteries", none="None yet. Enter one, or load all with cribdesk load."
         )
         self._answer = ""
         Boxes(self).addWidget(self.list)

@@ -11,6 +11,7 @@ from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.counter.who import about, clearance_fact
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import entry_button
 from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Scroll, Size, Stack, empty
 from cribdesk.window.layout import Row as Line
@@ -68,6 +69,9 @@ class PersonPage(Panel):
         self._line.addWidget(Words(card.person.name, 36 if len(card.person.name) < 30 else 24, True, wrap=True), 1)
         plate = Plate(card.label)
         self._line.addWidget(plate)
+        button = entry_button(self._doors, "person", card.label)
+        if button is not None:
+            self._line.addWidget(button)
         empty(self._facts)
         if words := about(card):
             self._facts.addWidget(Words(words, ink="ink2", wrap=True))
@@ -133,7 +137,8 @@ class People(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         self.list = ListPanel(
-            doors, "people", COLUMNS, "People", (), "Search", "Nobody yet. Load people with the command cribdesk load."
+            doors, "people", COLUMNS, "People", search="Search",
+            none="Nobody yet. Enter a person, or load all with cribdesk load.",
         )
         self.list.table.opened.connect(self._open)
         self.person = PersonPage(doors)

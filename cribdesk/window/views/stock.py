@@ -39,7 +39,7 @@ class Stock(Page):
             "stock",
             COLUMNS,
             "Stock",
-            none="Nothing on the shelf yet. Load items with the command cribdesk load.",
+            none="Nothing on the shelf yet. Enter an item, or load all with cribdesk load.",
         )
         self.list.table.opened.connect(self._open)
         self._cards: dict[str, ItemCard] = {}

@@ -68,7 +68,7 @@ class Units(Page):
             "Units",
             FILTERS,
             "Search",
-            "No units yet. Load a crib with the command cribdesk load.",
+            "No units yet. Enter one, or load all with cribdesk load.",
         )
         self.list.table.opened.connect(self._open)
         self.unit = UnitPage(doors)
