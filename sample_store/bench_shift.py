@@ -11,7 +11,7 @@ from world import LAST_DAY, World
 
 from cribdesk.crib.hold import QUALIFIED
 from cribdesk.crib.records import Fitted, Hold, Lot, Part, PartPlace, Person, StockItem, Unit, Where
-from cribdesk.crib.serviceable import Serviceable, calendar_limit
+from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.inspection import FinishInspection
@@ -183,6 +183,13 @@ def _change_along(world: World, looker: Looker, unit: TrueUnit) -> Doing:
 def _past_soon(world: World, unit: TrueUnit) -> Fitted | None:
     """A part whose calendar limit is near."""
     standing = world.hands.standing(unit.id)
+    known = world.dates.get(unit.id)
+    if known is None or known[0] is not standing:
+        known = world.dates[unit.id] = (standing, _first_past(unit, standing))
+    return known[1]
+
+
+def _first_past(unit: TrueUnit, standing: Standing) -> Fitted | None:
     for one in standing.fitted:
         place = unit.model.position(one.position)
         last = calendar_limit(place, one) if place else None
@@ -211,10 +218,10 @@ def _repair(world: World, looker: Looker, unit: TrueUnit) -> Doing:
         yield 240
     for code in hands.condition(unit.id).parts:
         change(looker, unit, code, "by the calendar")
-    for hold in hands.find(Hold, unit_id=unit.id, reason="recall", released_at=None):
-        lot_id = int(hold.detail.rpartition("#")[2])
-        for one in [one for one in hands.standing(unit.id).fitted if one.lot_id == lot_id]:
-            change(looker, unit, one.position, "recalled lot")
+    if not _recalled_out(world, looker, unit):
+        world.busy.discard(unit.id)
+        world.repair_at[unit.id] = world.now + timedelta(days=4)
+        return
     for step, mended_by in list(unit.mishaps.items()):
         if mended_by == "repair":
             nature.mend(unit, step, mended_by)
@@ -232,6 +239,17 @@ def _repair(world: World, looker: Looker, unit: TrueUnit) -> Doing:
             hands.changed(unit.id)
     if not hands.find(Hold, unit_id=unit.id, released_at=None):
         world.repair_at.pop(unit.id, None)
+
+
+def _recalled_out(world: World, looker: Looker, unit: TrueUnit) -> bool:
+    """Whether no recalled lot is left in the unit; what can be changed is."""
+    hands = world.hands
+    done = True
+    for hold in hands.find(Hold, unit_id=unit.id, reason="recall", released_at=None):
+        lot_id = int(hold.detail.rpartition("#")[2])
+        for one in [one for one in hands.standing(unit.id).fitted if one.lot_id == lot_id]:
+            done = bool(change(looker, unit, one.position, "recalled lot")) and done
+    return done
 
 
 def _change_labelled(world: World, looker: Looker, unit: TrueUnit, position: str) -> None:
@@ -265,3 +283,18 @@ def put_in_cabinet(world: World, clerk: Person, model: str) -> Doing:
         return
     unit = world.hands.get(Unit, ready[-1])
     world.hands.do(AT, clerk.id, MoveUnit, unit_id=unit.id, where=Where.EMERGENCY, place="cabinet at gate 2")
+
+
+def leave_for_the_user(world: World, clerk: Person) -> Doing:
+    """On the last evening one unit, its particulate filter at its end, is left at the bench to be inspected."""
+    units = [world.nature.units[id] for id in world.ready_units("WL1")]
+    unit = max(units, key=lambda one: one.parts["particulate-filter"].share)
+    world.busy.add(unit.id)  # nobody else takes it up
+    filters = unit.parts["particulate-filter"]
+    filters.used = max(filters.used, 1.02 * filters.life)
+    yield 120
+    looker = Looker(world.hands, world.nature, AT, clerk, 1.0)
+    change(looker, unit, "pre-filter", "Airflow")
+    yield 30
+    place = "bench, air was weak"
+    world.hands.do(AT, clerk.id, MoveUnit, unit_id=unit.id, where=Where.BENCH, place=place, why="to be inspected")

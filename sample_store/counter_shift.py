@@ -183,7 +183,7 @@ def _days(world: World, wearer: Wearer) -> int:
     """Further days it stays out: contractors and the yard take units along for a few days."""
     often = 0.3 if wearer.told.home_area == "Yard" else 0.035
     if world.today in QUAY_JOB and wearer.told.crew == "day":
-        often = 0.2
+        often = 0.16
     if not world.chance.happens(often):
         return 0
     days = world.chance.whole(2, 4) if world.today in QUAY_JOB else world.chance.whole(1, 4)

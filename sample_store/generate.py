@@ -28,7 +28,7 @@ from cribdesk.store.connect import open_store  # noqa: E402
 from cribdesk.store.transfer import write_journal  # noqa: E402
 
 SEED = 20251124
-BEST = 9
+BEST = 6
 """xz's preset of the committed file."""
 
 

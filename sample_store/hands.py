@@ -42,6 +42,7 @@ class Hands:
         self._ids = ids
         self._counters = {name: Counter(store, house, clockwork.clock, name) for name in COUNTERS}
         self._standings: dict[int, Standing] = {}
+        self._conditions: dict[int, tuple[Standing, Condition]] = {}
         self.refused: list[str] = []
 
     def do(self, where: str, clerk_id: int | None, kind: type[Operation], /, **asked: Any) -> Receipt:
@@ -92,7 +93,11 @@ class Hands:
 
     def condition(self, unit_id: int) -> Condition:
         """Whether a unit may be used, and why not."""
-        return condition(self.standing(unit_id))
+        standing = self.standing(unit_id)
+        known = self._conditions.get(unit_id)
+        if known is None or known[0] is not standing:
+            known = self._conditions[unit_id] = (standing, condition(standing))
+        return known[1]
 
     def changed(self, *unit_ids: int) -> None:
         """Forgets what is known of these units."""

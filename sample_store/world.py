@@ -12,8 +12,8 @@ from hands import Hands
 from inputs import Somebody, closed_days
 from nature import Nature
 
-from cribdesk.crib.records import Area, Battery, BatteryPlace, Instrument, Person, Role, Where
-from cribdesk.crib.serviceable import Serviceable
+from cribdesk.crib.records import Area, Battery, BatteryPlace, Fitted, Instrument, Person, Role, Where
+from cribdesk.crib.serviceable import Serviceable, Standing
 from cribdesk.desk.office import NotePrint
 from cribdesk.desk.receipt import Receipt
 
@@ -70,6 +70,7 @@ class World:
     busy: set[int] = field(default_factory=set)
     gone: set[int] = field(default_factory=set)
     repair_at: dict[int, datetime] = field(default_factory=dict)
+    dates: dict[int, tuple[Standing, Fitted | None]] = field(default_factory=dict)
     monthly_at: dict[int, datetime] = field(default_factory=dict)
     lost_packs: list[int] = field(default_factory=list)  # that turn up again
     faults_left: int = 5  # to be reported on the last evening

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, time, timedelta
 
-from bench_shift import bench_shift, put_in_cabinet
+from bench_shift import bench_shift, leave_for_the_user, put_in_cabinet
 from clockwork import Doing
 from counter_shift import LOST_BY, counter_shift
 from inputs import day_or_none, rows
@@ -38,8 +38,11 @@ PRESENT = 0.72
 MELTED = (date(2026, 1, 22), date(2026, 6, 11), date(2026, 10, 8))
 """Days on which a label has melted."""
 
-BUSY_MORNING = 1.1
+BUSY_MORNING = 1.0
 """How much more than usual the last morning draws."""
+
+
+NOBODY_CLEANS = 99
 
 
 def plan(world: World) -> None:
@@ -62,13 +65,13 @@ def _day(world: World, day: date) -> Doing:
     start(counter_shift(world, attendant, closing), local(day, time(5, 0)))
     technician = world.clerk(Role.TECHNICIAN, "day", spare=day.isocalendar().week)
     ends = local(day, time(11, 0) if saturday else time(13, 0))
-    leave = 5 if day == LAST_DAY else 0
+    leave = NOBODY_CLEANS if day == LAST_DAY else 0
     start(bench_shift(world, technician, ends, leave), local(day, time(4, 45)))
     if not saturday:
         night = world.clerk(Role.ATTENDANT, "night")
         start(counter_shift(world, night, local(day, time(22, 55))), closing)
         at_night = world.clerk(Role.TECHNICIAN, "relief" if relief else "night")
-        leave = 5 if day == LAST_DAY - timedelta(days=1) else 0
+        leave = 3 if day == LAST_DAY - timedelta(days=1) else 0
         start(bench_shift(world, at_night, local(day, time(22, 15)), leave), local(day, time(13, 30)))
     yield local(day, time(0, 30))
     if day >= FIRST_ISSUES:
@@ -107,6 +110,8 @@ def _on_the_day(world: World, day: date) -> None:
         start(put_in_cabinet(world, bench, "FF1"), local(day, time(11, 0)))
     if day == date(2026, 7, 20):
         start(_missing(world), local(day, time(11, 30)))
+    if day == LAST_DAY - timedelta(days=1):
+        start(leave_for_the_user(world, world.clerk(Role.TECHNICIAN, "night")), local(day, time(21, 35)))
     if day == date(2026, 5, 20):
         start(_scrap(world, bench), local(day, time(12, 10)))
     if day == date(2026, 4, 21):
@@ -167,8 +172,11 @@ RECALLABLE = ("WL1-PREFILTER", "WL1-FACESEAL", "WL1-COVER-OUT", "WL1-HEFILTER", 
 def _recall(world: World) -> Doing:
     """A maker calls a lot back: it is blocked, and every unit it sits in is held, also those that are out."""
     hands, program = world.hands, world.clerk(Role.PROGRAM, "day").id
-    item, lot, sits = _lot_in_few_units(world)
+    found = _lot_in_few_units(world)
     yield 240
+    if found is None:
+        return
+    item, lot, sits = found
     hands.do("Office", program, BlockLot, lot_id=lot.id, why="recalled by its maker")
     for unit_id in sits:
         yield 90
@@ -176,17 +184,18 @@ def _recall(world: World) -> Doing:
         hands.try_to("Office", program, PlaceHold, unit_id=unit_id, reason="recall", detail=detail)
 
 
-def _lot_in_few_units(world: World) -> tuple[StockItem, Lot, list[int]]:
-    """A delivered lot that sits in some units, not in all."""
+def _lot_in_few_units(world: World) -> tuple[StockItem, Lot, list[int]] | None:
+    """The delivered lot that sits in some five units, or about."""
     hands = world.hands
+    found = []
     for code in RECALLABLE:
         item = hands.find(StockItem, code=code)[0]
         sitting = hands.find(Fitted, item_id=item.id, removed_at=None)
         for lot in reversed(hands.find(Lot, item_id=item.id)[1:]):
             units = [one.unit_id for one in sitting if one.lot_id == lot.id and one.unit_id not in world.gone]
-            if 2 <= len(units) <= 7:
-                return item, lot, units
-    raise SystemExit("no lot to recall; change the day of the recall")
+            if units:
+                found.append((abs(len(units) - 5), len(found), item, lot, units))
+    return min(found)[2:] if found else None
 
 
 def _office_hold(world: World) -> Doing:
