@@ -204,7 +204,7 @@ class App:
 
     def _second(self) -> None:
         moment = self.clock()
-        words = "sample store, its own clock" if self.desk.sample_until else ""
+        words = "sample clock" if self.desk.sample_until else ""
         self.window.show_clock(moment, words)
         self.feed(Ticked(moment, token()))
 

@@ -11,6 +11,8 @@ from cribdesk.crib.records import Fitted
 from cribdesk.crib.serviceable import Standing, calendar_limit
 from cribdesk.crib.words import date_words, hours
 
+THUMB = "rule of thumb, common practice, no source"
+
 
 @dataclass(frozen=True)
 class PartOutlook:
@@ -32,6 +34,11 @@ class PartOutlook:
     due_on: date | None
     why: str
     basis: str
+
+    @property
+    def binding(self) -> bool:
+        """Whether the limit forbids further use. A rule of thumb only asks for a look, or for a change."""
+        return self.basis != THUMB
 
 
 def outlook(standing: Standing, hours_a_day: float) -> tuple[PartOutlook, ...]:
@@ -78,7 +85,7 @@ def _why(
         return f"{hours(worn)} worn; no limit is set, it is judged by looking", ""
     if life == position.max_hours:
         return f"{hours(worn)} worn of {hours(life)} allowed", "limit of the model"
-    return f"{hours(worn)} worn; the rule of thumb is {hours(life)}", "rule of thumb, common practice, no source"
+    return f"{hours(worn)} worn; the rule of thumb is {hours(life)}", THUMB
 
 
 def _shorter(*limits: float | None) -> float | None:

@@ -254,13 +254,16 @@ def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
     for part in facts.outlook:
         if part.fitted is None or not due_within(part, facts.planned_hours, until):
             continue
+        words = f"{part.name} may fall due before it is back"
         if part.last_day is not None and part.last_day < until:
             detail = f"Its last day is {day(part.last_day, facts.today)}. Change it now."
+        elif part.middle is not None and part.middle <= 0:
+            words = f"{part.name} is due"
+            detail = f"{part.why[:1].upper()}{part.why[1:]}. Look at it in the check, or change it now."
         else:
             left = max(0.0, part.middle or 0.0)
             planned = hours(facts.planned_hours)
             detail = f"About {hours(left)} left, {planned} planned. Change it now, or send a spare along."
-        words = f"{part.name} may fall due before it is back"
         yield Reason(Level.CAUTION, "part-due", words, detail, part.basis, part.position)
 
 

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from cribdesk.crib.label import number_of
 from cribdesk.crib.records import Battery, BatteryPlace, Unit, Where
 from cribdesk.crib.shift import turn_before
-from cribdesk.crib.words import capital, clock, count
+from cribdesk.crib.words import DAYS, capital, clock, count
 from cribdesk.desk.bench_list import bench_list
 from cribdesk.desk.cards import BoardCell, CounterBoard, Tile, TimelineRow
 from cribdesk.desk.first import BENCH, PEOPLE, STOCK, due_at, first_rows, oldest_words
@@ -23,7 +23,7 @@ from cribdesk.desk.lists import (
     unit_rows,
 )
 from cribdesk.desk.ports import Reader
-from cribdesk.desk.saying import moment_words, where_words
+from cribdesk.desk.saying import where_words
 from cribdesk.desk.standings import (
     STATES,
     WITH_SOMEBODY,
@@ -103,8 +103,15 @@ def _out(house: House, units: Sequence[Member], moment: datetime) -> Tile:
 
 def _overdue(house: House, late: Sequence[Member], moment: datetime) -> Tile:
     since = min((due_at(unit, moment) for unit in late), default=None)
-    words = f"since {moment_words(since, house, moment)}" if since else ""
+    words = f"since {_short_moment(since, house, moment)}" if since else ""
     return Tile("Overdue", len(late), "overdue", words, "overdue")
+
+
+def _short_moment(moment: datetime, house: House, now: datetime) -> str:
+    """'Tue 22:30', or '14:30' today: as short as a tile needs it."""
+    local = moment.astimezone(house.zone)
+    today = local.date() == house.today(now)
+    return clock(moment, house.zone) if today else f"{DAYS[local.weekday()]} {clock(moment, house.zone)}"
 
 
 def _waiting(state: str, units: Sequence[Member], moment: datetime) -> Tile:

@@ -10,13 +10,14 @@ from cribdesk.window.doors import Doors
 
 
 def level_of(part: PartOutlook, needed: float) -> str:
-    """Fine, caution where the hours needed may not be left, stop where nothing is."""
+    """Fine, caution where the hours needed may not be left, stop where nothing is left of a limit that binds."""
     if part.early is None or part.late is None:
         return "fine"
+    worst = "stop" if part.binding else "caution"
     if part.late <= 0:
-        return "stop"
+        return worst
     if part.late < needed:
-        return "stop" if needed > 0 else "fine"
+        return worst if needed > 0 else "fine"
     return "caution" if part.early < needed else "fine"
 
 
