@@ -36,7 +36,7 @@ def test_tiles(counter: CounterBoard) -> None:
     assert [(tile.name, tile.number, tile.against) for tile in counter.tiles] == [
         ("Ready", 2, "of 10 units"),
         ("Out", 2, "1 back by 14:30"),
-        ("Overdue", 1, "since yesterday 22:12"),
+        ("Overdue", 1, "since Tue 22:12"),
         ("Not checked", 2, "oldest 0.2\u00a0h"),
         ("Needs cleaning", 1, "oldest 0.2\u00a0h"),
         ("On hold", 1, ""),
