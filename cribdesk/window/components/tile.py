@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QRectF, QSize
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QFont, QPainter
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from cribdesk.window import drawing
 from cribdesk.window.components.base import Pressable
-from cribdesk.window.look import Look
+from cribdesk.window.look import Look, current
 from cribdesk.window.signs import sign
+
+
+def figure_font(number: int) -> QFont:
+    """The figures of a tile: a number of three digits is set smaller, so that eight tiles stay in one row."""
+    return current().font(72 if number < 100 else 56, True)
 
 
 class NumberTile(Pressable):
@@ -32,7 +37,7 @@ class NumberTile(Pressable):
         self.refit()
 
     def measure(self, look: Look) -> QSize:
-        number = drawing.width(str(self._number), look.font(72, True)) + look.px(40 if self._mark else 0)
+        number = drawing.width(str(self._number), figure_font(self._number)) + look.px(40 if self._mark else 0)
         wide = max(
             number,
             drawing.width(self._word, look.font(18, True)),
@@ -51,7 +56,7 @@ class NumberTile(Pressable):
         at = QRectF(left, look.px(14), room, look.px(28))
         drawing.text(painter, at, self._word, look.font(18, True), ink)
         at = QRectF(left, look.px(52), room, look.px(86))
-        wide = drawing.text(painter, at, str(self._number), look.font(72, True), ink)
+        wide = drawing.text(painter, at, str(self._number), figure_font(self._number), ink)
         if self._mark:
             side = look.px(32)
             foot = look.px(121)  # where the figures stand

@@ -11,7 +11,7 @@ from cribdesk.desk.cards import BoardCell, CounterBoard, FirstRow, Tile
 from cribdesk.window import drawing
 from cribdesk.window.components.base import Pressable, Rule, Words
 from cribdesk.window.components.board import Board, Cell, Legend
-from cribdesk.window.components.tile import NumberTile
+from cribdesk.window.components.tile import NumberTile, figure_font
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
 from cribdesk.window.look import Look, current
@@ -189,7 +189,7 @@ class EmptyCounter(Panel):
 def _tile_width(tile: Tile) -> float:
     """The least width at which all words of a tile are seen."""
     look = current()
-    number = drawing.width(str(tile.number), look.font(72, True)) + look.px(40)
+    number = drawing.width(str(tile.number), figure_font(tile.number)) + look.px(40)
     words = drawing.width(tile.name, look.font(18, True)), drawing.width(tile.against, look.font(18))
     return max(number, *words) + look.px(17)
 
