@@ -1,0 +1,214 @@
+"""The reasons for and against an issue: every rule reached, its words and its basis; and what never turns fine."""
+
+from __future__ import annotations
+
+import csv
+import re
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from cribdesk.crib.clearance import ClearanceState
+from cribdesk.crib.reasons import Facts, Held, at_hand, cautions, reasons, stops, takes_back_own
+from cribdesk.crib.records import BatteryPlace, ClearanceKind, Custody, Person, Where
+from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
+from tests.crib.given import NOW, TODAY, back, clearances, facts, hold, passed, standing, unit, with_part
+from tests.procedure.house import text_of
+
+STOP, CAUTION, FINE = Level.STOP, Level.CAUTION, Level.FINE
+OUT = Custody(id=6, unit_id=7, person_id=3, issued_at=NOW - timedelta(hours=1), issued_by=1)
+HOLDER = Person(id=3, label="P000207D", name="Abel Nkemba")
+
+
+def lapsed(kind: ClearanceKind, **changes: Any) -> tuple[ClearanceState, ...]:
+    """All clearances standing but one."""
+    state = ClearanceState(kind, False, date(2025, 11, 22), date(2026, 11, 22))
+    return tuple(replace(state, **changes) if one.kind is kind else one for one in clearances())
+
+
+NEVER = {"given_on": None, "until": None}
+NOT_CLEARED = {"cleared": False}
+DIRTY = standing(last_custody=back(NOW - timedelta(hours=1)))
+OWN = standing(last_custody=back(NOW - timedelta(hours=1), person_id=2))
+OTHERS = standing(last_custody=back(NOW - timedelta(hours=1), person_id=3))
+BATTERY = facts().battery
+assert BATTERY is not None
+
+CASES: dict[str, tuple[Facts, Level, str, str]] = {
+    "everything well": (facts(), FINE, "ready", "Ready"),
+    "out": (facts(at=standing(unit=unit(where=Where.OUT)), custody=OUT, holder=HOLDER), STOP, "unit-out", "U000417Q is out with Abel Nkemba"),
+    "scrapped": (facts(at=standing(unit=unit(where=Where.SCRAPPED))), STOP, "unit-elsewhere", "U000417Q: scrapped"),
+    "missing": (facts(at=standing(unit=unit(where=Where.MISSING))), STOP, "unit-elsewhere", "U000417Q: missing"),
+    "sent out": (facts(at=standing(unit=unit(where=Where.SENT_OUT))), STOP, "unit-elsewhere", "U000417Q: sent out"),
+    "in the cabinet": (facts(at=standing(unit=unit(where=Where.EMERGENCY))), STOP, "unit-elsewhere", "U000417Q: emergency cabinet"),
+    "held": (facts(at=standing(holds=(hold(),))), STOP, "on-hold", "On hold: Airflow too low"),
+    "part past its date": (facts(at=with_part(standing(), "seal", expires_on=date(2026, 11, 1))), STOP, "on-hold", "On hold: Face seal: past its date, Sun 1 Nov"),
+    "worn by another": (facts(at=OTHERS), STOP, "not-ready", "Not ready: back from its wearer, not looked over yet"),
+    "meter was out": (facts(at=standing(last_pass=passed(instrument_good=False))), STOP, "not-ready", "Not ready: its last inspection was made with a meter out of calibration"),
+    "worn by the same": (facts(at=OWN, needs_full_check=True), CAUTION, "own-unit", "Not ready, but it is the wearer's own"),
+    "badge dead": (facts(person=Person(id=2, label="P1", name="A", active=False)), STOP, "badge-dead", "This badge is no longer active"),
+    "badge ended": (facts(person=Person(id=2, label="P1", name="A", ends_on=date(2026, 11, 24))), STOP, "badge-ended", "Badge ended yesterday"),
+    "medical lapsed": (facts(clearances=lapsed(ClearanceKind.MEDICAL)), STOP, "medical", "Medical clearance ended 3 days ago"),
+    "medical none": (facts(clearances=lapsed(ClearanceKind.MEDICAL, **NEVER)), STOP, "medical", "Medical clearance: none"),
+    "medical no": (facts(clearances=lapsed(ClearanceKind.MEDICAL, **NOT_CLEARED)), STOP, "medical", "Medical clearance: not cleared"),
+    "training lapsed": (facts(clearances=lapsed(ClearanceKind.TRAINING)), STOP, "training", "Training ended 3 days ago"),
+    "training none": (facts(clearances=lapsed(ClearanceKind.TRAINING, **NEVER)), STOP, "training", "Training: none"),
+    "fit test none": (facts("FF1", clearances=lapsed(ClearanceKind.FIT_TEST, **NEVER)), STOP, "fit-test", "Fit test: none"),
+    "fit test lapsed": (facts("FF1", clearances=lapsed(ClearanceKind.FIT_TEST)), STOP, "fit-test", "Fit test ended 3 days ago"),
+    "fit test stands": (facts("FF1"), FINE, "fit-test", "Fit tested"),
+    "no fit test needed": (facts(), FINE, "fit-test", "Fit test not needed"),
+    "medically cleared": (facts(), FINE, "medical", "Medically cleared"),
+    "trained": (facts(), FINE, "training", "Trained"),
+    "still holds one": (facts(holds_now=(Held("U000291A", "Bay 7", NOW - timedelta(hours=9), True),)), CAUTION, "overdue", "Still holds U000291A, overdue"),
+    "wrong pack": (facts(battery=replace(BATTERY, model="FF1-PACK")), STOP, "battery-model", "B000077D is no battery for welding PAPR"),
+    "pack out": (facts(battery_in_use=True), STOP, "battery-elsewhere", "B000077D is not here: shelf"),
+    "pack missing": (facts(battery=replace(BATTERY, place=BatteryPlace.MISSING)), STOP, "battery-elsewhere", "B000077D is not here: missing"),
+    "pack not charged": (facts(battery=replace(BATTERY, charged_at=None)), CAUTION, "battery-charge", "B000077D was not seen on a charger since its last use"),
+    "pack charged": (facts(), FINE, "battery", "Battery charged"),
+    "no meter": (facts(needs_full_check=True, meters=()), STOP, "meter", "No flow meter in calibration"),
+    "meter there": (facts(needs_full_check=True), FINE, "meter", "Flow meter in calibration"),
+    "part due": (facts(at=with_part(standing(), "pre-filter", worn_before_hours=55.0)), CAUTION, "part-due", "Pre-filter may fall due before it is back"),
+    "part ends tonight": (facts(at=with_part(standing(), "pre-filter", expires_on=TODAY), due_at=NOW + timedelta(days=7)), CAUTION, "part-due", "Pre-filter may fall due before it is back"),
+    "exposure": (facts(), CAUTION, "exposure", "The area's exposure is not checked yet"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", list(CASES))
+def test_each_rule(case: str) -> None:
+    """The one fact gives the one reason, with these words."""
+    given_facts, level, code, words = CASES[case]
+    found = [one for one in reasons(given_facts, NOW) if one.code == code]
+    assert [(one.level, one.words) for one in found] == [(level, words)]
+
+
+def test_the_good_case_has_no_stop() -> None:
+    """Everything in order: the exposure alone is a caution."""
+    found = reasons(facts(), NOW)
+    assert stops(found) == ()
+    assert [one.code for one in cautions(found)] == ["exposure"]
+
+
+def test_every_rule_is_reached() -> None:
+    """Every code the module can say is said in some case above."""
+    source = (text_of("..", "cribdesk/crib/reasons.py"), text_of("..", "cribdesk/crib/clearance.py"))
+    literal = set(re.findall(r'"([a-z]+(?:-[a-z]+)*)", f?"', source[0]))
+    said = {one.code for given_facts, *_ in CASES.values() for one in reasons(given_facts, NOW)}
+    assert {"on-hold", "unit-out", "not-ready"} <= said
+    assert literal - said == set()
+
+
+def all_found() -> list[Reason]:
+    """Every reason of every case."""
+    return [one for given_facts, *_ in CASES.values() for one in reasons(given_facts, NOW)]
+
+
+def test_words_and_basis() -> None:
+    """Each has words that begin with a capital and no full stop, and a basis; a stop says what to do as well."""
+    for one in all_found():
+        assert one.words[:1].isupper(), one
+        assert not one.words.endswith("."), one
+        assert one.basis, one
+        if one.level is STOP:
+            assert one.detail.endswith("."), one
+
+
+def test_worst_first() -> None:
+    """Stops, then cautions, then what is fine."""
+    for given_facts, *_ in CASES.values():
+        levels = [WORST_FIRST.index(one.level) for one in reasons(given_facts, NOW)]
+        assert levels == sorted(levels)
+
+
+def paragraphs(text: str) -> set[str]:
+    """Every paragraph of 29 CFR 1910.134 named in a text: '(h)(1)(i)'."""
+    found = set()
+    for section in re.findall(r"1910\.134((?:[\s,]*(?:\([a-z0-9]+\))+)+)", text):
+        found |= set(re.findall(r"(?:\([a-zA-Z0-9]+\))+", section))
+    return found
+
+
+def test_paragraphs_are_in_the_table_of_duties() -> None:
+    """Every paragraph cited is one of resources/tables/program_duties.csv, or the head of one there.
+
+    Source of the table: 29 CFR 1910.134, paragraph by paragraph, with how each was checked.
+    """
+    rows = list(csv.DictReader(text_of("tables", "program_duties.csv").splitlines()))
+    known = set().union(*(paragraphs(row["source"]) for row in rows))
+    assert len(known) > 40
+    cited = set().union(*(paragraphs(one.basis) for one in all_found()))
+    assert cited >= {"(e)", "(k)(5)", "(f)(2)", "(f)(1)", "(h)(4)", "(d)(1)", "(h)(1)(i)", "(h)(1)(ii)", "(h)(3)"}
+    assert [one for one in cited if not any(row.startswith(one) for row in known)] == []
+
+
+ladder = st.sampled_from(sorted(CASES))
+
+
+@given(ladder, st.sampled_from(["airflow", "dirty", "battery"]))
+def test_one_more_hold_never_helps(case: str, reason: str) -> None:
+    """With a hold more there is a stop, and no stop that was there turns fine."""
+    before = CASES[case][0]
+    if before.custody is not None:
+        return  # while it is out it is stopped by that
+    there = replace(before.standing, holds=(*before.standing.holds, hold(reason)))
+    assert_no_better(before, replace(before, standing=there))
+    assert any(one.code == "on-hold" for one in stops(reasons(replace(before, standing=there), NOW)))
+
+
+@given(ladder, st.sampled_from(list(ClearanceKind)), st.sampled_from(["lapsed", "none", "no"]))
+def test_a_clearance_lost_never_helps(case: str, kind: ClearanceKind, how: str) -> None:
+    """A lapsed, absent or withdrawn clearance never turns a stop into fine."""
+    before = CASES[case][0]
+    change = {"lapsed": {}, "none": NEVER, "no": NOT_CLEARED}[how]
+    lost = tuple(
+        replace(ClearanceState(kind, False, date(2025, 11, 22), date(2026, 11, 22)), **change)
+        if one.kind is kind
+        else one
+        for one in before.clearances
+    )
+    assert_no_better(before, replace(before, clearances=lost))
+
+
+@given(ladder, st.integers(0, 2000))
+def test_more_hours_planned_never_help(case: str, planned: int) -> None:
+    """A longer turn brings cautions, and takes none away."""
+    before = replace(CASES[case][0], planned_hours=0.0)
+    later = replace(before, planned_hours=float(planned), due_at=before.due_at + timedelta(hours=planned))
+    assert_no_better(before, later)
+
+
+def assert_no_better(before: Facts, after: Facts) -> None:
+    """No reason became milder."""
+    was = {one.key: one.level for one in reasons(before, NOW)}
+    now = {one.key: one.level for one in reasons(after, NOW)}
+    for key, level in was.items():
+        if level is STOP and key[0] != "on-hold" and key[0] != "not-ready":
+            assert now.get(key) is STOP, key
+    worst = [min((WORST_FIRST.index(level) for level in levels.values()), default=2) for levels in (was, now)]
+    assert worst[1] <= worst[0]
+    held = [key for key, level in was.items() if level is CAUTION]
+    if not stops(reasons(after, NOW)):
+        assert all(key in now for key in held)
+
+
+def test_only_the_same_wearer_takes_it_straight_back() -> None:
+    """The last wearer, nobody before them; and never past a hold."""
+    assert takes_back_own(facts(at=OWN))
+    assert not takes_back_own(facts(at=OTHERS))
+    assert not takes_back_own(facts(at=OWN, person=None))
+    held = reasons(facts(at=replace(OWN, holds=(hold(),))), NOW)
+    assert [one.code for one in stops(held)] == ["on-hold"]
+
+
+def test_at_hand() -> None:
+    """On the rack or at the bench, nowhere else."""
+    assert {where for where in Where if at_hand(unit(where=where))} == {Where.RACK, Where.BENCH}
+
+
+def test_a_helmet_without_air_asks_for_no_clearance() -> None:
+    """No facepiece, no respirator: neither clearance nor exposure nor battery is weighed."""
+    nobody = facts("AD1", clearances=lapsed(ClearanceKind.MEDICAL, **NEVER), meters=(), needs_full_check=True)
+    assert [one.code for one in reasons(nobody, NOW)] == ["ready"]
