@@ -218,7 +218,10 @@ def _battery(facts: Facts) -> Iterator[Reason]:
     if battery.model not in facts.model.battery_models:
         words = f"{battery.label} is no battery for {facts.model.short_name}"
         yield Reason(Level.STOP, "battery-model", words, "Take an approved pack.", "maker's instructions, unit model")
-    elif facts.battery_in_use or battery.place in (BatteryPlace.SENT_OUT, BatteryPlace.MISSING, BatteryPlace.SCRAPPED):
+    elif facts.battery_in_use:
+        words = f"{battery.label} is in use: in another unit, or out"
+        yield Reason(Level.STOP, "battery-elsewhere", words, "Take another pack.", HOUSE)
+    elif battery.place in (BatteryPlace.SENT_OUT, BatteryPlace.MISSING, BatteryPlace.SCRAPPED):
         words = f"{battery.label} is not here: {battery.place.value}"
         yield Reason(Level.STOP, "battery-elsewhere", words, "Take another pack.", HOUSE)
     elif battery.charged_at is None:

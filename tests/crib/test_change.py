@@ -45,9 +45,9 @@ def test_by_the_calendar_where_it_ends_first() -> None:
 
 def test_without_a_limit() -> None:
     """Nothing known: nothing said, and it is never the next."""
-    bare = replace(
-        models()["WL1"], positions=tuple(replace(one, thumb_hours=None, max_days=None) for one in models()["WL1"].positions)
-    )
+    model = models()["WL1"]
+    unlimited = tuple(replace(one, thumb_hours=None, max_days=None) for one in model.positions)
+    bare = replace(model, positions=unlimited)
     found = outlook(replace(standing(), model=bare), 7.0)
     assert next_change(found) is None
     assert all(one.due_on is None and one.middle is None for one in found)
