@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping, Sequence
 
 from cribdesk.compute import checks
@@ -19,20 +20,25 @@ def mean_cumulative(systems: Sequence[tuple[Sequence[float], float]]) -> list[tu
     """
     checks.not_empty("Systems", systems)
     histories = [_history(events, end) for events, end in systems]
-    ages = sorted({age for events, _ in histories for age in events})
-    value = 0.0
-    apart = [0.0] * len(histories)  # each unit's own accumulated distance from the mean
-    points = []
-    for age in ages:
-        at_risk = [end >= age for _, end in histories]
-        counts = [events.count(age) for events, _ in histories]
-        risk = sum(at_risk)
-        step = sum(counts) / risk
+    happened: dict[float, Counter[int]] = {}
+    for unit, (events, _) in enumerate(histories):
+        for age in events:
+            happened.setdefault(age, Counter())[unit] += 1
+
+    import numpy as np
+
+    ends = np.array([end for _, end in histories])
+    apart = np.zeros(ends.size)  # each unit's own accumulated distance from the mean
+    value, points = 0.0, []
+    for age in sorted(happened):
+        at_risk = ends >= age
+        risk = int(at_risk.sum())
+        step = happened[age].total() / risk
         value += step
-        for unit, count in enumerate(counts):
-            if at_risk[unit]:
-                apart[unit] += (count - step) / risk
-        points.append((age, value, math.sqrt(math.fsum(distance**2 for distance in apart))))
+        apart -= at_risk * (step / risk)
+        for unit, count in happened[age].items():
+            apart[unit] += count / risk
+        points.append((age, value, math.sqrt(float(apart @ apart))))
     return points
 
 

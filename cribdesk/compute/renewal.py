@@ -59,7 +59,7 @@ def fleet(life: Survives | LifeModel, units: Units, *, counted: bool) -> Grid:
 
     laws, weights = _laws(life, units, counted)
     longest = max(hours for _, hours in units)
-    if longest == 0:
+    if longest <= ROUNDING:
         return np.ones(1)
     agree = AGREE_ONE if laws.count == 1 else AGREE_MANY
     cells = COARSEST

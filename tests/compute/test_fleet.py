@@ -1,0 +1,164 @@
+"""How the fleet fails: repairs by age, failure rate, ranking and spares, against published and simulated figures."""
+
+import math
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import stats
+
+from cribdesk.compute.fleet import failure_rate, mean_cumulative, pareto, spares
+
+SYSTEMS = [([5, 10, 15], 17), ([6, 13, 17], 19), ([12, 20, 25], 26), ([13, 15], 24), ([16, 22, 25], 28)]
+histories = st.lists(
+    st.tuples(st.lists(st.integers(1, 40), max_size=6), st.integers(0, 20)).map(
+        lambda pair: ([float(age) for age in pair[0]], float(max(pair[0], default=0) + pair[1]))
+    ),
+    min_size=1, max_size=6,
+)  # fmt: skip
+
+
+def test_robust_error_is_not_the_independent_one() -> None:
+    """Trap: adding the steps' variances as if independent gives 0.032, 0.064, 0.096, 0.128 (computed both ways)."""
+    variances = [error**2 for _, _, error in mean_cumulative(SYSTEMS)[:4]]
+    assert variances == pytest.approx([0.0320, 0.0480, 0.1280, 0.1120], abs=5e-5)
+
+
+def test_unit_ending_at_an_event_is_at_risk_there() -> None:
+    """The history that ends at 17 counts at 17: the step is one half of two, not one of one."""
+    assert mean_cumulative([([17], 19), ([], 17)]) == [(17, 0.5, pytest.approx(math.sqrt(0.125)))]
+    assert mean_cumulative([([17], 19), ([], 16.9)])[0][:2] == (17, 1.0)
+
+
+def test_no_event_gives_no_point() -> None:
+    """Units without any event have an empty function, not a refusal."""
+    assert mean_cumulative([([], 10), ([], 0)]) == []
+
+
+def test_two_events_at_one_age_count_twice() -> None:
+    """Two repairs at the same hour are two."""
+    assert mean_cumulative([([5, 5], 9), ([], 9)])[0][:2] == (5, 1.0)
+
+
+@given(histories)
+def test_mean_cumulative_by_definition(systems: list[tuple[list[float], float]]) -> None:
+    """Nelson's sum and the Lawless and Nadeau variance, written out unit by unit with numpy."""
+    points = mean_cumulative(systems)
+    ages = [age for age, _, _ in points]
+    assert ages == sorted({age for events, _ in systems for age in events})
+    at_risk = np.array([[end >= age for age in ages] for _, end in systems], dtype=float).reshape(len(systems), -1)
+    counts = np.array([[events.count(age) for age in ages] for events, _ in systems]).reshape(len(systems), -1)
+    risk = at_risk.sum(axis=0)
+    steps = counts.sum(axis=0) / risk
+    apart = np.cumsum(at_risk * (counts - steps) / risk, axis=1)
+    assert [value for _, value, _ in points] == pytest.approx(list(np.cumsum(steps)))
+    assert [error for _, _, error in points] == pytest.approx(list(np.sqrt((apart**2).sum(axis=0))), abs=1e-12)
+
+
+def test_robust_error_is_the_spread_of_the_estimate() -> None:
+    """Simulation: units that differ in their rate; the robust error is the spread seen over many fleets."""
+    random = np.random.default_rng(8)
+    values, errors = [], []
+    for _ in range(250):
+        rates = random.gamma(2, 0.5, size=30)
+        fleet = [(sorted(random.uniform(0, 10, random.poisson(rate * 10))), 10.0) for rate in rates]
+        _, value, error = mean_cumulative(fleet)[-1]
+        values.append(value)
+        errors.append(error)
+    assert np.mean(values) == pytest.approx(10, abs=0.2)
+    assert np.mean(errors) == pytest.approx(np.std(values), rel=0.12)
+
+
+@pytest.mark.parametrize(("failures", "confidence"), [(1, 0.8), (2, 0.9), (7, 0.95), (40, 0.6)])
+def test_rate_interval_by_chi_squared(failures: int, confidence: float) -> None:
+    """NIST/SEMATECH e-Handbook 8.4.5.1 (formulas verified), with scipy's chi-squared quantiles."""
+    outside, hours = 1 - confidence, 1234.5
+    rate, low, high = failure_rate(hours, failures, confidence)
+    assert rate == failures / hours
+    assert 1 / high == pytest.approx(2 * hours / stats.chi2.ppf(1 - outside / 2, 2 * failures + 2))
+    assert 1 / low == pytest.approx(2 * hours / stats.chi2.ppf(outside / 2, 2 * failures))
+
+
+def test_time_ended_data_use_two_more_degrees_above() -> None:
+    """Trap: failure-ended data would use 2r in both quantiles and give a lower upper bound."""
+    high = failure_rate(800, 2, 0.9)[2]
+    assert high > stats.chi2.ppf(0.95, 4) / 1600
+
+
+def test_no_failure_bounds_the_rate_from_above_only() -> None:
+    """NIST/SEMATECH e-Handbook 8.4.5.1: without a failure the mean time is at least T / (-ln a)."""
+    rate, low, high = failure_rate(500, 0, 0.95)
+    assert (rate, low) == (0, 0)
+    assert 1 / high == pytest.approx(500 / -math.log(0.05))
+
+
+def test_pareto_ranks_and_breaks_ties_by_name() -> None:
+    """Most first, equal counts by name, cumulative fractions that end at 1."""
+    ranked = pareto({"hose": 2, "blower": 5, "battery": 2, "lens": 1})
+    assert ranked == [("blower", 5, 0.5), ("battery", 2, 0.7), ("hose", 2, 0.9), ("lens", 1, 1.0)]
+
+
+@given(st.dictionaries(st.text(max_size=4), st.floats(0, 1e6), min_size=1, max_size=12))
+def test_pareto_loses_nothing(counts: dict[str, float]) -> None:
+    """Every name stands once, counts fall, fractions rise to 1."""
+    if sum(counts.values()) == 0:
+        with pytest.raises(ValueError, match="zero"):
+            pareto(counts)
+        return
+    ranked = pareto(counts)
+    assert {name: count for name, count, _ in ranked} == counts
+    assert [count for _, count, _ in ranked] == sorted(counts.values(), reverse=True)
+    fractions = [fraction for _, _, fraction in ranked]
+    assert fractions == sorted(fractions)
+    assert fractions[-1] == pytest.approx(1)
+
+
+@given(st.floats(0, 5), st.floats(0, 60), st.sampled_from([0.5, 0.9, 0.95, 0.99, 0.999]))
+def test_spares_are_the_poisson_quantile(demand: float, days: float, service: float) -> None:
+    """Oracle scipy: the smallest number not exceeded with the service's chance."""
+    count = spares(demand, days, service)
+    assert stats.poisson.cdf(count, demand * days) >= service
+    assert count == 0 or stats.poisson.cdf(count - 1, demand * days) < service
+
+
+def test_spares_need_the_mean_repair_time_only() -> None:
+    """Palm's theorem, simulated: fixed and widely spread repair times leave as many units away."""
+    random = np.random.default_rng(2)
+    arrivals = np.sort(random.uniform(0, 200_000, 20_000))  # a tenth a day
+    for away in (np.full(20_000, 20.0), random.exponential(20, 20_000), random.uniform(0, 40, 20_000)):
+        moments = random.uniform(1000, 199_000, 4000)
+        out = [
+            int(((arrivals[begin:end] + away[begin:end]) > moment).sum())
+            for moment in moments
+            for begin, end in [np.searchsorted(arrivals, [moment - 400, moment])]
+        ]
+        assert np.mean(np.array(out) <= spares(0.1, 20, 0.95)) == pytest.approx(stats.poisson.cdf(5, 2), abs=0.02)
+
+
+REFUSED: list[tuple[Callable[..., Any], tuple[Any, ...], str]] = [
+    (mean_cumulative, ([],), "none"),
+    (mean_cumulative, ([([5], 4)],), "after the end"),
+    (mean_cumulative, ([([-5], 4)],), "negative"),
+    (mean_cumulative, ([([math.nan], 4)],), "finite"),
+    (mean_cumulative, ([([], math.inf)],), "finite"),
+    (failure_rate, (0, 2, 0.9), "above zero"),
+    (failure_rate, (100, -1, 0.9), "0 or more"),
+    (failure_rate, (100, 1.5, 0.9), "whole"),
+    (failure_rate, (100, 1, 90), "between 0 and 1"),
+    (pareto, ({},), "no counts"),
+    (pareto, ({"hose": 0},), "zero"),
+    (pareto, ({"hose": -1, "lens": 2},), "count of hose"),
+    (spares, (-0.1, 20, 0.95), "negative"),
+    (spares, (0.1, math.inf, 0.95), "finite"),
+    (spares, (0.1, 20, 1), "between 0 and 1"),
+]
+
+
+@pytest.mark.parametrize(("function", "arguments", "reason"), REFUSED)
+def test_bad_input_is_refused(function: Callable[..., Any], arguments: tuple[Any, ...], reason: str) -> None:
+    """What cannot be right raises ValueError, and the sentence says what is wrong."""
+    with pytest.raises(ValueError, match=reason):
+        function(*arguments)
