@@ -42,7 +42,7 @@ class LookBody(StepBody):
     def show_page(self, page: StepPage, slate: Slate, size: Size) -> None:
         if page.good or page.bad:
             self.pictures = LookPictures()
-            self.pictures.set_step(page.picture or "", page.good, page.bad)
+            self.pictures.set_step("" if size is Size.SMALL else page.picture or "", page.good, page.bad)
             self.column.addWidget(self.pictures, 1)
         else:
             self.column.addStretch(1)

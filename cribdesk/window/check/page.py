@@ -146,8 +146,10 @@ class CheckPage(Page):
         ended = self._page.kind == "ended"
         self.heading.setText("" if ended else self._page.heading)
         self.instruction.setText("" if ended else self._page.instruction)
-        self.heading.setVisible(not ended and not (self._size is Size.SMALL and self._page.kind == "timed"))
-        self.instruction.setVisible(bool(self.instruction.text()))
+        # Where the window is small, field and clock need the room: the page's words stand inside them.
+        inside = self._size is Size.SMALL and self._page.kind in ("timed", "reading")
+        self.heading.setVisible(bool(self.heading.text()) and not inside)
+        self.instruction.setVisible(bool(self.instruction.text()) and not inside)
         self._body.show_page(self._page, self._slate, self._size if self._wide() else min(self._size, Size.MIDDLE))
         self._body.changed.connect(self._lay_foot)
         if isinstance(self._body, TimedBody):
@@ -382,7 +384,9 @@ class CheckPage(Page):
         self.track.setVisible(size is not Size.SMALL)
         side = 40 if wide else 24
         small = size is Size.SMALL
-        self._inside.column.set_margins((side, 8 if small else 24, side, 4 if small else 12))
+        self._inside.column.set_margins(
+            (side, 8 if small else 16 if size is Size.MIDDLE else 24, side, 4 if small else 8)
+        )
         self._buttons.set_margins((side, 8 if small else 16, side, 8 if small else 24))
         self._right.removeWidget(self._foot)
         self._all.removeWidget(self._foot)

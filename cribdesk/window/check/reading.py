@@ -37,13 +37,14 @@ class ReadingBody(StepBody):
             self.tube = FlowTube()
             line.addWidget(self.tube)
         inner = Boxes(gap=8)
+        if size is Size.SMALL:
+            inner.addWidget(Words(page.heading, 24, True, wrap=True))
+            inner.addWidget(Words(page.instruction, 18, wrap=True))
         inner.addWidget(self.field)
         inner.addWidget(self.verdict)
         if size is not Size.SMALL:
             inner.addWidget(Rule())
         inner.addWidget(self.meter)
-        if size is not Size.SMALL and page.earlier and self.tube is None:
-            inner.addWidget(Words(", ".join(f"{one.name} {one.words}" for one in page.earlier), ink="ink2", wrap=True))
         inner.addStretch(1)
         pair = Row(gap=24)
         pair.addLayout(inner, 1)

@@ -45,7 +45,7 @@ class TimedBody(StepBody):
         self._clock = Words("0:00", 72, True)
         self._said = Words("", 24, wrap=True)
         if self.high is not None:
-            self._window_page(signals)
+            self._window_page(signals, size)
         else:
             self.column.addWidget(self._clock)
             self.column.addWidget(self._said)
@@ -54,11 +54,12 @@ class TimedBody(StepBody):
             self._explain(page, signals)
         self.column.addStretch(1)
 
-    def _window_page(self, signals: str) -> None:
+    def _window_page(self, signals: str, size: Size) -> None:
         assert self.high is not None
         window = Window(self.low, self.high, self.high * 1.25)
         say = signals.lower()
-        ready = ("Ready to start", "Press, or touch here, at the very moment.")
+        touch = "Press, or touch here, at the very moment."
+        ready = ("Ready to start", self._page.instruction if size is Size.SMALL else touch)
         run = TimedWords(
             ("Wait", "The window opens in {left} s"),
             (
