@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import SupportsFloat, SupportsIndex
 
 
@@ -80,10 +80,10 @@ def same_length(names: str, first: Sequence[object], second: Sequence[object]) -
         raise ValueError(f"{names} must be as many: {len(first)} and {len(second)}")
 
 
-def probabilities(pmf: Sequence[float]) -> list[float]:
+def probabilities(pmf: Iterable[float]) -> list[float]:
     """The probabilities of 0, 1, 2 ... as floats; their sum must be 1 within 1e-6."""
-    not_empty("The distribution's probabilities", pmf)
     chances = [not_negative("A probability", chance) for chance in pmf]
+    not_empty("The distribution's probabilities", chances)
     total = math.fsum(chances)
     if abs(total - 1) > 1e-6:
         raise ValueError(f"The probabilities must add up to 1, not {total:.9g}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from cribdesk.compute import checks, renewal
@@ -48,9 +48,7 @@ def fleet_changes(
     return _cut(renewal.fleet(life, units, counted=counted))
 
 
-def mixed(
-    distributions: Sequence[Sequence[float] | NDArray[np.float64]], chances: Sequence[float]
-) -> NDArray[np.float64]:
+def mixed(distributions: Sequence[Iterable[float]], chances: Sequence[float]) -> NDArray[np.float64]:
     """One distribution out of several, each with its chance: for example one for each possible lead time.
 
     The chances must add up to 1. Never mix single units and convolve afterwards: the lead time is the same
@@ -60,7 +58,7 @@ def mixed(
 
     weights = checks.probabilities(chances)
     checks.same_length("The distributions and their chances", distributions, weights)
-    rows = [np.asarray(checks.probabilities(list(pmf))) for pmf in distributions]
+    rows = [np.asarray(checks.probabilities(pmf)) for pmf in distributions]
     total = np.zeros(max(row.size for row in rows))
     for row, weight in zip(rows, weights, strict=True):
         total[: row.size] += weight * row

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 from itertools import accumulate
 from statistics import NormalDist
 
@@ -13,7 +13,7 @@ NORMAL = NormalDist()
 ROUNDING = 1e-12  # a sum of probabilities that misses the service level by rounding alone reaches it
 
 
-def reorder_point(pmf: Sequence[float], service: float) -> int:
+def reorder_point(pmf: Iterable[float], service: float) -> int:
     """The smallest stock R for which the chance of needing no more than R is at least `service`.
 
     `pmf` holds the chances of needing 0, 1, 2 ... until a delivery ordered now is on the shelf; `service` is
@@ -30,14 +30,14 @@ def reorder_point(pmf: Sequence[float], service: float) -> int:
     raise ValueError(f"The distribution ends at {reached:.9g}, before the service level {wanted:.9g}")
 
 
-def expected_shortage(pmf: Sequence[float], point: float) -> float:
+def expected_shortage(pmf: Iterable[float], point: float) -> float:
     """The mean number that is missing at the end of the lead time: sum (d - point)+ p(d)."""
     chances = checks.probabilities(pmf)
     stock = checks.not_negative("The stock", point)
     return math.fsum((need - stock) * chance for need, chance in enumerate(chances) if need > stock)
 
 
-def expected_expired(pmf: Sequence[float], stock: float) -> float:
+def expected_expired(pmf: Iterable[float], stock: float) -> float:
     """The mean number that is still there at the expiry date: sum (stock - d)+ p(d), d the use until then."""
     chances = checks.probabilities(pmf)
     held = checks.not_negative("The stock", stock)

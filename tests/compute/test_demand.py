@@ -51,14 +51,14 @@ class Exponential:
         return math.exp(-hours / 10)
 
 
-def moments(pmf: Sequence[float]) -> tuple[float, float]:
+def moments(pmf: Any) -> tuple[float, float]:
     """Mean and variance of a count."""
     counts = np.arange(len(pmf))
     mean = float(counts @ np.asarray(pmf))
     return mean, float(counts**2 @ np.asarray(pmf)) - mean**2
 
 
-def distance(first: Sequence[float], second: Sequence[float]) -> float:
+def distance(first: Any, second: Any) -> float:
     """Total variation between two distributions of a count."""
     size = max(len(first), len(second))
     padded = [np.pad(np.asarray(pmf, dtype=float), (0, size - len(pmf))) for pmf in (first, second)]
@@ -259,7 +259,7 @@ def test_a_survival_that_is_none_is_refused() -> None:
         changes(Half(), 0, 1)
 
 
-FEWER = settings(max_examples=settings.default.max_examples * 2 // 5)  # each takes some milliseconds
+FEWER = settings(max_examples=settings().max_examples * 2 // 5)  # each takes some milliseconds
 lives = st.builds(Weibull, st.floats(0.6, 8), st.floats(5, 200))
 fleets = st.lists(st.tuples(st.floats(0, 150), st.floats(0, 80)), min_size=1, max_size=5)
 
@@ -267,11 +267,11 @@ fleets = st.lists(st.tuples(st.floats(0, 150), st.floats(0, 80)), min_size=1, ma
 @given(lives, fleets)
 @FEWER
 def test_chances_add_up(life: Weibull, fleet: list[tuple[float, float]]) -> None:
-    """Chances are never negative, add up to 1 within 1e-6, and the far end under 1e-9 is cut."""
+    """Chances are never negative and add up to 1 but for the far end under 1e-9, which is cut."""
     pmf = fleet_changes(life, fleet)
     assert pmf.min() >= 0
-    assert pmf.sum() == pytest.approx(1, abs=1e-6)
-    assert pmf.size == 1 or pmf[-1] >= 1e-9
+    assert pmf.sum() == pytest.approx(1, abs=2e-9)
+    assert pmf[-1] > 1e-11
 
 
 @given(lives, st.floats(0, 100), st.floats(0, 60), st.floats(0, 40))

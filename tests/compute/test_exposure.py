@@ -3,6 +3,7 @@
 import inspect
 import math
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -102,7 +103,7 @@ def test_long_shift_formula_is_not_the_misprint() -> None:
     """Trap: a circulating copy prints 8 x h for 8 / h; the right one never rises above 1."""
     values = [exposure.long_shift_factor(hours) for hours in np.linspace(8, 23.99, 50)]
     assert values[0] == 1
-    assert all(later < earlier for earlier, later in zip(values, values[1:], strict=False))
+    assert all(later < earlier for earlier, later in pairwise(values))
 
 
 def test_tolerance_factor_is_not_the_approximation() -> None:
