@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from cribdesk.crib.records import Hold
 from cribdesk.crib.serviceable import Standing
 
@@ -28,6 +30,11 @@ def proof_of(hold: Hold, standing: Standing) -> str:
 
 
 def _lot_is_out(hold: Hold, standing: Standing) -> bool:
-    """A recall's detail ends in '#' and the lot's id; without one nothing proves it."""
-    lot = hold.detail.rpartition("#")[2]
-    return lot.isdigit() and all(str(one.lot_id) != lot for one in standing.fitted)
+    """A recall's detail names each lot by '#' and its id; without one nothing proves it."""
+    lots = recalled(hold.detail)
+    return bool(lots) and not lots & {one.lot_id for one in standing.fitted}
+
+
+def recalled(detail: str) -> set[int]:
+    """The ids of the lots that a recall's detail names."""
+    return {int(number) for number in re.findall(r"#(\d+)", detail)}

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from cribdesk.crib.hold import reason_of
-from cribdesk.crib.records import Hold, Unit, Where
+from cribdesk.crib.proof import recalled
+from cribdesk.crib.records import Fitted, Hold, Lot, Unit, Where
 from cribdesk.crib.refusal import AlreadyHeld, Unknown, WrongFigure
 from cribdesk.desk.inspection import fetch_unit, place_hold
 from cribdesk.desk.operation import Context, Operation, Outcome
@@ -39,10 +40,25 @@ class PlaceHold(Operation):
         there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
         if there is not None:
             raise AlreadyHeld(unit.label, reason.words, there.tag)
-        hold = place_hold(work, context, unit, reason, self.detail.strip())
+        detail = self.detail.strip()
+        if reason.proof == "lot out":
+            detail = with_lots(work, unit, detail)
+        hold = place_hold(work, context, unit, reason, detail)
         paper = "call_in_slip" if is_out(unit) else "tag"
         words = f"{reason.words.lower()}: {hold.detail}" if hold.detail else reason.words.lower()
         return Outcome(f"{unit.label} on hold: {words}. Tag {hold.tag}.", (unit.label, hold.tag), ((paper, hold.tag),))
+
+
+def with_lots(work: Work, unit: Unit, detail: str) -> str:
+    """A recall's hold names the lots that have to go, by '#' and their ids: those fitted that are blocked."""
+    if recalled(detail):
+        return detail
+    fitted = {one.lot_id for one in work.find(Fitted, unit_id=unit.id, removed_at=None) if one.lot_id}
+    lots = [lot for lot in work.find(Lot, id=sorted(fitted)) if lot.blocked]
+    if not lots:
+        raise WrongFigure("Recall", "nothing of a blocked lot is fitted in it; block the recalled lot first")
+    named = " and ".join(f"lot {lot.code} #{lot.id}" for lot in lots)
+    return f"{detail}, {named}".lstrip(", ")
 
 
 def is_out(unit: Unit) -> bool:

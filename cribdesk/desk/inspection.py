@@ -147,7 +147,7 @@ def _with_pack(work: Work, unit: Unit, reason: HoldReason, detail: str) -> str:
     pack = work.first(Battery, unit_id=unit.id) if reason.proof == "battery gone" else None
     if pack is None or pack.label in detail:
         return detail
-    return f"{detail} Pack {pack.label}.".strip()
+    return f"{detail.rstrip('.')}, pack {pack.label}".lstrip(", ")
 
 
 def is_own(hold: Hold, run: Run, context: Context) -> bool:

@@ -306,6 +306,8 @@ class Script:
                 return self._holder(reader, name)
             case [name, "worn"]:
                 return f"{self.shop.record_in(reader, Unit, name).worn_hours:g}"
+            case ["part", name]:
+                return self.shop.record_in(reader, Part, name.replace(".", " ")).place.value
             case [name, "fitted", position]:
                 unit = self.shop.record_in(reader, Unit, name)
                 fitted = reader.first(Fitted, unit_id=unit.id, position=position, removed_at=None)

@@ -207,7 +207,7 @@ def test_issue_twice(own_shop: Shop) -> None:
     hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
     with refused(own_shop, IssuedElsewhere, "Łucja Wronecka"):
         own_shop.do(IssueUnit, **second)
-    with refused(own_shop, MayNotIssue, "not here"):
+    with refused(own_shop, MayNotIssue, "in use"):
         own_shop.do(IssueUnit, **taken)
 
 
