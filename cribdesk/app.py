@@ -478,14 +478,19 @@ class App:
     def settle(self, operation_id: str) -> None:
         """After a crash: whether the operation that was under way stands."""
 
+        def look() -> Receipt | None:
+            found = self.desk.counter.done_already(operation_id)
+            return replace(found, sentence=self._named(found)) if found else None
+
         def told(result: Receipt | Fault | None) -> None:
             self.station.set("pending", "")
             if isinstance(result, Receipt):
-                self._say_here("caution", f"Before the program ended this was done: {result.sentence}")
+                papers = " Its papers print from the journal." if result.papers else ""
+                self._say_here("caution", f"Before the program ended this was done: {result.sentence}{papers}")
             elif result is None:
                 self._say_here("caution", "The program ended before its last operation was done. Nothing was changed.")
 
-        self.background.run(lambda: self.desk.counter.done_already(operation_id), told)
+        self.background.run(look, told)
 
     def note_changed(self, topics: frozenset[str]) -> None:
         """Topics changed at another counter."""

@@ -10,7 +10,7 @@ from cribdesk.crib.records import Person, Role
 from cribdesk.desk.entry_forms import FIRST
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Printer
-from cribdesk.desk.slate import Clerk
+from cribdesk.desk.slate import Clerk, Line
 from cribdesk.opening import OpenDesk, load_house, now, open_desk, private_sample, remove_sample
 from cribdesk.station import Station
 from cribdesk.window.background import Background, Fault, Progress
@@ -35,6 +35,7 @@ class Session:
     trouble: str = ""
     sample: Path | None = None
     closed: bool = False
+    notes: tuple[str, ...] = ()
 
     def open(self, address: str, *, create: bool = False) -> None:
         """Opens a store on the background thread and stands the app in the window."""
@@ -60,14 +61,15 @@ class Session:
         self.window.show_busy(None)
         if isinstance(result, Fault):
             self.trouble = str(result.error) or type(result.error).__name__
-            self.window.show_note(self.trouble)
+            self.note(self.trouble)
+            self._say_closed()
+            for asked in (self.window.raw_scan, self.window.chosen):
+                asked.connect(self._say_closed)
             return
         self.window.doors.house = result.house
         self.app = App(self.window, self.background, result, self.station, self.printer, self.speak)
         if result.sample_until:
-            self.window.show_note(since_words(result.sample_until, result.house))
-        if self.station["pending"]:
-            self.app.settle(self.station["pending"])
+            self.note(since_words(result.sample_until, result.house))
         self.background.run(lambda: _first_clerk(result), self._begin)
 
     def _begin(self, result: tuple[Clerk | None, bool] | Fault) -> None:
@@ -79,6 +81,16 @@ class Session:
             self.app.want_entry(FIRST)
             return
         self.app.begin(clerk)
+        if self.station["pending"]:
+            self.app.settle(self.station["pending"])
+
+    def note(self, words: str) -> None:
+        """A notice that stays, beside those that stand already."""
+        self.notes = (*self.notes, words)
+        self.window.show_note(" ".join(self.notes))
+
+    def _say_closed(self, *_: str) -> None:
+        self.window.show_line(Line("refused", "No store is open; the line below says why. Nothing changed."))
 
     def close(self) -> None:
         """Finishes what was asked, closes the store on its own thread, throws a private sample away."""
@@ -104,8 +116,9 @@ def start(printer: Printer | None = None, station: Station | None = None) -> Ses
     chosen = printer or QtPrinter(lambda: station["printer"])
     session = Session(window, Background("store", window), station, speak, chosen)
     window.closing.connect(session.close)
-    if station.trouble or faults:
-        window.show_note(" ".join((station.trouble, *faults)).strip())
+    for words in (station.trouble, *faults):
+        if words:
+            session.note(words)
     return session
 
 

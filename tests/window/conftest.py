@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable, Iterator
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -13,11 +12,9 @@ from PySide6.QtWidgets import QApplication
 from cribdesk import opening
 from cribdesk.store.connect import open_store
 from cribdesk.window.check import timed
-from tests.desk.shop import BUILT, Shop
+from tests.desk.shop import Shop
 from tests.window.desk_window import Clock, DeskWindow, StepClock, stand
-
-OPENED = BUILT + timedelta(minutes=70)
-"""10 minutes after the day shift began."""
+from tests.window.moment import OPENED
 
 Stand = Callable[..., DeskWindow]
 
@@ -45,8 +42,10 @@ def standing(qapp: QApplication, tmp_path: Path, clock: Clock, monkeypatch: pyte
     monkeypatch.setattr(timed, "QElapsedTimer", StepClock)
     opened: list[DeskWindow] = []
 
-    def make(store: Path | str, names: dict[str, str] | None = None, *, create: bool = False) -> DeskWindow:
-        opened.append(stand(store, tmp_path, clock, names or {}, create=create))
+    def make(
+        store: Path | str, names: dict[str, str] | None = None, *, create: bool = False, folder: Path = tmp_path
+    ) -> DeskWindow:
+        opened.append(stand(store, folder, clock, names or {}, create=create))
         return opened[-1]
 
     yield make

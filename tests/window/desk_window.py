@@ -166,6 +166,11 @@ class DeskWindow:
         type_slowly(self.window, text)
         self.rest()
 
+    def pause(self, milliseconds: int) -> None:
+        """A person waits."""
+        QTest.qWait(milliseconds)
+        self.rest()
+
     def click(self, words: str) -> None:
         """Click the button that says this with the mouse."""
         self.click_on(self.button(words))
