@@ -68,7 +68,7 @@ PLACES: dict[str, tuple[str, str, object]] = {
     "idle bench": ("bench", "", samples.BENCH_NONE),
     "batteries": ("batteries", "", samples.batteries()),
     "stock": ("stock", "", samples.items()),
-    "areas": ("areas", "", samples.areas()),
+    "areas": ("areas", "", samples.area_rows()),
     "journal": ("journal", "", samples.journal()),
     "settings": ("settings", "", dict(samples.HOUSE.settings)),
 }
@@ -113,7 +113,7 @@ def test_words_of_the_places_fit(qapp: QApplication, size: str) -> None:
     assert not found, "\n".join(found)
 
 
-@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("size", EACH)
 def test_verdict_and_action_never_leave_the_window(qapp: QApplication, size: str) -> None:
     """However little room there is, band and blue field are whole inside it."""
     with wearing(u=SIZES[size][2]):
