@@ -425,7 +425,7 @@ class StockRow:
 
 @dataclass(frozen=True)
 class AreaRow:
-    """One row of the area list. `out_now` counts the units that are out for it."""
+    """One row of the area list. `out_now` counts the units out for it; `required` that a respirator is required."""
 
     area_id: int
     label: str
@@ -434,6 +434,7 @@ class AreaRow:
     processes: str
     out_now: int
     note: str = ""
+    required: bool = True
 
 
 @dataclass(frozen=True)

@@ -146,7 +146,7 @@ def area_rows(reader: Reader, house: House, moment: datetime, text: str = "") ->
     """Areas by name, each with how many units are out for it; two queries."""
     out = Counter(one.area_id for one in reader.find(Custody, returned_at=None, area_id=FILLED))
     rows = (
-        AreaRow(one.id, one.label, one.name, one.agents, one.processes, out[one.id], one.note)
+        AreaRow(one.id, one.label, one.name, one.agents, one.processes, out[one.id], one.note, one.required)
         for one in reader.find(Area)
     )
     return tuple(

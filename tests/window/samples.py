@@ -18,15 +18,12 @@ from cribdesk.crib.records import (
     Area,
     Battery,
     BatteryPlace,
-    Bin,
     ClearanceKind,
     Custody,
     Fitted,
     Hold,
-    Lot,
     Person,
     RunEnd,
-    StockItem,
     Unit,
     Where,
 )
@@ -35,7 +32,9 @@ from cribdesk.crib.serviceable import Condition, Serviceable, Standing
 from cribdesk.crib.words import hours
 from cribdesk.desk.cards import (
     AreaCard,
+    AreaRow,
     BatteryCard,
+    BatteryRow,
     BenchList,
     BoardCell,
     CounterBoard,
@@ -43,10 +42,11 @@ from cribdesk.desk.cards import (
     FittedLine,
     FlowPoint,
     HoldLine,
-    ItemCard,
     JournalPage,
+    LotRow,
     PersonCard,
     PersonRow,
+    StockRow,
     Tile,
     TimelineRow,
     UnitCard,
@@ -764,44 +764,46 @@ def journal(count: int = 50, before: int | None = 951) -> JournalPage:
     return JournalPage(rows, entries, before, 1000)
 
 
-def items(count: int = 12) -> tuple[ItemCard, ...]:
-    """Stock items with their lots."""
+def items(count: int = 12) -> tuple[StockRow, ...]:
+    """Stock items with their lots, those below their minimum first."""
     found = []
     for n in range(count):
-        item = StockItem(
-            id=n + 1,
-            label=label(Kind.ITEM, 10 + n),
-            code=f"WL1-P{n}",
-            name=f"{MODEL.positions[n % 7].name}, WL1",
-            minimum=8,
-            maximum=40,
-            bin_id=1,
-        )
+        recalled = "blocked: recalled" if n == 3 else ""
         lots = (
-            Lot(id=n * 2 + 1, item_id=n + 1, code=f"K26{n:02d}", on_hand=n * 3, expires_on=date(2028, 5, 1)),
-            Lot(id=n * 2 + 2, item_id=n + 1, code=f"K25{n:02d}", on_hand=4, blocked="recalled" if n == 3 else ""),
+            LotRow(f"K26{n:02d}", n * 3, "1 May 2028", ""),
+            LotRow(f"K25{n:02d}", 4, "", recalled),
         )
-        found.append(ItemCard(item, Bin(id=1, label=label(Kind.BIN, 4), code=f"C-{n:02d}"), lots))
-    return tuple(found)
+        good = n * 3 + (0 if recalled else 4)
+        name = f"{MODEL.positions[n % 7].name}, WL1"
+        trouble = f"lot K25{n:02d} {recalled}" if recalled else ""
+        label_ = label(Kind.ITEM, 10 + n)
+        found.append(StockRow(n + 1, label_, f"WL1-P{n}", name, f"C-{n:02d}", good, 8, good < 8, trouble, lots))
+    return tuple(sorted(found, key=lambda row: (not row.short, not row.trouble, row.name)))
 
 
-def batteries(count: int = 20) -> tuple[BatteryCard, ...]:
+def batteries(count: int = 20) -> tuple[BatteryRow, ...]:
     """Packs on the shelf, on a charger, in units."""
-    places = (BatteryPlace.SHELF, BatteryPlace.CHARGER, BatteryPlace.IN_UNIT)
+    where = ("on the shelf", "charger 2, slot 4", f"in {label(Kind.UNIT, 417)}")
     return tuple(
-        BatteryCard(
-            Battery(
-                id=n,
-                label=label(Kind.BATTERY, 92 + n),
-                model="BP1",
-                place=places[n % 3],
-                cycles=40 + n * 9,
-                charged_at=local(3, 10),
-            ),
-            ("on the shelf", "charger 2, slot 4", f"in {label(Kind.UNIT, 417)}, out with Imre Dobrosi")[n % 3],
-            n % 3 == 2,
-            ("7 h 20 on low",),
+        BatteryRow(
+            battery_id=n,
+            label=label(Kind.BATTERY, 92 + n),
+            model="BP1",
+            sign=("battery", "due", "battery")[n % 3],
+            where=where[n % 3],
+            holder="Imre Dobrosi" if n % 3 == 2 else "",
+            charged="today 03:10",
+            cycles=40 + n * 9,
+            last_run="7 h, stopped before",
         )
+        for n in range(count)
+    )
+
+
+def area_rows(count: int = 8) -> tuple[AreaRow, ...]:
+    """Areas as rows of their list."""
+    return tuple(
+        AreaRow(n, label(Kind.AREA, 3 + n), f"Plate shop, bay {n}", "welding fume", "flux-cored arc welding", n)
         for n in range(count)
     )
 

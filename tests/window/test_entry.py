@@ -342,3 +342,20 @@ def test_records_are_what_was_typed(begun: DeskWindow) -> None:
     )  # fmt: skip
     assert desk.read(lambda reader: reader.find(Instrument))[0].uncertainty_lpm == 1.75
     assert desk.read(lambda reader: reader.find(Unit)) == []
+
+
+def test_what_was_entered_stands_in_its_list(begun: DeskWindow) -> None:
+    """Areas, packs, items and lots are in their places right after they were entered."""
+    entered(begun, "area", area_name="Hull bay", required="no")
+    entered(begun, "battery", battery_model="WL1-PACK")
+    item = entered(begun, "item", item_code="WL1-BELT", item_name="Belt", minimum="5")
+    entered(begun, "lot", item=item, lot_code="A-7", quantity="3")
+    for place, words in (
+        ("areas", ("Hull bay", "voluntary", "1 area")),
+        ("batteries", ("WL1-PACK", "on the shelf", "1 pack")),
+        ("stock", ("Belt", "1 item", "1 item is below the minimum")),
+        ("people", ("Wanda Ostrowicz",)),
+    ):
+        begun.window.open_place(place)
+        begun.rest()
+        begun.shows(*words)

@@ -217,7 +217,7 @@ def test_stock_puts_what_is_low_first_and_opens_to_lots(standing: Standing) -> N
     table = table_of(standing)
     assert [row[0] for row in cells(table)].count("caution") == 2
     assert cells(table)[0][0] == "caution"
-    label = samples.items()[3].label
+    label = next(row.label for row in samples.items() if row.code == "WL1-P3")
     table.opened.emit(label)
     settle()
     assert "Lot K2503: 4 pieces, blocked: recalled, stop" in standing.shown()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cribdesk.crib.words import count
-from cribdesk.desk.cards import AreaCard
+from cribdesk.desk.cards import AreaRow
 from cribdesk.window.components.cells import Column, PlateCell, Row
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Size
@@ -37,9 +37,9 @@ class Areas(Page):
     def take(self, kind: str, data: object) -> None:
         if kind != "areas" or not isinstance(data, tuple):
             return
-        cards = [card for card in data if isinstance(card, AreaCard)]
-        self._answer = f"{count(len(cards), 'area')}; exposure is not checked here yet"
-        self.list.show_rows(tuple(_row(card) for card in cards), count(len(cards), "area"))
+        rows = [row for row in data if isinstance(row, AreaRow)]
+        self._answer = f"{count(len(rows), 'area')}; exposure is not checked here yet"
+        self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "area"))
 
     def fit(self, size: Size) -> None:
         self.list.fit(size)
@@ -48,10 +48,9 @@ class Areas(Page):
         return self._answer or "Areas"
 
 
-def _row(card: AreaCard) -> Row:
-    area = card.area
+def _row(area: AreaRow) -> Row:
     cells = (
-        PlateCell(card.label),
+        PlateCell(area.label),
         area.name,
         area.processes,
         area.agents,
@@ -61,7 +60,7 @@ def _row(card: AreaCard) -> Row:
     told = ". ".join(
         part for part in (area.name, area.processes, area.agents, area.note, "An industrial hygienist decides") if part
     )
-    return Row(card.label, cells, told=told)
+    return Row(area.label, cells, told=told)
 
 
 VIEW = View("areas", "Areas", 7, frozenset({"area"}), ("areas",), Areas)

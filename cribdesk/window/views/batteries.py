@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cribdesk.crib.words import count, number
-from cribdesk.desk.cards import BatteryCard
+from cribdesk.desk.cards import BatteryRow
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Size
@@ -28,7 +28,11 @@ class Batteries(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         self.list = ListPanel(
-            doors, "batteries", COLUMNS, "Batteries", none="None yet. Enter one, or load all with cribdesk load."
+            doors,
+            "batteries",
+            COLUMNS,
+            "Batteries",
+            none="No batteries yet. Enter one, or load all with cribdesk load.",
         )
         self._answer = ""
         Boxes(self).addWidget(self.list)
@@ -39,34 +43,31 @@ class Batteries(Page):
     def take(self, kind: str, data: object) -> None:
         if kind != "batteries" or not isinstance(data, tuple):
             return
-        cards = [card for card in data if isinstance(card, BatteryCard)]
-        free = sum(not card.in_use for card in cards)
-        self._answer = f"{count(free, 'pack is', 'packs are')} here, {len(cards) - free} out"
-        self.list.show_rows(tuple(self._row(card) for card in cards), count(len(cards), "pack"))
-
-    def _row(self, card: BatteryCard) -> Row:
-        battery = card.battery
-        charged = self.doors.when(battery.charged_at) if battery.charged_at else ""
-        exact = f"charged {self.doors.exactly(battery.charged_at)}" if battery.charged_at else "never charged here"
-        told = f"{card.label}, {card.where_words}, {exact}, serial {battery.serial or 'none'}. {'. '.join(card.runs)}"
-        mark = "out" if card.in_use else "battery"
-        cells = (
-            Mark(mark),
-            PlateCell(card.label),
-            battery.model,
-            card.where_words,
-            charged,
-            card.runs[0] if card.runs else "",
-            number(battery.cycles),
-            battery.note,
-        )
-        return Row(card.label, cells, told=told)
+        rows = [row for row in data if isinstance(row, BatteryRow)]
+        out = sum(bool(row.holder) for row in rows)
+        self._answer = f"{count(len(rows) - out, 'pack is', 'packs are')} here, {out} out"
+        self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "pack"))
 
     def fit(self, size: Size) -> None:
         self.list.fit(size)
 
     def answer(self) -> str:
         return self._answer or "Batteries"
+
+
+def _row(row: BatteryRow) -> Row:
+    told = ". ".join(part for part in (row.label, row.where, row.holder, row.charged, row.last_run, row.note) if part)
+    cells = (
+        Mark("out" if row.holder else row.sign),
+        PlateCell(row.label),
+        row.model,
+        f"{row.where}, with {row.holder}" if row.holder else row.where,
+        row.charged,
+        row.last_run,
+        number(row.cycles),
+        row.note,
+    )
+    return Row(row.label, cells, bold=False, told=told)
 
 
 VIEW = View(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.words import count, date_words, number
-from cribdesk.desk.cards import ItemCard
+from cribdesk.crib.words import count, number
+from cribdesk.desk.cards import StockRow
 from cribdesk.window.components.base import Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row, StockBar
 from cribdesk.window.doors import Doors
@@ -24,11 +24,6 @@ COLUMNS = (
 )
 
 
-def is_low(card: ItemCard) -> bool:
-    """Below the minimum that was set."""
-    return card.on_hand < card.item.minimum
-
-
 class Stock(Page):
     """One list, the low ones first; a row opens to its lots."""
 
@@ -42,7 +37,7 @@ class Stock(Page):
             none="Nothing on the shelf yet. Enter an item, or load all with cribdesk load.",
         )
         self.list.table.opened.connect(self._open)
-        self._cards: dict[str, ItemCard] = {}
+        self._rows: dict[str, StockRow] = {}
         self._opened, self._answer = "", ""
         Boxes(self).addWidget(self.list)
 
@@ -52,15 +47,13 @@ class Stock(Page):
     def take(self, kind: str, data: object) -> None:
         if kind != "stock" or not isinstance(data, tuple):
             return
-        cards = sorted(
-            (card for card in data if isinstance(card, ItemCard)), key=lambda card: (not is_low(card), card.item.name)
-        )
-        self._cards = {card.label: card for card in cards}
-        low = sum(is_low(card) for card in cards)
+        rows = [row for row in data if isinstance(row, StockRow)]
+        self._rows = {row.label: row for row in rows}
+        low = sum(row.short for row in rows)
         self._answer = (
             f"{count(low, 'item is', 'items are')} below the minimum" if low else "Nothing is below its minimum"
         )
-        self.list.show_rows(tuple(_row(card) for card in cards), count(len(cards), "item"))
+        self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "item"))
 
     def _open(self, label: str) -> None:
         if label == self._opened:
@@ -68,28 +61,18 @@ class Stock(Page):
             self.list.table.close_under()
             return
         self._opened = label
-        self.list.table.open_under(label, self._lots(self._cards[label]))
+        self.list.table.open_under(label, self._lots(self._rows[label]))
 
-    def _lots(self, card: ItemCard) -> Panel:
+    def _lots(self, row: StockRow) -> Panel:
         panel = Panel("sheet", (64, 4, 64, 16))
-        item = card.item
-        about = ", ".join(
-            part for part in (item.code, item.maker, item.maker_number, f"packs of {item.pack_size}") if part
-        )
-        panel.column.addWidget(Words(about, ink="ink2", wrap=True))
-        if not card.lots:
-            panel.column.addWidget(Words("No lot has arrived yet.", wrap=True))
-        for lot in card.lots:
-            until = f", good until {date_words(lot.expires_on)}" if lot.expires_on else ""
-            blocked = f", blocked: {lot.blocked}" if lot.blocked else ""
-            panel.column.addWidget(
-                Fact(
-                    f"Lot {lot.code}",
-                    f"{count(lot.on_hand, 'piece')}{until}{blocked}",
-                    "stop" if lot.blocked else "",
-                    bold=False,
-                )
-            )
+        panel.column.addWidget(Words(row.code, ink="ink2", wrap=True))
+        if not row.lots:
+            panel.column.addWidget(Words("No lot is on the shelf.", wrap=True))
+        for lot in row.lots:
+            until = f", good until {lot.expires}" if lot.expires else ""
+            trouble = f", {lot.trouble}" if lot.trouble else ""
+            words = f"{count(lot.on_hand, 'piece')}{until}{trouble}"
+            panel.column.addWidget(Fact(f"Lot {lot.code}", words, "stop" if lot.trouble else "", bold=False))
         return panel
 
     def fit(self, size: Size) -> None:
@@ -99,27 +82,26 @@ class Stock(Page):
         return self._answer or "Stock"
 
 
-def _row(card: ItemCard) -> Row:
-    low, item = is_low(card), card.item
-    whole = max(item.maximum or 0, item.minimum * 3, card.on_hand, 1)
+def _row(row: StockRow) -> Row:
+    whole = max(row.minimum * 3, row.on_hand, 1)
     bar = StockBar(
-        card.on_hand / whole,
-        item.minimum / whole,
-        level="caution" if low else "fine",
-        told=f"{card.on_hand}, minimum {item.minimum}",
+        row.on_hand / whole,
+        row.minimum / whole,
+        level="caution" if row.short else "fine",
+        told=f"{row.on_hand}, minimum {row.minimum}",
     )
-    told = f"{item.name}: {card.on_hand} on hand, minimum {item.minimum}; blocked lots are not counted"
+    told = f"{row.name}: {row.on_hand} that may be fitted, minimum {row.minimum}"
     cells = (
-        Mark("caution" if low else ""),
-        item.name,
-        PlateCell(card.label),
-        number(card.on_hand),
+        Mark("caution" if row.short else ""),
+        row.name,
+        PlateCell(row.label),
+        number(row.on_hand),
         bar,
-        number(item.minimum),
-        card.bin.code if card.bin else "",
-        number(len(card.lots)),
+        number(row.minimum),
+        row.bin,
+        number(len(row.lots)),
     )
-    return Row(card.label, cells, bold=low, told=told)
+    return Row(row.label, cells, bold=row.short, told=f"{told}. {row.trouble}" if row.trouble else told)
 
 
 VIEW = View("stock", "Stock", 5, frozenset({"stock_item", "lot", "bin", "movement"}), ("stock",), Stock)
