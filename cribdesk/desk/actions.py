@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from cribdesk.crib.reasons import at_hand, cautions, stops
-from cribdesk.crib.records import Where
+from cribdesk.crib.records import BatteryPlace, Where
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import count
 from cribdesk.desk.house import House
@@ -58,6 +58,8 @@ def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
         words = f"Clean {count(len(slate.tray), 'unit')}"
         return (Action("clean", words, "F5", "go", "one procedure for the tray"), ASIDE)
     if slate.unit is None:
+        if slate.battery is not None and slate.person is None and slate.area is None:
+            return _battery(slate)
         bind = (Action("bind", "Bind this label", "F6", "plain", slate.foreign),) if slate.foreign else ()
         return bind if slate.empty else (*bind, ASIDE)
     if slate.unit.is_out:
@@ -119,6 +121,17 @@ def _out(slate: Slate) -> tuple[Action, ...]:
     found = [Action("take-back", "Take back", "F5", "go", "to returned, not checked; the rest now or later")]
     found.append(Action("hold", "Hold", "F8", "plain", "prints a call-in slip"))
     return (*found, ASIDE)
+
+
+def _battery(slate: Slate) -> tuple[Action, ...]:
+    """A pack alone on the counter: on a charger, or off it."""
+    assert slate.battery is not None
+    battery = slate.battery.battery
+    if battery.place is BatteryPlace.CHARGER:
+        return (Action("end-charge", "Charged", "F5", "go", "off the charger, onto the shelf"), ASIDE)
+    if battery.place is BatteryPlace.SHELF and not slate.battery.in_use:
+        return (Action("start-charge", "On a charger", "F5", "go", "the first free slot"), ASIDE)
+    return (ASIDE,)
 
 
 def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:

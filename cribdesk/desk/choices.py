@@ -8,6 +8,7 @@ from dataclasses import replace
 from cribdesk.desk import checks, forms
 from cribdesk.desk.actions import actions, missing
 from cribdesk.desk.commands import BY_ID
+from cribdesk.desk.equipment import EndCharge, StartCharge
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.house import House
 from cribdesk.desk.issue import PrepareSlip
@@ -186,6 +187,14 @@ def _open_page(house: House, slate: Slate, event: Chosen) -> Routed:
     return slate, (Show("unit" if slate.unit else "person", card.label),)
 
 
+def _charge(house: House, slate: Slate, event: Chosen) -> Routed:
+    assert slate.battery is not None
+    battery_id = slate.battery.battery.id
+    if event.command == "end-charge":
+        return do(slate, EndCharge(operation_id=event.token, battery_id=battery_id), "charged")
+    return do(slate, StartCharge(operation_id=event.token, battery_id=battery_id), "charged")
+
+
 def _done(house: House, slate: Slate, event: Chosen) -> Routed:
     form = slate.form
     match form:
@@ -254,6 +263,8 @@ _HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "area": _area,
     "bind": _bind,
     "relabel": _relabel,
+    "start-charge": _charge,
+    "end-charge": _charge,
     "print-slip": _print_slip,
     "sign-off": _sign_off,
     "done": _done,

@@ -40,6 +40,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("clean", "Clean", "F6", "CMDCLN"),
     Command("bench", "Inspect at the bench", "F6", "CMDBEN"),
     Command("look-over", "Look over", "F6", "CMDLKV"),
+    Command("start-charge", "On a charger", "F5", "CMDCHA"),
+    Command("end-charge", "Charged", "F5", "CMDCHE"),
     Command("print-slip", "Print slip to sign", "F7", "CMDSLZ"),
     Command("area", "Other area or time", "F6", ""),
     Command("bind", "Bind this label", "F6", ""),

@@ -123,10 +123,10 @@ class AddBattery(Operation):
 
 @dataclass(frozen=True, kw_only=True)
 class StartCharge(Operation):
-    """A pack goes on a charger."""
+    """A pack goes on a charger: into the slot named, or the first that is free."""
 
     battery_id: int
-    slot_id: int
+    slot_id: int | None = None
 
     code: ClassVar[str] = "start-charge"
     words: ClassVar[str] = "Charging a battery"
@@ -134,8 +134,8 @@ class StartCharge(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Puts it in a free slot."""
         battery = fetch(work, Battery, self.battery_id, "This battery")
-        slot = fetch(work, ChargerSlot, self.slot_id, "This slot")
         in_here(work, battery)
+        slot = self._slot(work, battery)
         there = work.first(Battery, slot_id=slot.id)
         if there is not None and there.id != battery.id:
             raise BatteryNotFree(battery.label, f"slot {slot.number} holds {there.label}")
@@ -145,6 +145,15 @@ class StartCharge(Operation):
         )
         charger = fetch(work, Charger, slot.charger_id, "This charger")
         return Outcome(f"{battery.label} on charger {charger.name}, slot {slot.number}.", (battery.label,))
+
+    def _slot(self, work: Work, battery: Battery) -> ChargerSlot:
+        if self.slot_id is not None:
+            return fetch(work, ChargerSlot, self.slot_id, "This slot")
+        taken = {one.slot_id for one in work.find(Battery, place=BatteryPlace.CHARGER) if one.id != battery.id}
+        free = next((slot for slot in work.find(ChargerSlot) if slot.id not in taken), None)
+        if free is None:
+            raise BatteryNotFree(battery.label, "no slot of a charger is free")
+        return free
 
 
 @dataclass(frozen=True, kw_only=True)

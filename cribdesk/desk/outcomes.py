@@ -150,6 +150,7 @@ _AFTER: dict[str, _After] = {
     "returned": _returned,
     "rush": _rush,
     "bound": _bound,
+    "charged": _relabelled,
     "relabelled": _relabelled,
 }
 

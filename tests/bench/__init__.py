@@ -1,0 +1,1 @@
+"""Speed, measured and told as ratios in one run; nothing here is asserted. `python -m tests.bench` makes the table."""
