@@ -90,7 +90,7 @@ def _check(address: str) -> int:
     findings = chores.check(address)
     for finding in findings:
         print(finding)
-    print(f"{address}: {'sound' if not findings else 'not sound'}")
+    print(chores.verdict(address, findings))
     return NOT_SOUND if findings else SOUND
 
 
@@ -137,7 +137,11 @@ CHORES: dict[str, tuple[Arguments, str, Callable[..., int]]] = {
         _walkthrough,
     ),
     "check": ((_ADDRESS,), "verify a store: digests, replay, constraints", _check),
-    "backup": ((_ADDRESS, ("file", "where the copy goes")), "copy a whole store while it is at work", _backup),
+    "backup": (
+        (_ADDRESS, ("file", "where the copy goes; of a server its name ends in .jsonl.xz")),
+        "copy a whole store while it is at work",
+        _backup,
+    ),
     "restore": ((("file", "a backup"), _ADDRESS), "make a store from a backup", _restore),
     "load": (
         (("folder", "a dump, the sample store, or a site's spreadsheets"), _ADDRESS),

@@ -24,6 +24,11 @@ def check(address: str) -> list[str]:
         return [str(finding) for finding in check_store(store)]
 
 
+def verdict(address: str, findings: list[str]) -> str:
+    """The last line of a check; a password in the address is not shown."""
+    return f"{shown(address)}: {'not sound' if findings else 'sound'}"
+
+
 def backup(address: str, file: Path) -> str:
     """Copies a store."""
     with open_store(address) as store:

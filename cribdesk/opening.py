@@ -24,7 +24,7 @@ from cribdesk.desk.settings import values
 from cribdesk.procedure.load import ProcedureFaults, load
 from cribdesk.procedure.model import Procedure
 from cribdesk.store.connect import SqlStore, open_store
-from cribdesk.store.transfer import load_journal
+from cribdesk.store.transfer import backup, load_journal
 
 NAME = "CribDesk"
 JOURNAL = "journal.jsonl.xz"
@@ -160,6 +160,11 @@ def _whole(file: Path) -> None:
     with closing(sqlite3.connect(file)) as connection:
         connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         connection.execute("PRAGMA journal_mode = delete")
+
+
+def keep_copy(desk: OpenDesk, file: Path) -> None:
+    """The whole store in a file of its own, while it is at work."""
+    backup(desk.store, file)
 
 
 def remove_sample(file: Path) -> None:

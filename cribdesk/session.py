@@ -11,7 +11,7 @@ from cribdesk.desk.entry_forms import FIRST
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Printer
 from cribdesk.desk.slate import Clerk, Line
-from cribdesk.opening import OpenDesk, load_house, now, open_desk, private_sample, remove_sample
+from cribdesk.opening import OpenDesk, keep_copy, load_house, now, open_desk, private_sample, remove_sample
 from cribdesk.station import Station
 from cribdesk.window.background import Background, Fault, Progress
 from cribdesk.window.crash import LastResort
@@ -91,6 +91,16 @@ class Session:
 
     def _say_closed(self, *_: str) -> None:
         self.window.show_line(Line("refused", "No store is open; the line below says why. Nothing changed."))
+
+    def keep_copy(self, file: Path) -> None:
+        """Copies the open store, what its write-ahead log holds too."""
+        assert self.app is not None
+        desk = self.app.desk
+
+        def told(result: Fault | None) -> None:
+            self.trouble = str(result.error) if result else ""
+
+        self.background.run(lambda: keep_copy(desk, file), told)
 
     def close(self) -> None:
         """Finishes what was asked, closes the store on its own thread, throws a private sample away."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -14,6 +13,7 @@ from cribdesk.crib.reasons import reasons, stops
 from cribdesk.crib.records import Area, Battery, BatteryPlace, Person, Where
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.house import House
+from cribdesk.desk.office import NotePrint
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.slate import Slate
 from cribdesk.desk.standings import Member, fleet
@@ -78,8 +78,9 @@ def walk(folder: Path) -> int:
     try:
         session.open_sample()
         Walk(session, printer, folder).whole()
-        assert session.sample is not None
-        shutil.copyfile(session.sample, folder / "store.sqlite")
+        session.keep_copy(folder / "store.sqlite")
+        if not ready(session) or not (folder / "store.sqlite").exists():
+            raise CannotWalk(f"The store could not be copied. {session.trouble}".strip())
     finally:
         session.window.close()
         session.close()
@@ -233,8 +234,11 @@ class Walk:
         self.steps.append({"picture": file, "seq": self._seq(), "labels": list(labels)})
 
     def _note_papers(self, labels: tuple[str, ...]) -> None:
-        for name in self.printer.printed[self.papers_noted :]:
-            self.steps.append({"paper": name, "seq": self._seq(), "labels": list(labels)})
+        """Papers since the last picture, each with its own label first."""
+        names = self.printer.printed[self.papers_noted :]
+        own = self._read(lambda reader, house, moment: _printed(reader, len(names))) if names else ()
+        for name, label in zip(names, own, strict=True):
+            self.steps.append({"paper": name, "seq": self._seq(), "labels": [label, *labels]})
         self.papers_noted = len(self.printer.printed)
 
     def _seq(self) -> int:
@@ -263,6 +267,13 @@ class Walk:
     def _expect(self, so: bool, otherwise: str) -> None:
         if not so:
             raise CannotWalk(f"{otherwise}: {self.slate.line.words}")
+
+
+def _printed(reader: Reader, count: int) -> tuple[str, ...]:
+    """What the last papers were printed of, oldest first."""
+    entries = reader.entries(count=4 * count).entries
+    prints = [entry for entry in entries if entry.operation == NotePrint.code]
+    return tuple(entry.subjects[0] for entry in reversed(prints[:count]))
 
 
 def _cast(reader: Reader, house: House, moment: datetime) -> Cast:

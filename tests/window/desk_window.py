@@ -92,7 +92,7 @@ def painted() -> Iterator[list[str]]:
             seen.append(words)
         return real(painter, rect, words, *rest, **more)
 
-    drawing.text = text  # type: ignore[assignment]
+    drawing.text = text
     try:
         yield seen
     finally:
@@ -177,7 +177,8 @@ class DeskWindow:
 
     def click_on(self, widget: QWidget, at: QPoint | None = None) -> None:
         """Click in the middle of a widget."""
-        QTest.mouseClick(widget, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, at or widget.rect().center())
+        where = at or widget.rect().center()
+        QTest.mouseClick(widget, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier, where)
         self.rest()
 
     def button(self, words: str) -> QAbstractButton:
