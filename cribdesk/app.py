@@ -509,8 +509,13 @@ def fault_words(fault: Fault) -> str:
 
 
 def apply_station(station: Station, speak: Speak) -> None:
-    """Puts the workstation's settings into force."""
+    """Puts the workstation's settings into force while the program runs."""
     dress(station.scale, station["shade"])
+    apply_volume(station, speak)
+
+
+def apply_volume(station: Station, speak: Speak) -> None:
+    """How loud the sounds are."""
     volume = station["volume"]
     speak.sounds.set_volume(min(100, int(volume)) / 100 if volume.isdecimal() else 0.6)
 

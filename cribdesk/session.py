@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from cribdesk.app import App, apply_station, bars_of, since_words
+from cribdesk.app import App, apply_volume, bars_of, since_words
 from cribdesk.crib.records import Person, Role
 from cribdesk.desk.entry_forms import FIRST
 from cribdesk.desk.house import House
@@ -122,7 +122,7 @@ def start(printer: Printer | None = None, station: Station | None = None) -> Ses
     house, faults = load_house()
     window = MainWindow(house, counter=station["counter"], bars=bars_of, prefix=station["prefix"])
     speak = Speak(Sounds(), window)
-    apply_station(station, speak)
+    apply_volume(station, speak)
     chosen = printer or QtPrinter(lambda: station["printer"])
     session = Session(window, Background("store", window), station, speak, chosen)
     window.closing.connect(session.close)

@@ -77,6 +77,11 @@ SHOWN = tuple(
 """The cautions that may stand: the wearer takes the own unit back, its pack uncharged; the area is not checked."""
 
 
+def quoted(names: list[str]) -> list[str]:
+    """Column names as SQL takes them."""
+    return [f'"{name}"' for name in names]
+
+
 def _raw(file: Path, entries: list[Entry]) -> Times:
     database = sqlite3.connect(file, isolation_level=None)
     database.execute("PRAGMA journal_mode = wal")
@@ -92,7 +97,7 @@ def _raw(file: Path, entries: list[Entry]) -> Times:
             names = [name for name in columns[table] if name in values]
             marks = ", ".join("?" * len(names))
             database.execute(
-                f"INSERT OR REPLACE INTO {table} ({', '.join(names)}) VALUES ({marks})",
+                f"INSERT OR REPLACE INTO {table} ({', '.join(quoted(names))}) VALUES ({marks})",
                 [values[name] for name in names],
             )
         database.execute("INSERT INTO raw_entry VALUES (?, ?)", (entry.seq, json.dumps(entry.plain())))
