@@ -216,6 +216,14 @@ def test_far_over_age_is_due_at_once() -> None:
     assert list(fleet_changes(LIFE, [(0, 0), (90, 0)])) == [1.0]
 
 
+def test_a_part_due_at_once_beside_a_longer_horizon() -> None:
+    """Trap: all of a first change can lie in a sliver of a cell; the rest is then a new part's changes."""
+    life = Weibull(5, 5)
+    due_at_once = np.convolve([0.0, 1.0], changes(life, 0, 3))
+    expected = np.convolve(changes(life, 0, 5), due_at_once)
+    assert distance(fleet_changes(life, [(0, 5), (900, 3)]), expected) < 1e-5
+
+
 def test_long_horizon_approaches_the_renewal_theorem() -> None:
     """Smith's renewal theorem: M(t) tends to t / mean + (variance / mean^2 - 1) / 2."""
     life = Weibull(2, 2)
@@ -259,7 +267,7 @@ def test_a_survival_that_is_none_is_refused() -> None:
         changes(Half(), 0, 1)
 
 
-FEWER = settings(max_examples=settings().max_examples * 2 // 5)  # each takes some milliseconds
+FEWER = settings(max_examples=settings().max_examples // 4)  # each takes some milliseconds
 lives = st.builds(Weibull, st.floats(0.6, 8), st.floats(5, 200))
 fleets = st.lists(st.tuples(st.floats(0, 150), st.floats(0, 80)), min_size=1, max_size=5)
 
@@ -282,7 +290,7 @@ def test_more_hours_never_need_fewer(life: Weibull, age: float, hours: float, mo
     assert 1 - less[0] == pytest.approx(life.chance(age, hours), abs=1e-9)
     size = max(less.size, longer.size)
     gone = [np.cumsum(np.pad(pmf, (0, size - pmf.size))) for pmf in (less, longer)]
-    assert (gone[1] <= gone[0] + 3e-6).all()
+    assert (gone[1] <= gone[0] + 2e-5).all()
 
 
 @given(lives, fleets)
