@@ -39,10 +39,8 @@ class Walked:
         return [one for one in self.steps if "picture" in one]
 
 
-@pytest.fixture(scope="module")
-def walked(tmp_path_factory: pytest.TempPathFactory) -> Walked:
+def walk(folder: Path) -> Walked:
     """One run of the command, without any screen set."""
-    folder = tmp_path_factory.mktemp("walk") / "out"
     bare = {name: value for name, value in os.environ.items() if name not in ("QT_QPA_PLATFORM", "DISPLAY")}
     done = subprocess.run(
         [sys.executable, "-m", "cribdesk", "walkthrough", str(folder)],
@@ -52,7 +50,23 @@ def walked(tmp_path_factory: pytest.TempPathFactory) -> Walked:
     return Walked(folder, json.loads((folder / "steps.json").read_text("utf-8")))
 
 
-def test_steps_are_as_promised(walked: Walked) -> None:
+def test_walkthrough(tmp_path: Path) -> None:
+    """One run leaves its steps, pictures that show something, papers that scan, and a store with the whole stretch."""
+    walked = walk(tmp_path / "out")
+    steps_are_as_promised(walked)
+    pictures_show_something(walked)
+    papers_scan_to_what_they_are_about(walked)
+    the_stretch_is_in_the_store_it_leaves(walked)
+
+
+@pytest.mark.long
+def test_the_store_of_a_walkthrough_is_sound(tmp_path: Path) -> None:
+    """Digests, replay and constraints of the whole store hold."""
+    walked = walk(tmp_path / "out")
+    assert chores.check(str(walked.folder / "store.sqlite")) == []
+
+
+def steps_are_as_promised(walked: Walked) -> None:
     """Each step is a picture or paper that is there, a seq, whole labels; nothing else lies in the folder."""
     seqs = []
     for step in walked.steps:
@@ -67,7 +81,7 @@ def test_steps_are_as_promised(walked: Walked) -> None:
     assert not [one for one in SHOWN if one not in names]
 
 
-def test_pictures_show_something(walked: Walked) -> None:
+def pictures_show_something(walked: Walked) -> None:
     """Every picture is of the window's size and has many colours; no two that follow each other are the same."""
     from PySide6.QtGui import QImage
 
@@ -83,7 +97,7 @@ def test_pictures_show_something(walked: Walked) -> None:
         before = pixels
 
 
-def test_papers_scan_to_what_they_are_about(walked: Walked) -> None:
+def papers_scan_to_what_they_are_about(walked: Walked) -> None:
     """An independent decoder reads from each PDF its own label, and nothing that is not its step's."""
     names = [step["paper"].split("_", 2)[2] for step in walked.papers()]
     assert names[:2] == ["issue_slip.pdf", "tag.pdf"]
@@ -97,7 +111,7 @@ def test_papers_scan_to_what_they_are_about(walked: Walked) -> None:
     assert set(tag["labels"]) == found
 
 
-def test_the_stretch_is_in_the_store_it_leaves(walked: Walked) -> None:
+def the_stretch_is_in_the_store_it_leaves(walked: Walked) -> None:
     """The whole stretch is in the journal: an issue, a fail down the ladder, a return, the prints."""
     address = str(walked.folder / "store.sqlite")
     first = walked.steps[0]["seq"]
@@ -106,12 +120,6 @@ def test_the_stretch_is_in_the_store_it_leaves(walked: Walked) -> None:
     made = [entry.operation for entry in entries if entry.seq > first]
     assert {"issue", "hold-unfinished", "change-part", "put-battery", "inspect", "return", "print"} <= set(made)
     assert entries[0].seq == walked.steps[-1]["seq"]
-
-
-@pytest.mark.long
-def test_the_store_it_leaves_is_sound(walked: Walked) -> None:
-    """Digests, replay and constraints of the whole store hold."""
-    assert chores.check(str(walked.folder / "store.sqlite")) == []
 
 
 def test_a_folder_with_something_in_it_is_left_alone(tmp_path: Path) -> None:

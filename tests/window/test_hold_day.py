@@ -47,7 +47,7 @@ def test_hold_while_out_calls_it_in(signed_on: DeskWindow) -> None:
     desk.issue()
     desk.scan("wl-1")
     desk.press("F8")
-    desk.click("Recalled lot")
+    desk.click("Breathing tube damaged")
     desk.press("F5")
     assert desk.printer.names() == ["issue_slip", "call_in_slip"]
     assert where(desk, "wl-1") == "out"
