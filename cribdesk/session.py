@@ -31,6 +31,7 @@ class Session:
     station: Station
     speak: Speak
     printer: Printer
+    checker: Background
     app: App | None = None
     trouble: str = ""
     sample: Path | None = None
@@ -71,6 +72,13 @@ class Session:
         if result.sample_until:
             self.note(since_words(result.sample_until, result.house))
         self.background.run(lambda: _first_clerk(result), self._begin)
+        self.checker.run(result.store.quick_check, self._checked)
+
+    def _checked(self, found: list[str] | Fault) -> None:
+        """What looking through the file in the background found wrong with it."""
+        wrong = [str(found.error)] if isinstance(found, Fault) else found
+        if wrong:
+            self.note(f"The store's file is damaged ({wrong[0]}). Stop here and restore a backup: cribdesk restore.")
 
     def _begin(self, result: tuple[Clerk | None, bool] | Fault) -> None:
         assert self.app is not None
@@ -107,6 +115,7 @@ class Session:
         if self.closed:
             return
         self.closed = True
+        self.checker.close()
         if self.app is not None:
             self.app.stop()
             self.background.run(self.app.desk.store.close, _nothing)
@@ -124,7 +133,7 @@ def start(printer: Printer | None = None, station: Station | None = None) -> Ses
     speak = Speak(Sounds(), window)
     apply_volume(station, speak)
     chosen = printer or QtPrinter(lambda: station["printer"])
-    session = Session(window, Background("store", window), station, speak, chosen)
+    session = Session(window, Background("store", window), station, speak, chosen, Background("check", window))
     window.closing.connect(session.close)
     for words in (station.trouble, *faults):
         if words:

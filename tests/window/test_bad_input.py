@@ -15,6 +15,7 @@ import pytest
 
 from cribdesk import chores, resources
 from cribdesk.crib.records import Custody, Unit
+from cribdesk.window.start import wait_until
 from tests.store.test_open import without_rights
 from tests.window.conftest import Stand
 from tests.window.desk_window import DeskWindow
@@ -141,6 +142,20 @@ def test_a_store_that_is_read_only(standing: Stand, shop_file: Path) -> None:
     finally:
         folder.chmod(0o755)
         shutil.rmtree(folder)
+
+
+def test_a_damaged_file_is_told_in_place(
+    standing: Stand, shop_file: Path, shop_built: tuple[Path, dict[str, str]]
+) -> None:
+    """Pages overwritten by something else: the look through the file, beside the work, says so."""
+    with shop_file.open("r+b") as file:
+        size = file.seek(0, os.SEEK_END)
+        file.seek(size - 3 * 4096)
+        file.write(b"\x5a" * (2 * 4096))
+    desk = standing(shop_file, shop_built[1])
+    wait_until(lambda: bool(desk.session.trouble or desk.session.notes), 10)
+    desk.shows("damaged")
+    assert "Traceback" not in desk.shown()
 
 
 def test_the_clock_set_back_midway(signed_on: DeskWindow) -> None:
