@@ -12,8 +12,8 @@ from cribdesk.crib.words import hours, number, when
 from cribdesk.desk.cards import BatteryCard, BinCard, ItemCard, PartCard, PersonCard, UnitCard
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
-from cribdesk.desk.saying import name_of
 from cribdesk.desk.routing import Routed, also, refuse, say, weigh
+from cribdesk.desk.saying import name_of
 from cribdesk.desk.slate import (
     AreaForm,
     AreasOffered,
