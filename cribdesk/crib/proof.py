@@ -11,10 +11,13 @@ from cribdesk.crib.serviceable import Standing
 def proof_of(hold: Hold, standing: Standing) -> str:
     """The proof that clears the hold, in words, or nothing while there is none.
 
-    'Bench inspection' counts a pass at the bench that began after the hold was placed; a recalled lot and
-    a battery are named in the hold's detail and are gone once nothing fitted carries that name.
+    'Bench inspection' counts a pass at the bench that began after the hold was placed; a meter out of calibration
+    proves nothing. A recalled lot and a battery are named in the hold's detail and are gone once nothing fitted
+    carries that name.
     """
     passed, cleaned = standing.last_pass, standing.last_cleaning
+    if passed is not None and not passed.instrument_good:
+        passed = None
     if hold.proof == "bench inspection":
         if passed and passed.kind == "bench" and passed.started_at >= hold.found_at:
             return f"passed at the bench by inspection {passed.id}"

@@ -33,7 +33,7 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
     if procedure is None:
         words = f"{first.model.short_name} has no procedure for this ({kind}). Nothing changed."
         return refuse(slate, words, moment)
-    meter = _meter(slate)
+    meter = _meter(house, slate, moment)
     check = Check(
         purpose=purpose,
         kind=kind,
@@ -244,8 +244,9 @@ def _battery_in(slate: Slate, check: Check, card: BatteryCard, event: Scanned) -
     return do(slate, operation, f"remedy:{card.label}")
 
 
-def _meter(slate: Slate) -> InstrumentCard | None:
-    if slate.meter is not None:
+def _meter(house: House, slate: Slate, moment: datetime) -> InstrumentCard | None:
+    """The meter used last at this counter, while its calibration runs; else one of the crib's."""
+    if slate.meter is not None and slate.meter.instrument.calibrated_until >= house.today(moment):
         return slate.meter
     if slate.facts is None or not slate.facts.meters:
         return None

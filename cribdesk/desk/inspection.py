@@ -38,6 +38,9 @@ IDLE = timedelta(minutes=10)
 """A run is not taken up again after so long without an answer (a house rule)."""
 
 BENCH_KINDS = ("bench", "monthly")
+HELD_KINDS = (*COUNTS_AS_INSPECTION, "hand-over")
+"""Kinds of check whose trouble holds the unit until one is passed from its first step."""
+
 HOLD_SHELF = "hold shelf"
 FOUND_SHELF = "bench, found again"
 RACK = "rack"
@@ -228,7 +231,7 @@ class FinishInspection(Operation):
 
     def _passed(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
         made = self.run_made
-        if made.procedure.kind in (*COUNTS_AS_INSPECTION, "hand-over"):
+        if inspection.instrument_good and made.procedure.kind in HELD_KINDS:
             end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", made)
         back_to_rack(work, context, unit)
         words = "passed"

@@ -83,6 +83,8 @@ class IssueUnit(Operation):
         before = facts_of(work, context.house, ids, context.moment)
         self._check_request(before, context)
         inspection = save_run(work, context, unit, self.run_made)
+        if not inspection.instrument_good:
+            raise NotMadeWhole(unit.label, "its airflow was read with a meter out of calibration")
         end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", self.run_made)
         facts = facts_of(work, context.house, ids, context.moment)
         person = facts.person
