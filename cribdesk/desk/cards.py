@@ -43,7 +43,8 @@ class FlowPoint:
 class TimelineRow:
     """One line of a history: `sign` names a drawn sign ('out', 'on hold', ...) or '' for a dot.
 
-    `what` and `who` are ready words, names filled in; `papers` can be printed again.
+    `what`, `who` and `figures` (readings, clocked seconds) are ready words, names filled in; `papers` can be
+    printed again.
     """
 
     seq: int
@@ -53,6 +54,12 @@ class TimelineRow:
     who: str
     bold: bool = False
     papers: tuple[tuple[str, str], ...] = ()
+    figures: str = ""
+
+    @property
+    def detail(self) -> str:
+        """Figures and who, as they stand under a row of a history."""
+        return ", ".join(part for part in (self.figures, self.who) if part)
 
 
 @dataclass(frozen=True)

@@ -73,15 +73,15 @@ def row_of(entry: Entry, names: Mapping[str, str]) -> TimelineRow:
     """One entry as a row."""
     events = happened(entry)
     sign = next((sign for event, sign in SIGNS if event in events), "")
-    who = names.get(entry.clerk, entry.clerk)
     return TimelineRow(
         seq=entry.seq,
         at=entry.moment,
         sign=sign,
         what=with_names(entry.sentence, names).rstrip("."),
-        who=", ".join((*_figures(entry), who)),
+        who=names.get(entry.clerk, entry.clerk),
         bold=HELD in events,
         papers=entry.papers,
+        figures=", ".join(_figures(entry)),
     )
 
 

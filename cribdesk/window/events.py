@@ -11,7 +11,7 @@ def event_of(row: TimelineRow, doors: Doors) -> Happened:
     """One row; its id is the entry's seq."""
     paper = paper_words(*row.papers[0]) if row.papers else ""
     return Happened(
-        str(row.seq), doors.when(row.at), row.what, row.who, row.sign, doors.exactly(row.at), row.bold, paper
+        str(row.seq), doors.when(row.at), row.what, row.detail, row.sign, doors.exactly(row.at), row.bold, paper
     )
 
 

@@ -36,7 +36,10 @@ def test_signs_follow_what_was_written(crib: SmallCrib) -> None:
     assert [row.sign for row in rows["on hold"]] == ["on hold", "ready"]
     assert [row.bold for row in rows["on hold"]] == [True, False]
     assert rows["not checked"][0].what.endswith("back from Abel Nkemba, not checked yet")
-    assert rows["on hold"][1].who == "184 L/min, Rhea Castel"
+    inspected = rows["on hold"][1]
+    assert (inspected.who, inspected.figures) == ("Rhea Castel", "184 L/min")
+    assert inspected.detail == "184 L/min, Rhea Castel"
+    assert rows["on hold"][0].detail == "Rhea Castel"
 
 
 def test_pages_join(crib: SmallCrib) -> None:

@@ -284,15 +284,15 @@ def person(who: Person = WRONECKA, *, ended: bool = False, holds: bool = False) 
 
 
 def timeline_row(
-    n: int, sign: str = "out", what: str = "", who: str = "", bold: bool = False, papers: int = 0
+    n: int, sign: str = "out", what: str = "", who: str = "", bold: bool = False, papers: int = 0, figures: str = ""
 ) -> TimelineRow:
     """One row of a history, n hours ago."""
     papers_there = (("issue_slip", label(Kind.SLIP, 3100 + n)),) if papers else ()
-    return TimelineRow(1000 - n, NOW - timedelta(hours=n, minutes=3), sign, what, who, bold, papers_there)
+    return TimelineRow(1000 - n, NOW - timedelta(hours=n, minutes=3), sign, what, who, bold, papers_there, figures)
 
 
 TIMELINE = (
-    timeline_row(0, "ready", "Full inspection passed", "184 L/min, alarm 17.2 s, Rhea Castel"),
+    timeline_row(0, "ready", "Full inspection passed", "Rhea Castel", figures="184 L/min, alarm 17.2 s"),
     timeline_row(7, "", "Cleaned", "product C2, 10 min, tray 4"),
     timeline_row(8, "not checked", "Back from Dineke Oosting", "6.5 h worn, low speed, no alarms"),
     timeline_row(16, "out", "Issued to Dineke Oosting", "hand-over check 14 s", papers=1),

@@ -10,8 +10,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from cribdesk.crib.label import Kind
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.window.choices import Option
+from cribdesk.window.components.plate import Plate
 from cribdesk.window.components.table import Table
 from cribdesk.window.lists import PAUSE, Search
 from cribdesk.window.lives import account_of, few, level_of, lives_of
@@ -252,6 +254,31 @@ def test_the_journal_opens_at_an_entry(standing: Standing) -> None:
     """From a history the journal begins with that entry."""
     standing.window.open_place("journal", "412")
     assert standing.asked("wanted")[-1] == ("journal", "413")
+    page = samples.journal()
+    standing.window.show_place("journal", page)
+    settle()
+    assert table_of(standing).opened_row() == 0
+
+
+def test_a_row_of_the_journal_opens_to_all_of_it(standing: Standing) -> None:
+    """The whole sentence, who, where, the exact moment, the entry's number, figures; subjects are plates that open."""
+    page = samples.journal()
+    subjects = tuple(samples.label(Kind.UNIT, n) for n in range(300, 307))
+    rows = (replace(page.rows[0], figures="148 L/min, 148 L/min"), *page.rows[1:])
+    entries = (replace(page.entries[0], subjects=subjects, late=True), *page.entries[1:])
+    standing.open("journal", "", replace(page, rows=rows, entries=entries))
+    table = table_of(standing)
+    assert cells(table)[0][3] == "Rhea Castel"
+    table.opened.emit(str(rows[0].seq))
+    settle()
+    shown = standing.shown()
+    assert f"{rows[0].what}." in shown
+    assert "Rhea Castel, counter 1, Wed 25 Nov 2026, 06:09:00 CET, entry 1000, 148 L/min, 148 L/min" in shown
+    assert "clock stood earlier" in shown
+    plates = [one for one in standing.window.findChildren(Plate) if one.isVisible()]
+    assert [one.text() for one in plates] == list(subjects)
+    plates[6].click()
+    assert standing.window.place() == ("units", subjects[6])
 
 
 def test_settings_of_the_workstation_are_told_at_once(standing: Standing) -> None:

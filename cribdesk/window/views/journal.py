@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.words import number
+from cribdesk.crib.entry import Entry
+from cribdesk.crib.words import count, number
 from cribdesk.desk.cards import JournalPage, TimelineRow
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
@@ -21,8 +22,12 @@ COLUMNS = (
 )  # fmt: skip
 
 
+PLATES, MOST = 5, 40
+"""Plates in a line under an opened row, and how many in all."""
+
+
 class Journal(Page):
-    """Pages as one scrolls; a row opens to its subjects, its papers and its digest."""
+    """Pages as one scrolls; a row opens to its whole sentence, who, where, when, its subjects and its papers."""
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
@@ -31,7 +36,7 @@ class Journal(Page):
         self.list.table.opened.connect(self._open)
         self.list.table.rows_model.more_wanted.connect(self._more)
         self._rows: tuple[TimelineRow, ...] = ()
-        self._subjects: dict[str, tuple[str, ...]] = {}
+        self._entries: dict[str, Entry] = {}
         self._before: int | None = None
         self._asked, self._start, self._opened, self._count = "", "", "", 0
         newest = fixed(ActionButton("Newest", "plain", size="bar"))
@@ -64,17 +69,19 @@ class Journal(Page):
             and bool(data.rows)
             and data.rows[0].seq < self._rows[-1].seq
         )
-        subjects = {str(entry.seq): entry.subjects for entry in data.entries}
+        entries = {str(entry.seq): entry for entry in data.entries}
         self._before, self._count = data.before, data.count
         rows = tuple(self._row(row) for row in data.rows)
         if following:
-            self._rows, self._subjects = (*self._rows, *data.rows), {**self._subjects, **subjects}
+            self._rows, self._entries = (*self._rows, *data.rows), {**self._entries, **entries}
             self.list.table.rows_model.append_rows(rows, more=data.before is not None)
         else:
-            self._rows, self._subjects, self._opened = data.rows, subjects, ""
+            self._rows, self._entries, self._opened = data.rows, entries, ""
             self.list.table.close_under()
             self.list.show_rows(rows, "")
             self.list.table.set_rows(rows, more=data.before is not None)
+            if self._start and rows:
+                self._open(rows[0].id)
         self.list.count.setText(f"{number(len(self._rows))} of {number(data.count)} entries")
 
     def _row(self, row: TimelineRow) -> Row:
@@ -94,22 +101,31 @@ class Journal(Page):
 
     def _account(self, row: TimelineRow) -> Panel:
         panel = Panel("sheet", (24, 4, 24, 16), 8)
-        panel.column.addWidget(Words(row.what, bold=True, wrap=True))
-        who = ", ".join(part for part in (row.who, self.doors.exactly(row.at), f"entry {row.seq}") if part)
-        panel.column.addWidget(Words(who, ink="ink2", wrap=True))
-        subjects = self._subjects.get(str(row.seq), ())
-        if subjects:
+        panel.column.addWidget(Words(f"{row.what}.", bold=True, wrap=True))
+        entry = self._entries.get(str(row.seq))
+        who = f"{row.who}, {entry.counter}" if entry else row.who
+        told = ", ".join(part for part in (who, self.doors.exactly(row.at), f"entry {row.seq}", row.figures) if part)
+        panel.column.addWidget(Words(told, ink="ink2", wrap=True))
+        if entry is not None and entry.late:
+            panel.column.addWidget(Words("The workstation's clock stood earlier than at the entry before.", wrap=True))
+        self._plates(panel, entry.subjects if entry else ())
+        for paper, of in row.papers:
+            panel.column.addWidget(Rule())
+            panel.column.addLayout(self._paper(paper, of))
+        return panel
+
+    def _plates(self, panel: Panel, labels: tuple[str, ...]) -> None:
+        shown = labels[:MOST]
+        for at in range(0, len(shown), PLATES):
             line = Line(gap=8)
-            for label in subjects[:5]:
+            for label in shown[at : at + PLATES]:
                 plate = Plate(label)
                 plate.opened.connect(self.doors.open_label)
                 line.addWidget(plate)
             line.addStretch(1)
             panel.column.addLayout(line)
-        for paper, of in row.papers:
-            panel.column.addWidget(Rule())
-            panel.column.addLayout(self._paper(paper, of))
-        return panel
+        if len(labels) > MOST:
+            panel.column.addWidget(Words(f"and {count(len(labels) - MOST, 'other')}", ink="ink2"))
 
     def _paper(self, paper: str, of: str) -> Line:
         line = Line(gap=8)
