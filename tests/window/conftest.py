@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 
 from cribdesk import opening
@@ -70,3 +71,14 @@ def signed_on(desk: DeskWindow) -> DeskWindow:
     """The same with Rhea Castel, who may do everything but administer, at the counter."""
     desk.sign_on()
     return desk
+
+
+@pytest.fixture(autouse=True)
+def _no_window_left() -> Iterator[None]:
+    """What a test closed is gone after it: a window that lingers is dressed again at every change of the look."""
+    yield
+    if isinstance(QApplication.instance(), QApplication):
+        for left in QApplication.topLevelWidgets():
+            if not left.isVisible():
+                left.deleteLater()
+        QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
