@@ -164,12 +164,11 @@ def _moved_on(slate: Slate, check: Check, moment: datetime, token: str) -> Route
     check = replace(check, step_began=moment, last_at=moment)
     slate = replace(slate, check=check)
     if check.run.not_good and not check.held and check.purpose in HELD_AT_ONCE:
-        held = replace(slate, check=replace(check, held=True))
         step = next(asked.title for asked in reversed(check.run.asked) if not asked.good)
         operation = HoldUnfinished(
             operation_id=token, unit_id=check.unit_ids[0], procedure=check.run.procedure.code, step=step
         )
-        return do(held, operation, "held-unfinished")
+        return do(slate, operation, "held-unfinished")
     return ended(slate, moment, token)
 
 

@@ -154,16 +154,20 @@ def _with_pack(work: Work, unit: Unit, reason: HoldReason, detail: str) -> str:
 
 
 def is_own(hold: Hold, run: Run, context: Context) -> bool:
-    """Whether it is the hold 'inspection not finished' that this very run placed."""
-    return hold.reason == NOT_FINISHED.code and run.started < hold.found_at <= context.moment
+    """Whether it is the hold 'inspection not finished' that this very run placed: it met trouble itself."""
+    return run.not_good and hold.reason == NOT_FINISHED.code and run.started < hold.found_at <= context.moment
 
 
 def end_unfinished(work: Work, context: Context, unit: Unit, words: str, run: Run | None = None) -> None:
-    """Ends the hold 'inspection not finished', where it stands; after a short check, only that check's own."""
+    """Ends the hold 'inspection not finished', where it stands: after a pass its own, or one from before its start.
+
+    A short check ends only its own. Without a run it ends whoever placed it, as after a fail.
+    """
     hold = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
     if hold is None:
         return
-    if run is None or run.procedure.kind in COUNTS_AS_INSPECTION or is_own(hold, run, context):
+    whole = run is not None and run.procedure.kind in COUNTS_AS_INSPECTION and run.started >= hold.found_at
+    if run is None or whole or is_own(hold, run, context):
         work.save(
             replace(hold, released_at=context.moment, released_by=context.clerk.id, released_on=words)
         )
@@ -211,15 +215,15 @@ class FinishInspection(Operation):
             check_run(made, unit, model, context)
         if made.procedure.kind in BENCH_KINDS and not context.clerk.has(Role.TECHNICIAN, Role.ATTENDANT):
             raise NotQualified("A bench inspection", (Role.TECHNICIAN.value, Role.ATTENDANT.value))
-        if unit.where in (Where.MISSING, Where.SENT_OUT):
+        judged = made.verdict == "fail" or (made.verdict == "pass" and made.procedure.kind == "bench")
+        if judged and unit.where in (Where.MISSING, Where.SENT_OUT):
             unit = work.save(replace(unit, where=Where.BENCH, place=FOUND_SHELF))  # it lies here, so it is back
         inspection = save_run(work, context, unit, made)
         if made.verdict == "fail":
             return self._failed(work, context, unit, model, inspection)
         if made.verdict == "pass":
             return self._passed(work, context, unit, inspection)
-        sentence = f"{made.procedure.name} of {unit.label} broken off: {made.broken_off or 'no reason given'}."
-        return Outcome(sentence, (unit.label,))
+        return self._broken_off(work, context, unit, inspection)
 
     def _failed(
         self, work: Work, context: Context, unit: Unit, model: UnitModel, inspection: Inspection
@@ -228,6 +232,18 @@ class FinishInspection(Operation):
         end_unfinished(work, context, unit, f"the inspection ended: it failed, tag {hold.tag}")
         sentence = f"{unit.label} on hold: {self.run_made.fault_words} Tag {hold.tag}."
         return Outcome(sentence, (unit.label, hold.tag), (("tag", hold.tag),))
+
+    def _broken_off(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
+        """Trouble met in it holds the unit, also where the hold could not be written when it was met."""
+        made = self.run_made
+        sentence = f"{made.procedure.name} of {unit.label} broken off: {made.broken_off or 'no reason given'}."
+        there = work.first(Hold, unit_id=unit.id, reason=NOT_FINISHED.code, released_at=None)
+        if there is not None or not made.not_good or made.procedure.kind not in HELD_KINDS:
+            return Outcome(sentence, (unit.label,))
+        step = next(asked.title for asked in reversed(made.asked) if not asked.good)
+        hold = place_hold(work, context, unit, NOT_FINISHED, step, inspection)
+        words = f"{sentence} On hold until its inspection is finished: {step}."
+        return Outcome(words, (unit.label, hold.tag))
 
     def _passed(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
         made = self.run_made

@@ -70,7 +70,9 @@ def _slip(house: House, slate: Slate, pending: Pending, receipt: Receipt, event:
 
 
 def _held_unfinished(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
-    return checks.ended(slate, event.moment, event.token)
+    check = slate.check
+    held = replace(slate, check=replace(check, held=True)) if check is not None else slate
+    return checks.ended(held, event.moment, event.token)
 
 
 def _finished(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:

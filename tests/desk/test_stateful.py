@@ -255,7 +255,8 @@ class CounterMachine(RuleBasedStateMachine):
         assert run.verdict == end
         operation = FinishInspection(operation_id=self.tokens(), unit_id=record.id, run_made=run)
         if self._do(operation, ruled.holder is None):
-            ruled.where = "bench" if ruled.where == "missing" else ruled.where  # it lies there, so it is found
+            found = ruled.where == "missing" and end != "broken off"  # it was judged, so it lies there
+            ruled.where = "bench" if found else ruled.where
             if end == "pass":
                 ruled.passes("bench", self.now)
                 ruled.settle()
