@@ -126,8 +126,12 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
         return say(placed, "taken", f"{card.instrument.name} is the meter now", event.moment, card.label)
     if isinstance(card, BatteryCard) and check.ask == "battery":
         return _battery_in(slate, check, card, event)
-    words = f"The check of {check.labels[0]} is open. Finish it, or break off with F12. Nothing changed."
-    return refuse(slate, words, event.moment, card.label)
+    return refuse(slate, is_open(check), event.moment, card.label)
+
+
+def is_open(check: Check) -> str:
+    """What is said to whatever would push a check aside."""
+    return f"The check of {check.labels[0]} is open. Finish it, or break off with F12. Nothing changed."
 
 
 def issue(slate: Slate, event: Scanned, slip_id: int | None) -> Routed:
@@ -238,9 +242,10 @@ def _battery_in(slate: Slate, check: Check, card: BatteryCard, event: Scanned) -
         words = f"{card.label} is the pack that is in it now. Scan another charged one. Nothing changed."
         return refuse(slate, words, event.moment, card.label)
     operation = PutBattery(operation_id=event.token, unit_id=check.unit_ids[0], battery_id=card.battery.id)
-    if check.purpose == "issue":
-        slate = replace(slate, battery=card)
-    return do(slate, operation, f"remedy:{card.label}")
+    slate, requests = do(slate, operation, f"remedy:{card.label}")
+    if slate.pending is not None and check.purpose == "issue":
+        slate = replace(slate, pending=replace(slate.pending, battery=card))
+    return slate, requests
 
 
 def _meter(house: House, slate: Slate, moment: datetime) -> InstrumentCard | None:

@@ -32,6 +32,8 @@ from cribdesk.desk.slate import (
 )
 
 _ANSWERS = ("good", "not-good", "next")
+_EMPTIES = ("sign-on", "sign-off", "returns", "bind", "relabel", "take-over")
+"""What empties the counter: a check that lies there would be gone without an entry."""
 BEGIN = Line("quiet", "Scan a badge or a unit to begin")
 
 
@@ -39,6 +41,9 @@ def chosen(house: House, slate: Slate, event: Chosen) -> Routed:
     """The slate after a command; one that makes no sense now is told and changes nothing."""
     if slate.check is not None and slate.form is None:
         return _in_check(slate, event)
+    under_way = slate.check or slate.passed
+    if under_way is not None and event.command in _EMPTIES:
+        return refuse(slate, checks.is_open(under_way), event.moment)
     always = _ALWAYS.get(event.command)
     if always is not None:
         return always(house, slate, event)

@@ -34,6 +34,7 @@ def done(house: House, slate: Slate, event: Done) -> Routed:
 def _received(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
     after, _, detail = pending.after.partition(":")
     if after == "remedy":
+        slate = replace(slate, battery=pending.battery or slate.battery)
         return checks.remedy_done(slate, detail, event.moment, event.token)
     return _AFTER.get(after, _stay)(house, slate, pending, receipt, event)
 

@@ -122,6 +122,9 @@ def _touched(slate: Slate, event: Changed) -> bool:
 
 
 def _gathered(slate: Slate, event: Gathered) -> Routed:
+    under_way = slate.check or slate.passed
+    if under_way is not None:
+        return say(slate, "refused", checks.is_open(under_way), event.moment)
     dirty = tuple(card for card in event.cards if not card.is_out)
     if not dirty:
         return say(slate, "refused", "None of these units is here to be cleaned. Nothing changed.", event.moment)

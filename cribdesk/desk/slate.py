@@ -164,6 +164,7 @@ class Pending:
     words: str
     after: str = ""  # what the router does with the answer
     clerk: Clerk | None = None  # who signs on by it
+    battery: BatteryCard | None = None  # the pack that goes along once it is done
 
 
 @dataclass(frozen=True)
