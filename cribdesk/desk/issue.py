@@ -181,6 +181,8 @@ class IssueUnit(Operation):
         slip = fetch(work, Slip, self.slip_id, "This slip")
         if (slip.unit_id, slip.person_id) != (unit.id, person.id):
             raise NotMadeWhole(unit.label, f"slip {slip.label} is for another unit or wearer")
+        if (slip.battery_id, slip.area_id, slip.due_at) != (self.battery_id, self.area_id, self.due_at):
+            raise NotMadeWhole(unit.label, f"slip {slip.label} was signed for another battery, area or time")
         if work.first(Custody, slip_id=slip.id):
             raise NotMadeWhole(unit.label, f"slip {slip.label} was used already")
         return slip

@@ -214,7 +214,9 @@ def test_issue_twice(own_shop: Shop) -> None:
 def test_signed_slip(own_shop: Shop) -> None:
     """A slip prepared for this unit and wearer stands for the badge, once, and for nobody else."""
     unit, wearer = own_shop.record(Unit, "wl-1"), own_shop.record(Person, "Wronecka")
-    receipt = own_shop.do(PrepareSlip, unit_id=unit.id, person_id=wearer.id)
+    fields = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1")
+    signed = {name: fields[name] for name in ("battery_id", "area_id", "due_at")}
+    receipt = own_shop.do(PrepareSlip, unit_id=unit.id, person_id=wearer.id, **signed)
     assert "Nothing was issued" in receipt.sentence
     with own_shop.store.reading() as reader:
         slip = reader.latest(Slip)
@@ -222,7 +224,15 @@ def test_signed_slip(own_shop: Shop) -> None:
     wrong = issue_fields(own_shop, "wl-2", "Nkemba", "pack-2") | {"slip_id": slip.id}
     with refused(own_shop, NotMadeWhole, "another unit or wearer"):
         own_shop.do(IssueUnit, **wrong)
-    own_shop.do(IssueUnit, **issue_fields(own_shop, "wl-1", "Wronecka", "pack-1"), slip_id=slip.id)
+    other = {
+        "battery_id": own_shop.record(Battery, "pack-2").id,
+        "area_id": None,
+        "due_at": fields["due_at"] + timedelta(hours=8),
+    }
+    for name, value in other.items():
+        with refused(own_shop, NotMadeWhole, "another battery, area or time"):
+            own_shop.do(IssueUnit, **(fields | {name: value, "slip_id": slip.id}))
+    own_shop.do(IssueUnit, **fields, slip_id=slip.id)
     assert (custody_of(own_shop, "wl-1").acknowledged, custody_of(own_shop, "wl-1").slip_id) == ("signed slip", slip.id)
 
 
