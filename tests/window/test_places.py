@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from cribdesk.crib.change import THUMB
 from cribdesk.crib.label import Kind
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.window.choices import Option
@@ -336,10 +337,14 @@ def test_faults_of_settings_are_plain_words() -> None:
 
 
 def test_life_bars_follow_what_is_needed(qapp: QApplication) -> None:
-    """Pin in solid is fine, in pale a caution, beyond a stop; without a pin nothing is weighed but what is past."""
+    """Pin in solid is fine, in pale a caution, beyond a limit that binds a stop; a rule of thumb only cautions."""
     part = next(one for one in samples.parts() if one.position == "pre-filter")  # 4, 19, 47 h
-    assert [level_of(part, needed) for needed in (3, 8, 60)] == ["fine", "caution", "stop"]
-    assert level_of(replace(part, early=-3.0, middle=-3.0, late=-3.0), 0) == "stop"
+    bound = replace(part, basis="limit of the model")
+    assert [level_of(bound, needed) for needed in (3, 8, 60)] == ["fine", "caution", "stop"]
+    assert level_of(replace(bound, early=-3.0, middle=-3.0, late=-3.0), 0) == "stop"
+    thumb = replace(part, basis=THUMB)
+    assert [level_of(thumb, needed) for needed in (3, 8, 60)] == ["fine", "caution", "caution"]
+    assert level_of(replace(thumb, early=-3.0, middle=-3.0, late=-3.0), 0) == "caution"
     lives = lives_of(samples.unit(), 8)
     assert [one.id for one in lives if one.level != "fine"] == ["pre-filter"]
     shown, rest = few(lives, samples.unit())
