@@ -115,6 +115,13 @@ class Scrapped(NotAllowed):
         super().__init__(f"{unit} is scrapped.", "Its label may come off.")
 
 
+class NotReady(NotAllowed):
+    """A unit that is not ready, for a place where only a ready one may lie."""
+
+    def __init__(self, unit: str, why: str) -> None:
+        super().__init__(f"{unit} is not ready: {why}.", "The emergency cabinet takes a ready unit only.")
+
+
 class NotOnTheShelf(NotAllowed):
     """A part that the stock does not have."""
 

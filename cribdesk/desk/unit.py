@@ -8,8 +8,10 @@ from typing import ClassVar
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import Position
 from cribdesk.crib.records import Custody, Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
-from cribdesk.crib.refusal import AlreadyOut, NotApproved, Unknown, WrongFigure
+from cribdesk.crib.refusal import AlreadyOut, NotApproved, NotReady, Unknown, WrongFigure
+from cribdesk.crib.serviceable import Serviceable, condition
 from cribdesk.desk.bench import check_lot, check_part, fit, position_of, take_out
+from cribdesk.desk.facts import standing_of
 from cribdesk.desk.inspection import fetch_unit
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
@@ -152,13 +154,18 @@ class MoveUnit(Operation):
     words: ClassVar[str] = "Moving a unit"
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Moves it. Out and assigned are reached by an issue only; an open custody allows missing alone."""
+        """Moves it. Out and assigned are reached by an issue only; an open custody allows missing alone.
+
+        Whoever takes a unit out of the emergency cabinet has no time to check it: only a ready one goes in.
+        """
         unit = fetch_unit(work, self.unit_id)
         if self.where in (Where.OUT, Where.ASSIGNED):
             raise WrongFigure("Where", "a unit goes out by an issue only")
         custody = work.first(Custody, unit_id=unit.id, returned_at=None)
         if custody is not None and self.where is not Where.MISSING:
             raise AlreadyOut(unit.label, "somebody")
+        if self.where is Where.EMERGENCY:
+            _must_be_ready(work, context, unit)
         if self.where is Where.SCRAPPED:
             self._scrap(work, context, unit)
         work.save(replace(unit, where=self.where, place=self.place))
@@ -173,3 +180,11 @@ class MoveUnit(Operation):
             raise WrongFigure("Scrapping", "it takes a bench technician or an administrator")
         for one in work.find(Fitted, unit_id=unit.id, removed_at=None):
             take_out(work, context, unit, one.position, "unit scrapped")
+
+
+def _must_be_ready(work: Work, context: Context, unit: Unit) -> None:
+    if unit.model not in context.house.models:
+        raise NotReady(unit.label, f"model {unit.model} has no file in resources/units")
+    found = condition(standing_of(work, context.house, unit, context.moment))
+    if found.state is not Serviceable.READY:
+        raise NotReady(unit.label, f"{found.state.value}, {'; '.join(found.why)}")

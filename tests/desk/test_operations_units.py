@@ -27,6 +27,7 @@ from cribdesk.crib.refusal import (
     NotApproved,
     NotOnTheShelf,
     NotQualified,
+    NotReady,
     PastItsDate,
     Scrapped,
     Unknown,
@@ -37,6 +38,7 @@ from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.equipment import PutBattery
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.release import ReleaseHold
+from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.stock import BlockLot, CountLot, ReceiveLot
 from cribdesk.desk.unit import AddPart, AddUnit, MoveUnit
 from tests.desk.operating import hand_out
@@ -134,6 +136,29 @@ def test_move_unit(own_shop: Shop) -> None:
             own_shop.do(MoveUnit, unit_id=unit.id, where=where)
     with refused(own_shop, Unknown):
         own_shop.do(MoveUnit, unit_id=9999, where=Where.RACK)
+
+
+def test_only_a_ready_unit_goes_into_the_emergency_cabinet(own_shop: Shop) -> None:
+    """Never inspected, on hold or worn since: not into the cabinet; cleaned and inspected it goes in."""
+    fields = {"where": Where.EMERGENCY, "place": "gate 2"}
+    never = own_shop.record(Unit, "wl-5")
+    with refused(own_shop, NotReady, "never inspected"):
+        own_shop.do(MoveUnit, unit_id=never.id, **fields)
+    held = own_shop.record(Unit, "wl-2")
+    own_shop.do(PlaceHold, unit_id=held.id, reason="head", detail="cracked")
+    with refused(own_shop, NotReady, "cracked"):
+        own_shop.do(MoveUnit, unit_id=held.id, **fields)
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    unit = own_shop.record(Unit, "wl-1")
+    own_shop.do(TakeBack, unit_id=unit.id)
+    with refused(own_shop, NotReady, "takes a ready unit only"):
+        own_shop.do(MoveUnit, unit_id=unit.id, **fields)
+    run = passed(unit, "cleaning", own_shop.moment, own_shop.clerk_label, own_shop.names["meter"])
+    own_shop.do(FinishCleaning, unit_ids=(unit.id,), run_made=run)
+    own_shop.moment += timedelta(minutes=5)
+    own_shop.inspect("wl-1")
+    own_shop.do(MoveUnit, unit_id=unit.id, **fields)
+    assert own_shop.record(Unit, "wl-1").where is Where.EMERGENCY
 
 
 def test_move_unit_that_is_out(own_shop: Shop) -> None:

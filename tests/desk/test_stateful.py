@@ -287,10 +287,12 @@ class CounterMachine(RuleBasedStateMachine):
 
     @rule(unit=units, where=st.sampled_from([Where.RACK, Where.BENCH, Where.MISSING, Where.EMERGENCY, Where.OUT]))
     def move(self, unit: str, where: Where) -> None:
-        """A unit is put somewhere; a unit that is out can only go missing."""
+        """A unit is put somewhere; a unit that is out can only go missing, the cabinet takes a ready one."""
         ruled = self.ruled[unit]
         operation = MoveUnit(operation_id=self.tokens(), unit_id=self._unit(unit).id, where=where)
-        if self._do(operation, where is not Where.OUT and (ruled.holder is None or where is Where.MISSING)):
+        in_hand = ruled.holder is None or where is Where.MISSING
+        fit_for_it = where is not Where.EMERGENCY or ruled.ready
+        if self._do(operation, where is not Where.OUT and in_hand and fit_for_it):
             ruled.where = where.value
 
     @rule(minutes=st.sampled_from([1, 20, 90, 300, 600, 1500]))
