@@ -56,6 +56,7 @@ from cribdesk.desk.unit_lookup import offer, unit_card
 from cribdesk.opening import OpenDesk
 from cribdesk.papers import CannotPrint, PaperSettings, render
 from cribdesk.station import Station
+from cribdesk.store.faults import StoreFault
 from cribdesk.window.background import Background, Fault
 from cribdesk.window.main import MainWindow
 from cribdesk.window.printing import printers
@@ -248,10 +249,20 @@ class App:
 
     def _attempt(self, operation: Operation, clerk_id: int | None) -> Receipt | NotAllowed:
         try:
-            receipt = self.desk.counter.do(operation, clerk_id)
+            receipt = self._done(operation, clerk_id)
         except NotAllowed as failure:
             return failure
         return replace(receipt, sentence=self._named(receipt))
+
+    def _done(self, operation: Operation, clerk_id: int | None) -> Receipt:
+        """Carries it out; where its answer was lost on the way, the journal is asked whether it stands."""
+        try:
+            return self.desk.counter.do(operation, clerk_id)
+        except StoreFault:
+            stands = self.desk.counter.done_already(operation.operation_id)
+            if stands is None:
+                raise
+            return stands
 
     def _named(self, receipt: Receipt) -> str:
         with self.desk.store.reading() as reader:
@@ -394,7 +405,7 @@ class App:
             try:
                 with self.desk.store.reading() as reader:
                     operation = operation_of(self._asked(reader), form_id, values, operation_id)
-                receipt = self.desk.counter.do(operation, clerk.person_id if clerk else None)
+                receipt = self._done(operation, clerk.person_id if clerk else None)
             except (FormTroubles, NotAllowed) as failure:
                 return Entered(self._form(form_id), troubles_of(failure))
             return Entered(self._form(next_form(form_id)), (), receipt, self._named(receipt))
@@ -483,11 +494,14 @@ class App:
             return replace(found, sentence=self._named(found)) if found else None
 
         def told(result: Receipt | Fault | None) -> None:
+            if isinstance(result, Fault):  # not known yet: asked again at the next start
+                self._say_here("refused", fault_words(result))
+                return
             self.station.set("pending", "")
-            if isinstance(result, Receipt):
+            if result is not None:
                 papers = " Its papers print from the journal." if result.papers else ""
                 self._say_here("caution", f"Before the program ended this was done: {result.sentence}{papers}")
-            elif result is None:
+            else:
                 self._say_here("caution", "The program ended before its last operation was done. Nothing was changed.")
 
         self.background.run(look, told)
