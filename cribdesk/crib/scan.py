@@ -21,11 +21,13 @@ class LabelScan:
 class ForeignScan:
     """Not one of ours by its form; it may have been bound to a record.
 
-    `sentence` is what to say when it is not bound.
+    `sentence` is what to say when it is not bound. What looks like one of ours with a wrong check character
+    is most likely a misread one: `bindable` is then False, so that a misreading is never bound to a record.
     """
 
     text: str
     sentence: str
+    bindable: bool = True
 
 
 @dataclass(frozen=True)
@@ -57,7 +59,7 @@ def read_scan(text: str, by_position: str = "") -> Scan:
         found = _ours(candidate)
         if found is not None:
             return found
-    return ForeignScan(stripped, _not_known(stripped))
+    return ForeignScan(stripped, _not_known(stripped), not _looks_like_ours(stripped))
 
 
 def shown(text: str, most: int = 24) -> str:

@@ -52,6 +52,8 @@ def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
         return _form(slate)
     if slate.mode == "returns":
         return (Action("done", "End of returns", "F9", "plain"),)
+    if slate.mode == "sign-on":
+        return _sign_on(slate)
     if slate.passed is not None:
         return _passed(slate)
     if slate.tray:
@@ -61,7 +63,7 @@ def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
         if slate.battery is not None and slate.person is None and slate.area is None:
             return _battery(slate)
         bind = (Action("bind", "Bind this label", "F6", "plain", slate.foreign),) if slate.foreign else ()
-        return bind if slate.empty else (*bind, ASIDE)
+        return (*bind, *_take_over(slate), ASIDE) if bind or not slate.empty else ()
     if slate.unit.is_out:
         return _out(slate)
     if slate.person is not None:
@@ -123,6 +125,22 @@ def _out(slate: Slate) -> tuple[Action, ...]:
     return (*found, ASIDE)
 
 
+def _take_over(slate: Slate) -> tuple[Action, ...]:
+    """A staff badge alone on the counter can take it over."""
+    clerk, person = slate.clerk, slate.person
+    if clerk is None or person is None or slate.battery is not None or slate.foreign:
+        return ()
+    if not person.person.roles or clerk.person_id == person.person.id:
+        return ()
+    return (Action("take-over", "Sign on here", "F6", "plain", f"in place of {clerk.name}"),)
+
+
+def _sign_on(slate: Slate) -> tuple[Action, ...]:
+    """While a staff badge is waited for: nobody at all, or back."""
+    off = (Action("sign-off", "Sign off", "F8", "plain", slate.clerk.name),) if slate.clerk else ()
+    return (*off, Action("put-aside", "Back", "F9"))
+
+
 def _battery(slate: Slate) -> tuple[Action, ...]:
     """A pack alone on the counter: on a charger, or off it."""
     assert slate.battery is not None
@@ -141,7 +159,9 @@ def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:
         return (ASIDE,)
     found: list[Action] = []
     side = Action("change", "Change a part", "F7")
+    side_key = "F6"
     if to_complete(slate):
+        side_key = ""  # one key, one meaning
         found.append(Action("complete-return", "Complete the return", "F6", "plain", "hours, battery, damage"))
     state = unit.condition.state
     if any(line.proof for line in unit.holds):
@@ -152,11 +172,11 @@ def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:
         return (Action("bench", "Inspect at the bench", "F5", "go"), Action("hold", "Hold", "F8"), ASIDE)
     elif state is Serviceable.NOT_CHECKED and unit.condition.dirty:
         found.append(Action("look-over", "Look over", "F5", "go", "after its return"))
-        found.append(Action("clean", "Clean", "F6"))
+        found.append(Action("clean", "Clean", side_key))
     elif unit.condition.dirty:
         found.append(Action("clean", "Clean", "F5", "go"))
     elif state is Serviceable.READY:
-        found.append(Action("bench", "Inspect at the bench", "F6", "plain"))
+        found.append(Action("bench", "Inspect at the bench", side_key, "plain"))
     else:
         found.append(Action("bench", "Inspect at the bench", "F5", "go"))
     return (*found, side, Action("hold", "Hold", "F8"), ASIDE)

@@ -33,6 +33,11 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
     if procedure is None:
         words = f"{first.model.short_name} has no procedure for this ({kind}). Nothing changed."
         return refuse(slate, words, moment)
+    for other in cards[1:]:  # told before the work is done, not after it
+        wanted = house.procedure_of(other.model, kind)
+        if wanted is None or wanted.code != procedure.code:
+            words = f"{other.label} is cleaned another way: give it a tray of its own. Nothing changed."
+            return refuse(slate, words, moment)
     meter = _meter(house, slate, moment)
     check = Check(
         purpose=purpose,

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import datetime
 
 from cribdesk.desk import checks, forms
 from cribdesk.desk.actions import actions, missing
+from cribdesk.desk.cards import PersonCard
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.equipment import EndCharge, StartCharge
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.house import House
 from cribdesk.desk.issue import PrepareSlip
 from cribdesk.desk.labels import ReplaceLabel
-from cribdesk.desk.people import SignOff
+from cribdesk.desk.people import SignOff, SignOn
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.routing import Routed, do, refuse, say
@@ -22,6 +24,7 @@ from cribdesk.desk.slate import (
     BindForm,
     ChangeForm,
     Chosen,
+    Clerk,
     HoldForm,
     Line,
     OfferAreas,
@@ -82,7 +85,7 @@ def _put_aside(house: House, slate: Slate, event: Chosen) -> Routed:
     if isinstance(slate.form, ChangeForm) and slate.form.for_check:
         return replace(slate, form=None), ()
     if slate.form is not None and slate.unit is not None:
-        return replace(slate, form=None, line=Line("quiet", slate.unit.label, slate.unit.label)), ()
+        return replace(slate, form=None, line=Line("quiet", "Unit on the counter", slate.unit.label)), ()
     if slate.mode != "counter":
         return say(replace(slate.cleared(), mode="counter"), "quiet", BEGIN.words, event.moment)
     return replace(slate.cleared(), line=BEGIN), ()
@@ -91,6 +94,23 @@ def _put_aside(house: House, slate: Slate, event: Chosen) -> Routed:
 def _sign_on(house: House, slate: Slate, event: Chosen) -> Routed:
     waiting = replace(slate.cleared(), mode="sign-on")
     return say(waiting, "taken", "Scan the badge of who takes the counter.", event.moment)
+
+
+def _take_over(house: House, slate: Slate, event: Chosen) -> Routed:
+    assert slate.person is not None
+    return clerk_of(slate.cleared(), slate.person, event.moment, event.token)
+
+
+def clerk_of(slate: Slate, card: PersonCard, moment: datetime, token: str) -> Routed:
+    """Signs this person on, or says why not."""
+    person = card.person
+    if not person.roles:
+        words = f"{person.name} is no clerk of this crib. Scan a staff badge to sign on. Nothing changed."
+        return refuse(slate, words, moment, card.label)
+    if card.badge_ended:
+        return refuse(slate, f"The badge of {person.name} has ended. Nothing changed.", moment, card.label)
+    clerk = Clerk(person.id, person.label, person.name, person.roles)
+    return do(slate, SignOn(operation_id=token), "sign-on", clerk=clerk)
 
 
 def _sign_off(house: House, slate: Slate, event: Chosen) -> Routed:
@@ -272,5 +292,6 @@ _HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "end-charge": _charge,
     "print-slip": _print_slip,
     "sign-off": _sign_off,
+    "take-over": _take_over,
     "done": _done,
 }

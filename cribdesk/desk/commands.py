@@ -48,6 +48,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("relabel", "New label", "", ""),
     Command("put-aside", "Put aside", "F9", "CMDCLR"),
     Command("sign-on", "Sign on", "", "CMDSGN"),
+    Command("take-over", "Sign on here", "F6", ""),
     Command("sign-off", "Sign off", "", "CMDSGF"),
     Command("done", "Done", "F5", "CMDDNE"),
     Command("later", "Later", "F9", ""),

@@ -75,7 +75,7 @@ def look_up(reader: Reader, house: House, scan: Scan, moment: datetime) -> Card:
     if isinstance(scan, ForeignScan):
         bound = _bound(reader, scan.text)
         if bound is None:
-            return NotFound(scan.text, scan.sentence, foreign=scan.text)
+            return NotFound(scan.text, scan.sentence, foreign=scan.text if scan.bindable else "")
         return card_of(reader, house, bound, moment)
     if scan.kind is Kind.COMMAND:
         return _command(scan.label)

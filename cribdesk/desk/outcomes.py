@@ -56,7 +56,8 @@ def _signed_on(house: House, slate: Slate, pending: Pending, receipt: Receipt, e
 
 
 def _signed_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
-    return say(replace(slate.cleared(), clerk=None), "quiet", "Scan a staff badge to sign on", event.moment)
+    free = replace(slate.cleared(), clerk=None, mode="counter")
+    return say(free, "quiet", "Scan a staff badge to sign on", event.moment)
 
 
 def _issued(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cribdesk.crib.reasons import reasons, stops
-from cribdesk.crib.words import in_sentence
+from cribdesk.crib.words import in_sentence, joined
 from cribdesk.desk import checks, choices, forms, outcomes, scans
 from cribdesk.desk.house import House
 from cribdesk.desk.routing import Routed, say, weigh
@@ -128,5 +128,11 @@ def _gathered(slate: Slate, event: Gathered) -> Routed:
     dirty = tuple(card for card in event.cards if not card.is_out)
     if not dirty:
         return say(slate, "refused", "None of these units is here to be cleaned. Nothing changed.", event.moment)
-    cleared = replace(slate.cleared(), tray=dirty)
+    way = dirty[0].model.procedures.get("cleaning")
+    alike = tuple(card for card in dirty if card.model.procedures.get("cleaning") == way)
+    cleared = replace(slate.cleared(), tray=alike)
+    left = [card.label for card in dirty if card not in alike]
+    if left:
+        words = f"{joined(left)} {'is' if len(left) == 1 else 'are'} cleaned another way and left off this tray."
+        return say(cleared, "caution", words, event.moment)
     return say(cleared, "taken", "Scan more units for the tray, or begin with F5.", event.moment)

@@ -26,10 +26,9 @@ from cribdesk.desk.cards import (
 )
 from cribdesk.desk.house import House
 from cribdesk.desk.labels import BindLabel
-from cribdesk.desk.people import SignOn
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.routing import Routed, also, do, refuse, say, weigh
-from cribdesk.desk.slate import BindForm, Chosen, Clerk, Scanned, Slate
+from cribdesk.desk.slate import BindForm, Chosen, Scanned, Slate
 
 
 def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
@@ -49,27 +48,16 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
     if slate.form is not None:
         return forms.scanned(slate, event)
     if isinstance(card, PersonCard) and (slate.clerk is None or slate.mode == "sign-on"):
-        return _sign_on(slate, card, event)
+        return choices.clerk_of(slate, card, event.moment, event.token)
     if slate.mode == "returns":
         return _returning(house, slate, event)
     return _place(house, slate, event)
 
 
 def _not_found(slate: Slate, card: NotFound, event: Scanned) -> Routed:
-    if card.foreign and slate.check is None and slate.form is None:
-        slate = replace(slate, foreign=card.foreign)
+    if slate.check is None and slate.form is None:
+        slate = replace(slate, foreign=card.foreign)  # an older one is forgotten: F6 is for what is told now
     return refuse(slate, card.sentence, event.moment, card.label)
-
-
-def _sign_on(slate: Slate, card: PersonCard, event: Scanned) -> Routed:
-    person = card.person
-    if not person.roles:
-        words = f"{person.name} is no clerk of this crib. Scan a staff badge to sign on. Nothing changed."
-        return refuse(slate, words, event.moment, card.label)
-    if card.badge_ended:
-        return refuse(slate, f"The badge of {person.name} has ended. Nothing changed.", event.moment, card.label)
-    clerk = Clerk(person.id, person.label, person.name, person.roles)
-    return do(slate, SignOn(operation_id=event.token), "sign-on", clerk=clerk)
 
 
 def _acknowledge(house: House, slate: Slate, event: Scanned) -> Routed:

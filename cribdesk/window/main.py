@@ -139,6 +139,7 @@ class MainWindow(QMainWindow):
         doors.say.connect(self._say_plainly)
         doors.entry_left.connect(self._leave_entry)
         self._rail.chosen.connect(self._rail_chosen)
+        self._rail.clerk_pressed.connect(self._change_clerk)
         self.place_list.chosen.connect(self._open_plain)
         self.scan_line.pressed.connect(self.type_label)
         self.typed.entered.connect(self._typed)
@@ -203,6 +204,10 @@ class MainWindow(QMainWindow):
             self.place_list.setFocus()
         else:
             self._open_plain(place)
+
+    def _change_clerk(self) -> None:
+        self._open_plain("counter")
+        self.chosen.emit("sign-on", "")
 
     def _open_plain(self, place: str) -> None:
         self.open_place(place, "")
@@ -379,6 +384,8 @@ class MainWindow(QMainWindow):
             bars = self._bars(line.label) if line.label and self._size is not Size.SMALL else ()
             at = self.doors.clock(line.at) if line.at else ""
             right = f"scanned {at}" if at and self._size is Size.WIDE else at
+            if not at and self._place == "counter" and self._size is not Size.SMALL:
+                right = "F2 type a label"
             self.scan_line.say(Said(line.words, line.label, bars, MARKS.get(line.level, ""), right), flash)
             return
         if self.entry_open():

@@ -25,6 +25,7 @@ def test_a_wrong_check_character_says_so() -> None:
     assert found == ForeignScan(
         wrong,
         f"{wrong} is not one of our labels: the last character does not fit. Scan again, or type it. Nothing changed.",
+        bindable=False,
     )
 
 

@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from cribdesk.window import drawing
-from cribdesk.window.components.base import Drawn, Pressable
+from cribdesk.window.components.base import Pressable
 from cribdesk.window.look import Look, current, source
 
 WIDE = 128
@@ -75,8 +75,11 @@ class RailItem(Pressable):
         drawing.text(painter, room, self.place.words, look.font(18, self.isChecked()), ink)
 
 
-class _Foot(Drawn):
-    """The clock and who is signed on."""
+class _Foot(Pressable):
+    """The clock and who is signed on; a press lets somebody else sign on."""
+
+    ring_inside = True
+    return_presses = True
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -84,13 +87,20 @@ class _Foot(Drawn):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def measure(self, look: Look) -> QSize:
-        return QSize(look.px(WIDE), look.px(48 + 24 * len(self.lines)))
+        return QSize(look.px(WIDE), look.px(48 + 24 * len(self._broken(look))))
+
+    def _broken(self, look: Look) -> list[str]:
+        """The lines, a long name in two: who is signed on is never cut."""
+        room = look.px(WIDE - 20)
+        return [part for line in self.lines for part in drawing.broken(line, look.font(14), room)]
 
     def draw(self, painter: QPainter, look: Look) -> None:
         c = look.colours
+        if self.underMouse():
+            painter.fillRect(self.rect(), c.track)
         room = QRectF(look.px(16), 0, self.width() - look.px(20), look.px(32))
         drawing.text(painter, room, self.time, look.font(24, True), c.ink)
-        for number, line in enumerate(self.lines):
+        for number, line in enumerate(self._broken(look)):
             at = QRectF(room.left(), look.px(38 + 24 * number), room.width(), look.px(20))
             drawing.text(painter, at, line, look.font(14), c.ink2, elide=True)
         drawing.upright(painter, self.width() - look.px(1), 0, self.height(), c.edge)
@@ -100,6 +110,7 @@ class Rail(QWidget):
     """All places; `chosen(id)` when one is pressed, or `places` from the folded rail."""
 
     chosen = Signal(str)
+    clerk_pressed = Signal()
 
     def __init__(self, places: tuple[Place, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -110,6 +121,8 @@ class Rail(QWidget):
         self._items = {place.id: self._item(place) for place in places}
         self._fold = self._item(Place(PLACES, "Places"))
         self._foot = _Foot()
+        self._foot.setToolTip("Sign on, sign off")
+        self._foot.clicked.connect(self.clerk_pressed)
         for item in (*self._items.values(), self._fold):
             column.addWidget(item)
         column.addStretch(1)

@@ -36,6 +36,14 @@ class Middle(Panel):
             self._rows.addWidget(Words(sentence, wrap=True))
         self._rows.addStretch(1)
 
+    def show_sign_on(self, slate: Slate) -> None:
+        """Somebody else takes the counter."""
+        empty(self._rows)
+        self._rows.addWidget(Words("Who takes the counter?", 36, True, wrap=True))
+        now = f"Now it is {slate.clerk.name}." if slate.clerk else "Now it is nobody."
+        self._rows.addWidget(Words(f"{now} The next staff badge signs on; nothing else is taken.", wrap=True))
+        self._rows.addStretch(1)
+
     def show_tray(self, slate: Slate) -> None:
         """The units on the tray."""
         empty(self._rows)
@@ -59,7 +67,13 @@ class Middle(Panel):
         empty(self._rows)
         check, who = slate.passed, slate.person
         assert check is not None
-        self._rows.addWidget(Words("The check passed", 36, True, wrap=True))
+        head = Row(gap=16)
+        head.addWidget(Words("The check passed", 36, True, wrap=True), 1)
+        if slate.unit is not None:
+            plate = Plate(slate.unit.label)
+            plate.opened.connect(self._doors.open_label)
+            head.addWidget(plate)
+        self._rows.addLayout(head)
         name = who.person.name if who else "the wearer"
         self._rows.addWidget(Words(f"Now {name} says yes: scan the badge once more.", 24, wrap=True))
         self._rows.addWidget(

@@ -111,6 +111,9 @@ class Counter(Page):
         elif slate.mode == "returns":
             self.middle.show_returns(slate)
             self._center.setCurrentWidget(self.middle)
+        elif slate.mode == "sign-on":
+            self.middle.show_sign_on(slate)
+            self._center.setCurrentWidget(self.middle)
         elif slate.tray:
             self.middle.show_tray(slate)
             self._center.setCurrentWidget(self.middle)
