@@ -371,7 +371,7 @@ class App:
         clerk = self.slate.clerk
         if trouble:
             name = paper.replace("_", " ")
-            kept = f"The {name} is not printed: {trouble}. It is kept; print it again from the journal."
+            kept = f"The {name} is not printed: {trouble.rstrip('.')}. It is kept; print it again from the journal."
             self._say_here("caution", f"{self.slate.line.words.rstrip('.')}. {kept}" if self.slate.empty else kept)
         note = NotePrint(operation_id=token(), paper=paper, of=of, failed=trouble)
         self.background.run(

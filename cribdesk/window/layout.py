@@ -150,14 +150,18 @@ class Scroll(QScrollArea):
         self._fit()
 
     def _fit(self) -> None:
-        content, port = self._content, self.viewport().size()
-        layout = content.layout()
-        if layout is not None:
-            layout.activate()
-            tall = layout.heightForWidth(port.width()) if layout.hasHeightForWidth() else layout.sizeHint().height()
-        else:
-            tall = content.sizeHint().height()
-        content.resize(port.width(), max(tall, port.height()))
+        whole, port = self.maximumViewportSize(), self.viewport().size()
+        if self._tall(whole.width()) <= whole.height():  # fits without the bar, which itself takes width
+            port = whole
+        self._content.resize(port.width(), max(self._tall(port.width()), port.height()))
+
+    def _tall(self, wide: int) -> int:
+        """The height the content needs at this width."""
+        layout = self._content.layout()
+        if layout is None:
+            return self._content.sizeHint().height()
+        layout.activate()
+        return layout.heightForWidth(wide) if layout.hasHeightForWidth() else layout.sizeHint().height()
 
     def sizeHint(self) -> QSize:
         return QSize(current().px(160), current().px(80))

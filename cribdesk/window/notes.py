@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
+from shiboken6 import isValid
 
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
@@ -49,17 +50,24 @@ class TypedLabel(Panel):
             line.addWidget(button)
         self.column.addLayout(line)
         self.column.addWidget(Rule("edge"))
+        self._before: QWidget | None = None
         self.hide()
 
     def open_field(self) -> None:
         """Show it, empty, and take the keys."""
+        if not self.isVisible():
+            self._before = self.window().focusWidget()
         self.show()
         self.field.clear()
         self.field.setFocus()
 
     def close_field(self) -> None:
-        """Take it away."""
+        """Take it away; the keys go back to where they were, never to the first thing Qt finds."""
         self.field.clear()
+        if self.isAncestorOf(self.window().focusWidget() or self):
+            before = self._before if self._before is not None and isValid(self._before) else None
+            (before if before is not None and before.isVisible() else self.window()).setFocus()
+        self._before = None
         self.hide()
 
     def _enter(self) -> None:
@@ -74,7 +82,7 @@ class NoteLine(Panel):
 
     def __init__(self) -> None:
         super().__init__("rail")
-        column = Boxes(margins=(24, 4, 24, 4))
+        column = Boxes(margins=(16, 4, 24, 4))
         self.words = Words("", 14, ink="ink2", wrap=True)
         self.busy = Words("", 14, True, wrap=True)
         column.addWidget(self.words)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from PySide6.QtCore import QElapsedTimer, Qt, QTimer
 from PySide6.QtWidgets import QWidget
 
-from cribdesk.crib.words import capital, count, minutes_seconds
+from cribdesk.crib.words import capital, minutes_seconds
 from cribdesk.desk.slate import Check, Line, Slate
 from cribdesk.procedure.run import (
     Answer,
@@ -39,8 +39,6 @@ STATES: dict[str, State] = {"done": "done", "now": "now", "ahead": "to do", "rem
 PURPOSES = {
     "issue": "before the issue",
     "bench": "at the bench",
-    "cleaning": "cleaning",
-    "return-look": "after its return",
 }
 BODIES: dict[str, Callable[[], StepBody]] = {
     "look": LookBody, "action": ActionBody, "choice": ChoiceBody, "remedy": RemedyBody, "ended": EndedBody,
@@ -193,9 +191,9 @@ class CheckPage(Page):
             mark = {"refused": "stop", "caution": "caution"}.get(line.level, "")
             said = Said(line.words, check.labels[0], mark=mark, right=at, plate=True)
         else:
-            tray = f" and {count(len(check.labels) - 1, 'more', 'more')}" if len(check.labels) > 1 else ""
+            tray = f" of {check.labels[0]} and {len(check.labels) - 1} more" if len(check.labels) > 1 else ""
             name = check.run.procedure.name
-            where = PURPOSES.get(check.purpose, "")
+            where = "" if name.startswith("Bench") else PURPOSES.get(check.purpose, "")
             words = ", ".join(one for one in (f"{name} {where}".strip() + tray, clerk.name if clerk else "") if one)
             said = Said(words, check.labels[0], right=at, plate=True)
         if said != self.strip.said():
@@ -275,7 +273,8 @@ class CheckPage(Page):
         if slate.form is not None:
             why = "" if getattr(slate.form, "chosen", 0) is not None else "Choose what goes in."
             return (Reply("F5", "Fitted", "go", self._chooses("done"), why), no)
-        return (Reply("F5", "Done", "go", self._gives(RemedyDone())), no)
+        why = "Scan the pack." if slate.check is not None and slate.check.ask == "battery" else ""
+        return (Reply("F5", "Done", "go", self._gives(RemedyDone()), why), no)
 
     def _reading_replies(self, body: ReadingBody) -> tuple[Reply, ...]:
         value, lacks = body.field.reading(), body.lacks()
@@ -387,6 +386,7 @@ class CheckPage(Page):
         self._inside.column.set_margins(
             (side, 8 if small else 16 if size is Size.MIDDLE else 24, side, 4 if small else 8)
         )
+        self.form.set_side(side)
         self._buttons.set_margins((side, 8 if small else 16, side, 8 if small else 24))
         self._right.removeWidget(self._foot)
         self._all.removeWidget(self._foot)

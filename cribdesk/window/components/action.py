@@ -28,7 +28,7 @@ class ActionButton(Pressable):
         super().__init__(parent)
         self._kind, self._key, self._size, self._cost, self._mark = kind, key, size, cost, mark
         self._px = px or (36 if size in ("main", "foot") else 18)
-        self._reason = ""
+        self._reason, self._said_elsewhere = "", False
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.set_word(word)
 
@@ -54,9 +54,12 @@ class ActionButton(Pressable):
         self._cost = cost
         self._tell()
 
-    def set_off(self, reason: str = "") -> None:
-        """Not possible, and why; an empty reason makes it possible again."""
-        self._reason = reason
+    def set_off(self, reason: str = "", said_elsewhere: bool = False) -> None:
+        """Not possible, and why; an empty reason makes it possible again.
+
+        Where the page says the reason beside the button, the button keeps its cost.
+        """
+        self._reason, self._said_elsewhere = reason, said_elsewhere
         self.setEnabled(not reason)
         self._tell()
 
@@ -74,7 +77,7 @@ class ActionButton(Pressable):
         self.refit()
 
     def _under(self) -> str:
-        return self._reason or self._cost
+        return self._cost if self._said_elsewhere else self._reason or self._cost
 
     def _under_px(self) -> int:
         return 18 if self._size in ("main", "foot") else 14

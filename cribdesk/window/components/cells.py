@@ -21,7 +21,7 @@ CELL = Qt.ItemDataRole.UserRole
 class Column:
     """A head and its width in 100 % px; width 0 takes what is left. `need` 0 is dropped last, 9 first.
 
-    `key` is what `sort_asked` tells; without a key the head sorts nothing.
+    A column of width 0 keeps at least `least`. `key` is what `sort_asked` tells; without a key the head sorts nothing.
     """
 
     head: str
@@ -29,6 +29,7 @@ class Column:
     right: bool = False
     need: int = 0
     key: str = ""
+    least: int = 160
 
 
 @dataclass(frozen=True)

@@ -127,6 +127,11 @@ class NumberField(Field):
         self._line.setInputMethodHints(Qt.InputMethodHint.ImhFormattedNumbersOnly)
         self._decimals = decimals
         self._line.textEdited.connect(self._tell)
+        self._column.setAlignment(self._line, Qt.AlignmentFlag.AlignLeft)
+
+    def refit(self) -> None:
+        super().refit()
+        self.editor.setFixedWidth(current().px(200))  # as wide as a number is, not as the page
 
     def value(self) -> float | None:
         """The number, or None while there is none."""

@@ -101,8 +101,21 @@ class ScanLine(Drawn):
             side = look.px(36)
             sign(painter, QRectF(left, (high - side) / 2, side, side), said.mark, ground="strip")
             left += side + look.px(16)
-        room = QRectF(left, 0, max(0.0, right - left), high)
-        drawing.text(painter, room, said.words, look.font(24), c.onstrip, elide=True)
+        self._draw_words(painter, look, QRectF(left, 0, max(0.0, right - left), high))
+
+    def _draw_words(self, painter: QPainter, look: Look, room: QRectF) -> None:
+        """One line of 24; a longer sentence in two of 18, for its end says what to do; only then it is cut."""
+        words, ink, small = self._said.words, look.colours.onstrip, look.font(18)
+        if drawing.width(words, look.font(24)) <= room.width():
+            drawing.text(painter, room, words, look.font(24), ink)
+            return
+        first, *rest = drawing.broken(words, small, room.width())
+        high = look.px(24)
+        top = room.center().y() - (high if rest else high / 2)
+        drawing.text(painter, QRectF(room.left(), top, room.width(), high), first, small, ink, elide=True)
+        if rest:
+            at = QRectF(room.left(), top + high, room.width(), high)
+            drawing.text(painter, at, " ".join(rest), small, ink, elide=True)
 
     def _draw_label(self, painter: QPainter, look: Look, left: float) -> float:
         said, c = self._said, look.colours

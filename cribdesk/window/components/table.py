@@ -159,7 +159,7 @@ class Table(QTableView):
         """Give each column its width, dropping the less needed from the right while they do not fit."""
         look, columns = current(), self.rows_model.columns
         room = self.viewport().width()
-        wants = [look.px(column.wide) if column.wide else look.px(160) for column in columns]
+        wants = [look.px(column.wide or column.least) for column in columns]
         shown = set(range(len(columns)))
         for number in sorted(shown, key=lambda n: (-columns[n].need, -n)):
             if sum(wants[n] for n in shown) <= room or columns[number].need == 0:

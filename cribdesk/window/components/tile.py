@@ -51,7 +51,8 @@ class NumberTile(Pressable):
             painter.fillRect(whole, c.track)
         if not self._first:
             drawing.upright(painter, 0, 0, whole.bottom(), c.line)
-        left, room = float(look.px(16)), whole.width() - look.px(16)
+        left = float(look.px(24 if self._first else 16))  # the first stands level with what is under it
+        room = whole.width() - left
         ink = c.ink if self._number else c.off
         at = QRectF(left, look.px(14), room, look.px(28))
         drawing.text(painter, at, self._word, look.font(18, True), ink)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.cards import BoardCell, CounterBoard, FirstRow, Tile
 from cribdesk.window import drawing
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Pressable, Rule, Words
 from cribdesk.window.components.board import Board, Cell, Legend
 from cribdesk.window.components.tile import NumberTile, figure_font
@@ -98,22 +99,30 @@ class EmptyCounter(Panel):
         self._tile_rows.column.addLayout(self._tiles)
         self._tile_rows.column.addLayout(self._more_tiles)
         self.column.addWidget(self._tile_rows)
-        self._left, left = Panel(), Panel("page", (24, 16, 24, 16))
+        self._left, left = Panel(), Panel("page", (24, 16, 24, 4))
         self._left.column.addWidget(left, 1)
         head = Row(gap=24)
         head.addWidget(Words("Every unit", 24, True))
         head.addWidget(self.legend)
         head.addStretch(1)
         left.column.addLayout(head)
-        left.column.addSpacing(12)
+        left.column.addSpacing(8)
         left.column.addWidget(self.board)
         left.column.addWidget(self._none)
         left.column.addStretch(1)
         self._body = Row()
         self._scroll = Scroll(self._left)
         self._body.addWidget(self._scroll, 1)
+        self._side = Panel("sheet")
         self._first_scroll = Scroll(self._first, "sheet")
-        self._body.addWidget(self._first_scroll)
+        self._side.column.addWidget(self._first_scroll, 1)
+        self._side.column.addWidget(Rule())
+        foot = Boxes(margins=(24, 12, 24, 16))
+        returns = ActionButton("Take returns", "plain", "F6", size="small", cost="one scan a unit")
+        returns.clicked.connect(lambda: self._doors.chosen.emit("returns", ""))
+        foot.addWidget(returns)
+        self._side.column.addLayout(foot)
+        self._body.addWidget(self._side)
         self.column.addLayout(self._body, 1)
 
     def show_board(self, board: CounterBoard) -> None:
@@ -143,7 +152,7 @@ class EmptyCounter(Panel):
         self._lay_tiles()
         self._first.set_wide(440 if size is Size.WIDE else 360)
         self._first_scroll.setFixedWidth(self._first.width())
-        self._first_scroll.setVisible(size is not Size.SMALL)
+        self._side.setVisible(size is not Size.SMALL)
         self.legend.setVisible(size is Size.WIDE and bool(self.board.findChildren(QWidget)))
 
     def _lay_tiles(self) -> None:

@@ -42,6 +42,10 @@ class FormPage(Panel):
             self.scroller.verticalScrollBar().setValue(0)
         self._body.fill(form, slate)
 
+    def set_side(self, side: int) -> None:
+        """The margins left and right, in 100 % px: those of the page it stands on."""
+        self._inside.column.set_margins((side, 16, side, 16))
+
     def close_form(self) -> None:
         """No form is open any more."""
         self._kind, self._body = (), None
@@ -149,7 +153,7 @@ class ReturnBody(Body):
         self.column.addWidget(self.brought)
         self.hours = self.figure("worn_hours", "Hours worn", "h", 1)
         if form.proposed_words:
-            self.column.addWidget(Words(f"Proposed: {form.proposed_words}.", 14, ink="ink2", wrap=True))
+            self.column.addWidget(Words(f"{capital(form.proposed_words)}.", 14, ink="ink2", wrap=True))
         self.speed: Choices | None = None
         self.end: Choices | None = None
         self.back: Choices | None = None

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cribdesk.crib.records import Where
+from cribdesk.crib.clearance import ClearanceState
+from cribdesk.crib.records import ClearanceKind, Where
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, count
@@ -85,7 +86,26 @@ def verdict_of(slate: Slate) -> tuple[str, str, str, tuple[Finding, ...]]:
         return level, WORDS[level], counts_of(slate.reasons), findings_of(slate.reasons)
     if slate.unit is not None and slate.person is None:
         return _unit_verdict(slate.unit)
-    return "", _title(slate), "", ()
+    return "", _title(slate), "", _lapsed(slate)
+
+
+def _lapsed(slate: Slate) -> tuple[Finding, ...]:
+    """What stands against a wearer alone on the counter, before a unit is fetched in vain."""
+    card = slate.person
+    if card is None or slate.unit is not None or card.person.roles:
+        return ()
+    return tuple(
+        Finding("stop", _lapse(state), "A unit that needs it is not issued.")
+        for state in card.clearances
+        if state.kind in (ClearanceKind.MEDICAL, ClearanceKind.TRAINING) and not state.stands
+    )
+
+
+def _lapse(state: ClearanceState) -> str:
+    kind = "Medical clearance" if state.kind is ClearanceKind.MEDICAL else "Training"
+    if state.given_on is None:
+        return f"No {kind.lower()} on record"
+    return f"{kind} has lapsed" if state.cleared else f"{kind}: not cleared"
 
 
 def _unit_verdict(card: UnitCard) -> tuple[str, str, str, tuple[Finding, ...]]:
@@ -119,6 +139,8 @@ def _title(slate: Slate) -> str:
         return "Bind"
     if slate.mode == "returns":
         return "Returns"
+    if slate.mode == "sign-on":
+        return "Sign on"
     if slate.tray:
         return "Tray"
     return "Next" if not slate.empty else ""
@@ -157,12 +179,14 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
         return f"{who}: scan your badge once more", slip
     if slate.mode == "returns":
         return "", "Each scan takes one unit back. Hours and damage can be said later, at the bench."
+    if slate.mode == "sign-on":
+        return "Scan a staff badge.", "Or type its label with F2."
     if slate.unit is not None and slate.person is not None:
         if slate.reasons and slate.reasons[0].level is Level.STOP:
             return f"Not to be issued to {who}", ""
         need = missing(slate)
         if need:
-            return "", need
+            return need, ""
         cautions = sum(one.level is Level.CAUTION for one in slate.reasons)
         if cautions:
             return (
@@ -171,9 +195,9 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
             )
         return "", ""
     if slate.unit is None and not slate.empty and not slate.tray:
-        return "", missing(slate)
+        return missing(slate), ""
     if slate.unit is not None and not slate.unit.is_out and slate.unit.condition.state is Serviceable.READY:
-        return "", "To issue it, scan the wearer's badge."
+        return "To issue it, scan the wearer's badge.", ""
     return "", ""
 
 
@@ -258,10 +282,11 @@ class Verdict(Fixed):
 
     def _go(self, action: Action, room: int) -> None:
         """The blue field; its cost stands over it where it is too long for it."""
-        button = button_of(action, self._doors)
+        said = bool(action.why) and action.why == missing(self._slate)
+        button = button_of(action, self._doors, said_elsewhere=said)
         if button.measure(current()).width() > room and action.cost:
             self._foot.addWidget(Words(capital(action.cost), ink="ink2", wrap=True))
-            button = button_of(replace(action, cost=""), self._doors)
+            button = button_of(replace(action, cost=""), self._doors, said_elsewhere=said)
         if button.measure(current()).width() > room:
-            button = button_of(replace(action, cost=""), self._doors, px=24)
+            button = button_of(replace(action, cost=""), self._doors, px=24, said_elsewhere=said)
         self._foot.addWidget(button)

@@ -14,10 +14,11 @@ from cribdesk.window import drawing
 from cribdesk.window.components.base import Drawn, Rule, SignMark, Words
 from cribdesk.window.components.life import PartsPath, draw_pin
 from cribdesk.window.components.plate import Plate
+from cribdesk.window.counter.who import HEAD
 from cribdesk.window.doors import Doors
-from cribdesk.window.layout import Panel, Row, Scroll, Size, empty
+from cribdesk.window.layout import Boxes, Panel, Row, Scroll, Size, empty
 from cribdesk.window.lives import account_of, few, lives_of, next_words
-from cribdesk.window.look import Look
+from cribdesk.window.look import Look, current
 
 STATE_SIGNS = {
     Serviceable.READY: "ready",
@@ -67,6 +68,8 @@ class What(Panel):
         inside = Panel("page", (24, 12, 24, 4))
         self._rows = inside.column
         self.column.addWidget(Scroll(inside), 1)
+        self._foot = Boxes(margins=(24, 0, 24, 8))  # the battery: never out of sight
+        self.column.addLayout(self._foot)
         self.parts = PartsPath()
         self.account = Words("", 18, ink="ink2", wrap=True)
 
@@ -84,6 +87,7 @@ class What(Panel):
             kept.hide()
             kept.setParent(None)
         empty(self._rows)
+        empty(self._foot)
         if slate.unit is None:
             self._nothing(slate)
         else:
@@ -91,7 +95,10 @@ class What(Panel):
         self._rows.addStretch(1)
 
     def _nothing(self, slate: Slate) -> None:
-        self._rows.addWidget(Words("What", 14, True, "ink2"))
+        line = Row()
+        line.addStrut(current().px(HEAD))
+        line.addWidget(Words("What", 14, True, "ink2"))
+        self._rows.addLayout(line)
         self._rows.addWidget(Words("No unit yet", 24, True))
         self._rows.addWidget(Words("Scan the unit. Its label begins with U.", ink="ink2", wrap=True))
         if slate.battery is not None:
@@ -117,6 +124,7 @@ class What(Panel):
     def _title(self, card: UnitCard) -> None:
         if self._size is not Size.SMALL:
             line = Row()
+            line.addStrut(current().px(HEAD))
             line.addWidget(Words("What", 14, True, "ink2"))
             line.addStretch(1)
             plate = Plate(card.label)
@@ -140,11 +148,18 @@ class What(Panel):
             return
         line = Row(gap=8)
         line.addWidget(SignMark(sign_of(card), 24))
-        line.addWidget(Words(state_words(card), 24, True))
-        line.addSpacing(6)
-        beside = Words(words, ink="ink2", wrap=True)
-        line.addWidget(beside, 1)
-        self._rows.addLayout(line)
+        state = Words(state_words(card), 24, True)
+        line.addWidget(state)
+        room = current().px(400 if slate.person or not card.is_out else 660)
+        if state.sizeHint().width() + drawing.width(words, current().font(18)) <= room:
+            line.addSpacing(6)
+            line.addWidget(Words(words, ink="ink2", wrap=True), 1)
+            self._rows.addLayout(line)
+        else:
+            line.addStretch(1)
+            self._rows.addLayout(line)
+            self._rows.addWidget(Words(capital(words), ink="ink2", wrap=True))
+            self._rows.addSpacing(4)
         for why in card.condition.why if slate.person else ():
             self._rows.addWidget(Words(capital(why), wrap=True))
 
@@ -168,10 +183,6 @@ class What(Panel):
         self._rows.addWidget(self.account)
         if rest:
             self._rows.addWidget(Words(rest, ink="ink2", wrap=True))
-        if self._size is not Size.SMALL:
-            self._rows.addSpacing(8)
-            self._rows.addWidget(Rule())
-            self._rows.addSpacing(4)
 
     def _open_part(self, position: str) -> None:
         if self._slate is None or self._slate.unit is None:
@@ -188,11 +199,20 @@ class What(Panel):
         runs = ", ".join(card.runs[:1])
         charged = card.battery.charged_at
         said = f"charged {self._doors.when(charged)}" if charged else card.where_words
-        words = Words(", ".join(part for part in (said, runs) if part), wrap=True)
+        words = Words(capital(said), wrap=True)
         if charged:
             words.setToolTip(f"{self._doors.exactly(charged)}; {number(card.battery.cycles)} cycles")
-        line.addWidget(words, 1)
+        told = Boxes()
+        told.addWidget(words)
+        if runs and self._size is not Size.SMALL:
+            told.addWidget(Words(f"last run {runs}", 14, ink="ink2", wrap=True))
+        line.addLayout(told, 1)
         plate = Plate(card.label)
         plate.opened.connect(self._doors.open_label)
         line.addWidget(plate)
-        self._rows.addLayout(line)
+        if self._size is Size.SMALL:
+            self._rows.addLayout(line)
+            return
+        self._foot.addWidget(Rule())
+        self._foot.addSpacing(8)
+        self._foot.addLayout(line)

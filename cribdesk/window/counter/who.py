@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.records import ClearanceKind
+from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import date_words, day
 from cribdesk.desk.actions import Action
 from cribdesk.desk.cards import PersonCard
@@ -17,6 +18,7 @@ from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, empty
 from cribdesk.window.look import current
 from cribdesk.window.rows import Fact
 
+HEAD = 44  # the line of 'Who' and of 'What', with a plate or without, so that both stand level
 CLEARANCE_WORDS = {
     ClearanceKind.MEDICAL: "Medical",
     ClearanceKind.TRAINING: "Training",
@@ -65,7 +67,7 @@ class Who(Fixed):
     def __init__(self, doors: Doors) -> None:
         super().__init__(304)
         self._doors = doors
-        self._inside = Panel("page", (24, 16, 24, 8))
+        self._inside = Panel("page", (24, 12, 24, 8))
         self._rows = Boxes()
         self._inside.column.addLayout(self._rows)
         self._inside.column.addStretch(1)
@@ -79,7 +81,8 @@ class Who(Fixed):
         self._head("Who", slate.person.label if slate.person else "")
         if slate.person is None:
             self._rows.addWidget(Words("Nobody yet", 24, True))
-            self._rows.addWidget(Words("Scan the wearer's badge.", ink="ink2", wrap=True))
+            if slate.unit is None or slate.unit.condition.state is Serviceable.READY:
+                self._rows.addWidget(Words("Scan the wearer's badge.", ink="ink2", wrap=True))
         else:
             self._person(slate.person, slate)
         self._purpose(slate)
@@ -89,6 +92,7 @@ class Who(Fixed):
 
     def _head(self, words: str, label: str) -> None:
         line = Row()
+        line.addStrut(current().px(HEAD))
         line.addWidget(Words(words, 14, True, "ink2"))
         line.addStretch(1)
         if label:
@@ -168,7 +172,9 @@ class WhoLine(Panel):
         self._line.addWidget(words, 2)
 
 
-def button_of(action: Action, doors: Doors, size: str = "", px: int = 0) -> ActionButton:
+def button_of(
+    action: Action, doors: Doors, size: str = "", px: int = 0, said_elsewhere: bool = False
+) -> ActionButton:
     """The button of an action: main for go, small for the others; it emits the action's command."""
     made = ActionButton(
         action.words,
@@ -179,7 +185,7 @@ def button_of(action: Action, doors: Doors, size: str = "", px: int = 0) -> Acti
         px=px,
     )
     if action.why:
-        made.set_off(action.why)
+        made.set_off(action.why, said_elsewhere=said_elsewhere)
 
     made.clicked.connect(lambda: doors.chosen.emit(action.command, ""))
     return made

@@ -17,7 +17,7 @@ from cribdesk.window.lists import fixed
 from cribdesk.window.look import current, source
 from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.view import Page, View
-from cribdesk.window.views.units import sign_of_state
+from cribdesk.window.views.units import parted, short_next, sign_of_state, standing_words
 
 COLUMNS = (
     Column("", 44),
@@ -25,9 +25,11 @@ COLUMNS = (
     Column("Label", 150),
     Column("Model", 170, need=6),
     Column("How it stands", 0),
-    Column("Next change", 210, need=4),
+    Column("Next change", 250, need=4),
 )
 HEAD, ROW = 36, 48
+WAITING = ("on hold", "not checked", "needs cleaning")
+DUE = ("due", "before next shift", "this week")  # groups of units that fall due; the others wait now
 
 
 class GroupTable(Table):
@@ -142,7 +144,8 @@ class Bench(Page):
         self._inside.column.addWidget(Rule("edge"))
 
     def _group(self, title: str, words: str, rows: tuple[UnitRow, ...]) -> None:
-        self._title(title, ", ".join(part for part in (count(len(rows), "unit"), words) if part))
+        said = words if words[:1].isdigit() else ", ".join(part for part in (count(len(rows), "unit"), words) if part)
+        self._title(title, said)
         table = GroupTable(COLUMNS, title)
         table.setVerticalScrollBarPolicy(table.horizontalScrollBarPolicy())
         table.set_rows(tuple(self._row(row) for row in rows))
@@ -155,11 +158,19 @@ class Bench(Page):
         self._inside.column.addLayout(sides)
 
     def _row(self, row: UnitRow) -> Cells:
-        words = capital(row.words) + (f": {row.why}" if row.why else "")
+        words = self._standing(row)
         cleanable = row.state in ("needs cleaning", "not checked")
         first = Tick(row.label in self._ticked) if cleanable else ""
-        cells = (first, Mark(sign_of_state(row.state)), PlateCell(row.label), capital(row.model), words, row.next_words)
+        state, plate = Mark(sign_of_state(row.state)), PlateCell(row.label)
+        cells = (first, state, plate, capital(row.model), words, short_next(row))
         return Cells(row.label, cells, bold=row.state == "on hold", told=f"{row.label}. {words}. {row.next_words}")
+
+    @staticmethod
+    def _standing(row: UnitRow) -> str:
+        """Where the group's head says the state already, only why and where."""
+        _, place = parted(row)
+        told = ", ".join(part for part in (row.why, place) if part)
+        return capital(told) if row.state in WAITING and told else standing_words(row)
 
     def _tick(self, label: str, ticked: bool) -> None:
         others = tuple(one for one in self._ticked if one != label)
@@ -211,8 +222,8 @@ class Bench(Page):
     def answer(self) -> str:
         if self._list is None:
             return "Bench"
-        waiting = sum(len(rows) for title, _, rows in self._list.groups if title.lower() != "due")
-        due = sum(len(rows) for title, _, rows in self._list.groups if title.lower() == "due")
+        waiting = sum(len(rows) for title, _, rows in self._list.groups if title.lower() not in DUE)
+        due = sum(len(rows) for title, _, rows in self._list.groups if title.lower() in DUE)
         words = (
             f"{count(waiting, 'unit waits', 'units wait')} at the bench" if waiting else "Nothing waits at the bench"
         )

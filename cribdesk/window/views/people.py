@@ -173,7 +173,7 @@ class People(Page):
             people = [row for row in data if isinstance(row, PersonRow)]
             trouble = sum(bool(row.trouble) for row in people)
             self._answer = (
-                f"{count(trouble, 'person has', 'people have')} something overdue or lapsed"
+                f"{count(trouble, 'person has', 'people have')} something overdue or lapsed, or lapsing soon"
                 if trouble
                 else "Nothing is overdue or lapsed"
             )

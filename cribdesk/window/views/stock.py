@@ -15,6 +15,7 @@ from cribdesk.window.view import Page, View
 COLUMNS = (
     Column("", 40),
     Column("Item", 0),
+    Column("Code", 150, need=8),
     Column("Label", 150, need=5),
     Column("On hand", 90, right=True),
     Column("and its minimum", 200, need=3),
@@ -94,6 +95,7 @@ def _row(row: StockRow) -> Row:
     cells = (
         Mark("caution" if row.short else ""),
         row.name,
+        row.code,
         PlateCell(row.label),
         number(row.on_hand),
         bar,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, count, hours
 from cribdesk.desk.cards import UnitCard, UnitRow
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
@@ -25,11 +26,11 @@ COLUMNS = (
     Column("", 40),
     Column("Label", 150),
     Column("Model", 190, need=5),
-    Column("How it stands", 0),
-    Column("Back", 110, need=6),
-    Column("Next change", 230, need=4),
+    Column("How it stands", 0, least=400),
+    Column("Back", 150, need=6),
+    Column("Next change", 250, need=4),
     Column("Worn", 90, right=True, need=7),
-    Column("Serial", 150, need=9),
+    Column("Serial", 130, need=9),
 )
 SIGNS = frozenset({"ready", "out", "overdue", "not checked", "needs cleaning", "on hold", "scrapped", "due"})
 
@@ -39,9 +40,29 @@ def sign_of_state(state: str) -> str:
     return state if state in SIGNS else "dot"
 
 
+def parted(row: UnitRow) -> tuple[str, str]:
+    """(state, place) of a row's words: 'on hold, at the bench' in two; no state where the words hold none."""
+    low = row.words.lower()
+    state = next((one.value for one in Serviceable if low.startswith(one.value)), "")
+    return state, row.words[len(state) :].lstrip(", ")
+
+
+def standing_words(row: UnitRow) -> str:
+    """'On hold: airflow too low, at the bench': why comes before where, for the end of a cell is cut."""
+    state, place = parted(row)
+    if not row.why or not state:
+        return capital(row.words) + (f": {row.why}" if row.why else "")
+    return capital(state) + ": " + ", ".join(part for part in (row.why, place) if part)
+
+
+def short_next(row: UnitRow) -> str:
+    """'Outer cover lens, 8.7 h left'."""
+    return row.next_words.replace(", about ", ", ")
+
+
 def unit_row(row: UnitRow) -> Row:
     """One unit as a row of a table."""
-    words = capital(row.words) + (f": {row.why}" if row.why else "")
+    words = standing_words(row)
     told = ". ".join(part for part in (row.label, words, f"next: {row.next_words}" if row.next_words else "") if part)
     cells = (
         Mark(sign_of_state(row.state)),
@@ -49,7 +70,7 @@ def unit_row(row: UnitRow) -> Row:
         capital(row.model),
         words,
         row.due,
-        row.next_words,
+        short_next(row),
         hours(row.worn_hours),
         row.serial,
     )
