@@ -241,6 +241,13 @@ def test_paragraphs_are_in_the_table_of_duties() -> None:
 ladder = st.sampled_from(sorted(CASES))
 
 
+def test_every_hold_is_a_stop_of_its_own() -> None:
+    """Two holds give two stops, each with its reason: none hides behind the other."""
+    both = facts(at=standing(holds=(hold(), hold("lens", detail="flickers"))))
+    found = [one.words for one in stops(reasons(both, NOW))]
+    assert found == ["On hold: Airflow too low", "On hold: Lens damaged, or does not darken: flickers"]
+
+
 @given(ladder, st.sampled_from(["airflow", "dirty", "battery"]))
 def test_one_more_hold_never_helps(case: str, reason: str) -> None:
     """With a hold more there is a stop, and no stop that was there turns fine."""

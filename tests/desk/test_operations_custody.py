@@ -14,12 +14,14 @@ from cribdesk.crib.records import (
     BatteryRun,
     Cleaning,
     Custody,
+    Fitted,
     Hold,
     Inspection,
     Person,
     Reading,
     RunEnd,
     Slip,
+    StockItem,
     Unit,
     Verdict,
     Where,
@@ -36,7 +38,10 @@ from cribdesk.crib.refusal import (
     Unknown,
     WrongFigure,
 )
+from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cleaning import FinishCleaning
+from cribdesk.desk.facts import standing_of
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.inspection import FinishInspection, HoldUnfinished
 from cribdesk.desk.issue import IssueUnit, PrepareSlip
@@ -234,6 +239,26 @@ def test_signed_slip(own_shop: Shop) -> None:
             own_shop.do(IssueUnit, **(fields | {name: value, "slip_id": slip.id}))
     own_shop.do(IssueUnit, **fields, slip_id=slip.id)
     assert (custody_of(own_shop, "wl-1").acknowledged, custody_of(own_shop, "wl-1").slip_id) == ("signed slip", slip.id)
+    later(own_shop, 1)
+    own_shop.do(TakeBack, unit_id=unit.id)
+    again = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1", "pre-use") | signed
+    with refused(own_shop, NotMadeWhole, "was used already"):
+        own_shop.do(IssueUnit, **(again | {"slip_id": slip.id}))
+    own_shop.do(IssueUnit, **again)
+
+
+def test_a_part_changed_while_its_wearer_has_it_checked(own_shop: Shop) -> None:
+    """Straight back to its wearer, but the check has not seen the part that another counter put in meanwhile."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    later(own_shop, 1)
+    unit, filters = own_shop.record(Unit, "wl-1"), own_shop.record(StockItem, "WL1-PREFILTER")
+    own_shop.do(TakeBack, unit_id=unit.id)
+    fields = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1", "pre-use")
+    own_shop.moment += timedelta(minutes=1)
+    lot = own_shop.lot(filters)
+    own_shop.do(ChangePart, unit_id=unit.id, position="pre-filter", item_id=filters.id, lot_id=lot.id)
+    with refused(own_shop, NotMadeWhole, "changed while it was checked"):
+        own_shop.do(IssueUnit, **fields)
 
 
 def test_take_back(own_shop: Shop) -> None:
@@ -247,6 +272,22 @@ def test_take_back(own_shop: Shop) -> None:
     assert custody.returned_at == own_shop.moment
     with refused(own_shop, NotOut):
         own_shop.do(TakeBack, unit_id=unit.id)
+
+
+def test_worn_is_worn_by_whatever_clock(own_shop: Shop) -> None:
+    """Cleaned and inspected, then the clock is set back, then worn: dirty and not checked all the same."""
+    unit = own_shop.record(Unit, "wl-1")
+    own_shop.do(FinishCleaning, unit_ids=(unit.id,), run_made=made(own_shop, unit, "cleaning"))
+    later(own_shop, 0.1)
+    own_shop.do(FinishInspection, unit_id=unit.id, run_made=made(own_shop, unit))
+    later(own_shop, -2)
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    later(own_shop, 0.5)
+    own_shop.do(TakeBack, unit_id=unit.id)
+    unit = own_shop.record(Unit, "wl-1")
+    with own_shop.store.reading() as reader:
+        found = condition(standing_of(reader, house(), unit, own_shop.moment))
+    assert (found.state, found.dirty) == (Serviceable.NOT_CHECKED, True)
 
 
 def returned(shop: Shop) -> Custody:
@@ -278,6 +319,29 @@ def test_complete_return(own_shop: Shop) -> None:
     assert (pack.place, pack.charged_at) == (BatteryPlace.SHELF, None)
     with refused(own_shop, NotOut, "complete already"):
         own_shop.do(CompleteReturn, custody_id=custody.id, worn_hours=4.5)
+
+
+def test_a_pack_out_again_stays_out(own_shop: Shop) -> None:
+    """The rest of a return told when its wearer has unit and pack once more: the pack lies on no shelf."""
+    custody = returned(own_shop)
+    own_shop.do(IssueUnit, **issue_fields(own_shop, "wl-1", "Wronecka", "pack-1", "pre-use"))
+    own_shop.do(CompleteReturn, custody_id=custody.id, worn_hours=4.0, battery_back=True, battery_end=RunEnd.STOPPED)
+    pack = own_shop.record(Battery, "pack-1")
+    assert (pack.place, pack.unit_id) == (BatteryPlace.IN_UNIT, custody.unit_id)
+
+
+def test_told_hours_move_with_the_part_they_wore(own_shop: Shop) -> None:
+    """A part changed between the return and its hours: what came out has the hours told, what went in none."""
+    custody = returned(own_shop)
+    unit, filters = own_shop.record(Unit, "wl-1"), own_shop.record(StockItem, "WL1-PREFILTER")
+    lot = own_shop.lot(filters)
+    own_shop.do(ChangePart, unit_id=unit.id, position="pre-filter", item_id=filters.id, lot_id=lot.id)
+    own_shop.do(CompleteReturn, custody_id=custody.id, worn_hours=2.0)
+    unit = own_shop.record(Unit, "wl-1")
+    with own_shop.store.reading() as reader:
+        out, new = reader.find(Fitted, unit_id=unit.id, position="pre-filter")
+    assert unit.worn_hours == pytest.approx(2.0)
+    assert (out.worn(unit.worn_hours), new.worn(unit.worn_hours)) == (pytest.approx(2.0), pytest.approx(0.0))
 
 
 def test_return_in_pieces(own_shop: Shop) -> None:
