@@ -68,6 +68,8 @@ def _in_check(slate: Slate, event: Chosen) -> Routed:
     if event.command in ("break-off", "put-aside"):
         why = event.value or "broken off at the counter"
         return checks.leave(slate, event.moment, event.token, why)
+    if event.command == "done" and slate.check is not None and slate.check.run.verdict is not None:
+        return checks.ended(slate, event.moment, event.token)  # it could not be written when it ended: once more
     if event.command in _ANSWERS:
         return slate, ()  # the page answers these, it alone knows its clock
     return _no_sense(slate, event)

@@ -12,7 +12,7 @@ from cribdesk.desk.inspection import FinishInspection, HoldUnfinished
 from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.slate import Done
 from cribdesk.desk.unit import MoveUnit
-from cribdesk.procedure.answers import Good, NotGood
+from cribdesk.procedure.answers import Good, NotGood, RemedyNotPossible
 from cribdesk.procedure.run import Run, answer, break_off, start
 from cribdesk.store.faults import FULL
 from tests.desk.harness import Desk
@@ -70,6 +70,31 @@ def test_a_fault_costs_no_hold(own_shop: Shop, then: str) -> None:
     else:
         desk.choose("break-off")
     assert open_holds(own_shop, "wl-1") == ["inspection-not-finished"]
+
+
+def test_trouble_at_the_bench_holds_at_once(own_shop: Shop) -> None:
+    """The first not-good answer of a bench inspection holds the unit before anything else is asked."""
+    desk = Desk(own_shop.store, house(), own_shop.moment)
+    for name in ("Castel", "wl-1"):
+        desk.scan(own_shop.names[name])
+    desk.choose("bench")
+    desk.answer(NotGood())
+    assert open_holds(own_shop, "wl-1") == ["inspection-not-finished"]
+
+
+def test_a_fault_costs_no_fail(own_shop: Shop) -> None:
+    """The disk is full when a failed check is to be written: it stays, and is written once there is room."""
+    desk = in_a_check(own_shop)
+    desk.answer(NotGood())
+    desk.slow = True
+    desk.answer(RemedyNotPossible())
+    disk_full(desk)
+    assert desk.slate.line.words == FULL
+    assert desk.slate.check is not None
+    assert open_holds(own_shop, "wl-1") == ["inspection-not-finished"]
+    desk.choose("done")
+    assert desk.slate.check is None
+    assert open_holds(own_shop, "wl-1") == ["lens"]
 
 
 @pytest.mark.parametrize("kind", ["hand-over", "pre-use", "bench"])
