@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from cribdesk.crib.records import Battery, Unit
+from cribdesk.crib.records import Battery, Inspection, Unit, Verdict
 from cribdesk.desk.slate import Done
-from cribdesk.procedure.answers import Measured, NotGood, RemedyDone
+from cribdesk.procedure.answers import Good, Measured, NotGood, RemedyDone
 from cribdesk.procedure.run import page
 from cribdesk.store.faults import FULL
 from tests.desk.harness import Desk
@@ -52,6 +52,21 @@ def test_no_command_pushes_a_check_aside(own_shop: Shop, command: str, state: st
     assert (desk.slate.check, desk.slate.passed, desk.slate.form) == (before.check, before.passed, before.form)
     assert desk.slate.line.words.endswith(OPEN)
     assert len(desk.done) == done
+
+
+def test_an_answer_after_ten_idle_minutes_is_not_taken(own_shop: Shop) -> None:
+    """Answered before the clock's own beat noticed: the run is ended and kept as broken off, not gone on with."""
+    desk = laid_out(own_shop)
+    desk.choose("go")
+    desk.answer(Good())
+    desk.pass_time(timedelta(minutes=10, seconds=1))
+    desk.answer(Good())
+    assert desk.slate.check is None
+    assert "stood for 10 minutes and ended" in desk.slate.line.words
+    with own_shop.store.reading() as reader:
+        kept = reader.latest(Inspection, unit_id=own_shop.record_in(reader, Unit, "wl-1").id)
+    assert kept is not None
+    assert kept.verdict is Verdict.BROKEN_OFF
 
 
 def test_no_tray_pushes_a_check_aside(own_shop: Shop) -> None:
