@@ -78,6 +78,7 @@ def test_trouble_at_the_bench_holds_at_once(own_shop: Shop) -> None:
     for name in ("Castel", "wl-1"):
         desk.scan(own_shop.names[name])
     desk.choose("bench")
+    desk.answer(Good())
     desk.answer(NotGood())
     assert open_holds(own_shop, "wl-1") == ["inspection-not-finished"]
 
