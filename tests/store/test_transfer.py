@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from cribdesk.crib.entry import sealed
 from cribdesk.crib.records import Custody, Person, SiteSetting, Unit
 from cribdesk.store.check import check
 from cribdesk.store.connect import SqlStore, open_store
@@ -121,16 +122,22 @@ def test_a_file_is_restored_to_a_server(lived: SqlStore, tmp_path: Path, postgre
 def broken(text: bytes) -> dict[str, tuple[bytes, str]]:
     """Journals that are not whole, and what is said of them."""
     first, second, *rest = text.splitlines(keepends=True)
+    stray = f'"sealed":{{"{sealed(bytes(16), "Nobody")}":["{bytes(16).hex()}","Nobody"]}}}}'.encode()
+    bare = next(n for n, line in enumerate((first, second, *rest), 1) if b'"sealed":{}}' in line)
+    name, other = b'cka 1"]', b'cka 2"]'
+    named = next(n for n, line in enumerate((first, second, *rest), 1) if name in line)
     return {
         "cut": (text[:-200], "line 7: it"),
         "swapped": (b"".join([second, first, *rest]), "line 1: entry 2 stands in its place"),
         "gap": (b"".join([first, *rest]), "line 2: entry 3 stands in its place"),
         "foreign": (b"hello\n", "line 1: it is not a line of a journal"),
         "changed": (text.replace(b"Tried 3", b"Tried 8"), "line 3: it does not fit its digest"),
+        "stray": (text.replace(b'"sealed":{}}', stray, 1), f"line {bare}: it brings a personal value that stands"),
+        "renamed": (text.replace(name, other), f"line {named}: a personal value does not fit"),
     }
 
 
-@pytest.mark.parametrize("case", ["cut", "swapped", "gap", "foreign", "changed"])
+@pytest.mark.parametrize("case", ["cut", "swapped", "gap", "foreign", "changed", "stray", "renamed"])
 def test_a_broken_journal_is_refused(lived: SqlStore, tmp_path: Path, case: str) -> None:
     """It is told by line, and the store stays empty."""
     write_journal(lived, tmp_path / "journal.jsonl")
