@@ -322,10 +322,18 @@ def test_complete_return(own_shop: Shop) -> None:
 
 
 def test_a_pack_out_again_stays_out(own_shop: Shop) -> None:
-    """The rest of a return told when its wearer has unit and pack once more: the pack lies on no shelf."""
+    """The rest told when its wearer has unit and pack once more: the pack lies on no shelf, a fault calls it in."""
     custody = returned(own_shop)
     own_shop.do(IssueUnit, **issue_fields(own_shop, "wl-1", "Wronecka", "pack-1", "pre-use"))
-    own_shop.do(CompleteReturn, custody_id=custody.id, worn_hours=4.0, battery_back=True, battery_end=RunEnd.STOPPED)
+    receipt = own_shop.do(
+        CompleteReturn,
+        custody_id=custody.id,
+        worn_hours=4.0,
+        battery_back=True,
+        battery_end=RunEnd.STOPPED,
+        fault="lens",
+    )
+    assert [paper for paper, _ in receipt.papers] == ["call_in_slip"]
     pack = own_shop.record(Battery, "pack-1")
     assert (pack.place, pack.unit_id) == (BatteryPlace.IN_UNIT, custody.unit_id)
 

@@ -353,3 +353,12 @@ def test_release_by_its_own_proof(own_shop: Shop, reason: str) -> None:
         own_shop.do(PutBattery, unit_id=unit.id, battery_id=own_shop.record(Battery, "pack-2").id)
     own_shop.do(ReleaseHold, hold_id=hold.id, word=word)
     assert hold_of(own_shop, unit).released_on
+
+
+def test_a_battery_hold_that_names_no_pack(own_shop: Shop) -> None:
+    """Placed while no pack was in the unit: whichever is put in may be the one, so only an empty unit proves it."""
+    unit = own_shop.record(Unit, "wl-1")
+    own_shop.do(PlaceHold, unit_id=unit.id, reason="battery", detail="ran hot")
+    own_shop.do(PutBattery, unit_id=unit.id, battery_id=own_shop.record(Battery, "pack-1").id)
+    with refused(own_shop, NoProof):
+        own_shop.do(ReleaseHold, hold_id=hold_of(own_shop, unit).id)
