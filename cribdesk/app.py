@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Any, TypeVar
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.refusal import NotAllowed
+from cribdesk.crib.refusal import NoClerk, NotAllowed
 from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.crib.words import when
 from cribdesk.desk import questions
@@ -334,7 +334,10 @@ class App:
     # Papers.
 
     def print_paper(self, paper: str, of: str) -> None:
-        """Renders and prints on the background thread; the journal keeps what came of it."""
+        """Renders and prints on the background thread; the journal keeps what came of it, and who printed it."""
+        if self.slate.clerk is None:
+            self._say_here("refused", NoClerk().words())
+            return
 
         def work() -> str:
             pdf, _ = self._render(paper, of)
