@@ -14,9 +14,10 @@ from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.crib.words import when
 from cribdesk.desk import questions
 from cribdesk.desk.actions import actions
-from cribdesk.desk.cards import Card, CommandCard, UnitCard
-from cribdesk.desk.entry_form import Asked, Entered, EntryForm, FormTroubles, troubles_of
-from cribdesk.desk.entry_forms import FIRST, form_of, labels_of, next_form, operation_of
+from cribdesk.desk.cards import Card, CommandCard, NotFound, UnitCard
+from cribdesk.desk.entry_changes import RELABEL
+from cribdesk.desk.entry_form import ABOUT, Asked, Entered, EntryForm, FormTroubles, troubles_of
+from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels_of, next_form, operation_of
 from cribdesk.desk.facts import facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import battery_card, look_up, person_card
@@ -298,8 +299,11 @@ class App:
     # Reading for views.
 
     def want(self, place: str, argument: str) -> None:
-        """A view asks for its data."""
-        if place == "board":
+        """A view asks for its data; 'label' for the page of whatever carries it."""
+        if place == "label":
+            scan = read_scan(argument)
+            self._ask(lambda reader: look_up(reader, self.house, scan, self.clock()), self._open_page)
+        elif place == "board":
             self.refresh_board()
         elif place == "settings":
             self.window.show_place("settings", dict(self.house.settings))
@@ -307,12 +311,20 @@ class App:
         else:
             self._ask(
                 lambda reader: questions.place(reader, self.house, place, argument, self.clock()),
-                lambda data: self._placed(place, data),
+                lambda data: self._placed(place, argument, data),
             )
 
-    def _placed(self, place: str, data: Any) -> None:
+    def _placed(self, place: str, argument: str, data: Any) -> None:
         if data is not None:
             self.window.show_place(place, data)
+        elif place in ("unit", "person"):
+            self.want("label", argument)  # a label that died says what became of it
+
+    def _open_page(self, card: Card) -> None:
+        if isinstance(card, NotFound):
+            self._say_here("refused", card.sentence)
+        elif (page := questions.page_of(card)) is not None:
+            self.window.open_place(*page)
 
     def refresh_board(self) -> None:
         """The empty counter's numbers, looked up anew."""
@@ -405,19 +417,21 @@ class App:
         self.station.set("pending", operation_id)
 
         def work() -> Entered:
+            about = values.get(ABOUT, "")
             try:
                 with self.desk.store.reading() as reader:
-                    operation = operation_of(self._asked(reader), form_id, values, operation_id)
+                    operation = operation_of(self._asked(reader, about), form_id, values, operation_id)
                 receipt = self._done(operation, clerk.person_id if clerk else None)
             except (FormTroubles, NotAllowed) as failure:
-                return Entered(self._form(form_id), troubles_of(failure))
-            return Entered(self._form(next_form(form_id)), (), receipt, self._named(receipt))
+                return Entered(self._form(form_id, about), troubles_of(failure))
+            after = self._form(next_form(form_id), about_next(form_id, values))
+            return Entered(after, (), receipt, self._named(receipt))
 
         self.background.run(work, lambda result: self._entered(form_id, result))
 
-    def _form(self, form_id: str) -> EntryForm:
+    def _form(self, form_id: str, about: str) -> EntryForm:
         with self.desk.store.reading() as reader:
-            return form_of(self._asked(reader), form_id)
+            return form_of(self._asked(reader, about), form_id)
 
     def _asked(self, reader: Reader, about: str = "") -> Asked:
         return Asked(reader, self.house, self.clock(), about)
@@ -428,17 +442,29 @@ class App:
             self.window.entry.show_fault(fault_words(result))
             self._say_here("refused", fault_words(result))
             return
-        if self.window.entry_open():
-            self.window.show_entry(result.form, result.troubles)
+        still_open = self.window.entry_open()
+        if result.receipt is not None and form_id == RELABEL:
+            self._follow(*result.receipt.subjects)
+        if still_open:
+            if result.receipt is not None and closes(form_id):
+                self.window.entry.leave()
+            else:
+                self.window.show_entry(result.form, result.troubles)
         if result.receipt is None:
             self._say_here("refused", result.troubles[0][1] if len(result.troubles) == 1 else "Not entered yet")
             return
         labels = labels_of(form_id, result.receipt)
         self.window.entry.show_done(result.words, labels[0] if labels else "", ",".join(labels))
         self._after(result.receipt)
+        self.feed(Changed(self.clock(), result.receipt.topics))
         self._say_here("taken", result.words)
         if form_id == FIRST:
             self.scan(result.receipt.subjects[0])
+
+    def _follow(self, fresh: str, old: str) -> None:
+        """The page under the form was of a label that died: it is of the fresh one now."""
+        if self.window.place()[1] == old:
+            self.window.doors.open_label(fresh)
 
     # Settings.
 

@@ -412,6 +412,8 @@ class LotRow:
     on_hand: int
     expires: str
     trouble: str  # 'blocked: ...', 'past its date', or ''
+    lot_id: int = 0
+    blocked: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""What a form is to which somebody's own records are entered: fields in words, values as typed, troubles by field."""
+"""What a form is to which records are entered or changed: fields in words, values as typed, troubles by field."""
 
 from __future__ import annotations
 
@@ -18,14 +18,16 @@ from cribdesk.desk.receipt import Receipt
 
 V = TypeVar("V")
 YES, NO = "yes", "no"
+ABOUT = "about"
+"""The field that says what a form is about; the other fields depend on it."""
 
 
 @dataclass(frozen=True)
 class EntryField:
     """One field. Kinds: text, number, date, choice, yes-no. `choices` are (value, words).
 
-    `value` is what stands in it at first. With `only` = (field, value) it is asked for while that field has
-    that value, and not otherwise.
+    `value` is what stands in it at first. With `only` = (field, value, ...) it is asked for while that field has
+    one of those values, and not otherwise. A number that is `signed` may be below zero.
     """
 
     name: str
@@ -35,9 +37,10 @@ class EntryField:
     help: str = ""
     choices: tuple[tuple[str, str], ...] = ()
     value: str = ""
-    only: tuple[str, str] | None = None
+    only: tuple[str, ...] | None = None
     unit: str = ""
     decimals: int = 0
+    signed: bool = False
 
 
 @dataclass(frozen=True)
@@ -59,7 +62,7 @@ class EntryForm:
         """The fields that are asked for while the form stands so."""
         found: dict[str, EntryField] = {}
         for one in self.fields:
-            if one.only is None or (one.only[0] in found and values.get(one.only[0]) == one.only[1]):
+            if one.only is None or (one.only[0] in found and values.get(one.only[0]) in one.only[1:]):
                 found[one.name] = one
         return tuple(found.values())
 
@@ -165,12 +168,25 @@ def _one_of(text: str, asked: EntryField) -> str:
 
 @dataclass(frozen=True)
 class Asked:
-    """What a form is made for: a store, the house, the moment, and the label of what it is about, or ''."""
+    """What a form is made for: a store, the house, the moment, and what it is about, or ''.
+
+    That is a label; after a blank the id of a lot of it may follow.
+    """
 
     reader: Reader
     house: House
     moment: datetime
     about: str = ""
+
+    @property
+    def label(self) -> str:
+        """The label of what it is about."""
+        return self.about.partition(" ")[0]
+
+    @property
+    def part(self) -> str:
+        """What of it is meant, or ''."""
+        return self.about.partition(" ")[2]
 
 
 Fields = tuple[EntryField, ...]
@@ -180,7 +196,8 @@ Fields = tuple[EntryField, ...]
 class EntryKind:
     """One form: its place among others, its title, what it becomes, its fields and how their values are read.
 
-    `missing` says what has to be entered before it, in words.
+    `missing` says what has to be entered before it, in words. Without `again` a form that was entered closes;
+    else it stands there for the next.
     """
 
     id: str
@@ -192,6 +209,7 @@ class EntryKind:
     build: Callable[[Filled, Asked, str], Operation]
     lead: str = ""
     missing: Callable[[Asked], str] | None = None
+    again: bool = True
 
 
 def same(values: Iterable[str]) -> tuple[tuple[str, str], ...]:

@@ -1,11 +1,12 @@
-"""Every form for somebody's own records once, and the operation each becomes."""
+"""Every form once, and the operation each becomes."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 
 from cribdesk.crib.records import Person
-from cribdesk.desk.entry_form import Asked, EntryForm, Filled, FormTroubles
+from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
+from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
 from cribdesk.desk.entry_people import PEOPLE_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
 from cribdesk.desk.entry_things import THING_FORMS
@@ -13,7 +14,7 @@ from cribdesk.desk.entry_units import UNIT_FORMS
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
 
-FORMS = {kind.id: kind for kind in (*PEOPLE_FORMS, *THING_FORMS, *STOCK_FORMS, *UNIT_FORMS)}
+FORMS = {kind.id: kind for kind in (*PEOPLE_FORMS, *THING_FORMS, *STOCK_FORMS, *UNIT_FORMS, *CHANGE_FORMS)}
 """Every form by its id."""
 
 FIRST = "first"
@@ -55,6 +56,16 @@ def operation_of(asked: Asked, form_id: str, values: Mapping[str, str], token: s
 def next_form(form_id: str) -> str:
     """The form that is open after one was entered: the same again, after the first person the next."""
     return "person" if form_id == FIRST else form_id
+
+
+def about_next(form_id: str, values: Mapping[str, str]) -> str:
+    """What the form that is open then is about: nothing yet; for a new label, something of the same kind."""
+    return values.get(ABOUT, "")[:1] if form_id == RELABEL else ""
+
+
+def closes(form_id: str) -> bool:
+    """Whether the form closes once it was entered."""
+    return not FORMS[form_id].again
 
 
 def labels_of(form_id: str, receipt: Receipt) -> tuple[str, ...]:

@@ -26,16 +26,26 @@ _ROLE_HELP = {
 }
 
 
-def _person_fields(asked: Asked) -> Fields:
-    roles = (EntryField(role.value, words, "yes-no", value=NO) for role, words in _ROLE_HELP.items())
+def person_fields(person: Person | None = None) -> Fields:
+    """What is asked of a person, filled with what stands where somebody is there already."""
+    has = {role: YES if person is not None and person.has(role) else NO for role in Role}
+    roles = (EntryField(role.value, words, "yes-no", value=has[role]) for role, words in _ROLE_HELP.items())
+    name, trade, crew, employer, ends = "", "", "", "", ""
+    if person is not None:
+        name, trade, crew, employer = person.name, person.trade, person.crew, person.employer
+        ends = person.ends_on.isoformat() if person.ends_on else ""
     return (
-        EntryField("full_name", "Name", needed=True, help="As it shall stand on papers."),
-        EntryField("trade", "Trade"),
-        EntryField("crew", "Crew or shift"),
-        EntryField("employer", "Employer", help="Empty for your own people."),
-        EntryField("ends_on", "Badge good until", "date", help="Empty: no end. Write it like 2027-05-31."),
+        EntryField("full_name", "Name", needed=True, help="As it shall stand on papers.", value=name),
+        EntryField("trade", "Trade", value=trade),
+        EntryField("crew", "Crew or shift", value=crew),
+        EntryField("employer", "Employer", help="Empty for your own people.", value=employer),
+        EntryField("ends_on", "Badge good until", "date", help="Empty: no end. Write it like 2027-05-31.", value=ends),
         *roles,
     )
+
+
+def _person_fields(asked: Asked) -> Fields:
+    return person_fields()
 
 
 def _person(filled: Filled, asked: Asked, token: str) -> Operation:

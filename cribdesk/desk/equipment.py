@@ -19,7 +19,7 @@ from cribdesk.crib.records import (
     Role,
     Unit,
 )
-from cribdesk.crib.refusal import BatteryNotFree, LabelTaken, WrongFigure
+from cribdesk.crib.refusal import AlreadyOut, BatteryNotFree, LabelTaken, WrongFigure
 from cribdesk.crib.words import date_words
 from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
 from cribdesk.desk.numbering import fresh_label
@@ -230,10 +230,13 @@ class RetireBattery(Operation):
     may: ClassVar[tuple[Role, ...]] = BENCH
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Marks it scrapped, missing, sent out, or found again on the shelf."""
+        """Marks it scrapped, missing, sent out, or found again on the shelf; out with its unit, missing alone."""
         battery = fetch(work, Battery, self.battery_id, "This battery")
         if self.place in (BatteryPlace.IN_UNIT, BatteryPlace.CHARGER):
             raise WrongFigure("Battery", "scan it into its place instead")
+        out = work.first(Custody, battery_id=battery.id, returned_at=None)
+        if out is not None and self.place is not BatteryPlace.MISSING:
+            raise AlreadyOut(battery.label, "its unit")
         work.take(battery)
         work.save(
             replace(

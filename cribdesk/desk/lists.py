@@ -277,7 +277,12 @@ def _stock_row(item: StockItem, lots: Sequence[Lot], good: int, bin_code: str, t
     )
     rows = tuple(
         LotRow(
-            lot.code, lot.on_hand, date_words(lot.expires_on) if lot.expires_on else "", _lot_trouble(lot, today)
+            lot.code,
+            lot.on_hand,
+            date_words(lot.expires_on) if lot.expires_on else "",
+            _lot_trouble(lot, today),
+            lot.id,
+            bool(lot.blocked),
         )
         for lot in left
     )

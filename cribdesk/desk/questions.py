@@ -8,7 +8,20 @@ from datetime import datetime
 from cribdesk.crib.records import Area, Custody, Person, Unit
 from cribdesk.desk.bench_list import bench_list
 from cribdesk.desk.board import counter_board
-from cribdesk.desk.cards import AreaCard, CounterBoard
+from cribdesk.desk.cards import (
+    AreaCard,
+    BatteryCard,
+    BinCard,
+    Card,
+    CounterBoard,
+    InstrumentCard,
+    ItemCard,
+    PartCard,
+    PersonCard,
+    SlipCard,
+    TagCard,
+    UnitCard,
+)
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
 from cribdesk.desk.lookup import person_card
@@ -44,6 +57,32 @@ def areas(reader: Reader) -> tuple[AreaCard, ...]:
 def unit_of_custody(reader: Reader, custody_id: int) -> str:
     """The label of the unit that went out then."""
     return reader.get(Unit, reader.get(Custody, custody_id).unit_id).label
+
+
+def page_of(card: Card) -> tuple[str, str] | None:
+    """(place, label) where a thing is shown, parts, tags and slips with what they belong to; or None."""
+    match card:
+        case UnitCard():
+            return "unit", card.label
+        case PersonCard():
+            return "person", card.label
+        case BatteryCard():
+            return "batteries", card.label
+        case ItemCard():
+            return "stock", card.label
+        case BinCard():
+            return "stock", card.items[0].label if card.items else ""
+        case AreaCard():
+            return "areas", card.label
+        case InstrumentCard():
+            return "bench", card.label
+        case PartCard():
+            return ("unit", card.unit.label) if card.unit else ("stock", card.item.label)
+        case TagCard():
+            return "unit", card.unit.label
+        case SlipCard():
+            return "unit", card.unit_label
+    return None
 
 
 def _unit(reader: Reader, house: House, argument: str, moment: datetime) -> object:

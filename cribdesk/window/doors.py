@@ -46,10 +46,12 @@ class Doors(QObject):
         return words.exactly(moment, self.house.zone)
 
     def open_label(self, label: str) -> None:
-        """Open the page of what carries this label: a unit or a person; everything else is looked up."""
+        """Open the page of what carries this label: a unit or a person; everything else is looked up first."""
         place = {"U": "unit", "P": "person"}.get(label[:1])
         if place:
             self.open_place.emit(place, label)
+        else:
+            self.wanted.emit("label", label)
 
 
 PAPER_WORDS = {

@@ -1,4 +1,4 @@
-"""A form to which somebody's own records are entered: any of them, as the desk describes it, in place of a view."""
+"""A form to which records are entered or changed: any of them, as the desk describes it, in place of a view."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from collections.abc import Mapping
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QGridLayout, QSizePolicy, QWidget
 
-from cribdesk.desk.entry_form import NO, YES, EntryField, EntryForm, Troubles
+from cribdesk.crib.records import Role
+from cribdesk.desk.entry_form import ABOUT, NO, YES, EntryField, EntryForm, Troubles
 from cribdesk.desk.slate import Clerk
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
@@ -27,21 +28,39 @@ ENTRIES: dict[str, tuple[str, str]] = {
 }
 """The form each place's one button opens, and the button's words; further forms stand beside it."""
 
-OF_A_CARD = {"person": ("clearance", "Enter a clearance")}
-"""The same for a card: the form is then about what the card shows."""
+OF_A_THING = {
+    "unit": (("move", "Move this unit"), ("relabel", "New label")),
+    "person": (("clearance", "Enter a clearance"), ("change-person", "Change this person"), ("relabel", "New label")),
+    "battery": (("retire-battery", "Take out of use, or back"), ("relabel", "New label")),
+    "item": (("relabel", "New label"),),
+    "area": (("relabel", "New label"),),
+    "meter": (("calibrate", "Calibrate"), ("relabel", "New label")),
+}
+"""The same for what a card or an opened row shows: the form is then about that."""
 
 
-def entry_button(doors: Doors, place: str, about: str = "") -> ActionButton | None:
-    """The button that opens a place's or a card's form; None where nothing is entered."""
-    entry = ENTRIES.get(place) or OF_A_CARD.get(place)
-    if entry is None:
-        return None
-    form, words = entry
-    button = ActionButton(words, "plain", size="bar")
+def entry_button(doors: Doors, place: str) -> ActionButton | None:
+    """The button that opens a place's form; None where nothing is entered."""
+    entry = ENTRIES.get(place)
+    return form_button(doors, *entry) if entry else None
+
+
+def form_button(
+    doors: Doors, form: str, words: str, about: str = "", told: str = "", size: str = "bar"
+) -> ActionButton:
+    """The button that opens a form about something; `told` is what a screen reader says of it besides."""
+    button = ActionButton(words, "plain", size=size)
     button.return_presses = True
     button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+    if told:
+        button.setAccessibleName(f"{words}, {told}")
     button.clicked.connect(lambda: doors.entry_wanted.emit(form, about))
     return button
+
+
+def change_buttons(doors: Doors, thing: str, label: str, size: str = "bar") -> tuple[ActionButton, ...]:
+    """The buttons that change the thing of that label."""
+    return tuple(form_button(doors, form, words, label, size=size) for form, words in OF_A_THING[thing])
 
 
 class Entered(Panel):
@@ -171,11 +190,17 @@ class EntryPage(Panel):
         self._form = form
         self._tell(troubles)
         self._turn()
-        first = next((name for name, _ in troubles if name), "") or next(iter(self.fields), "")
+        first = next((name for name, _ in troubles if name), "") or self._first()
         if first:
             field = self.fields[first]
             (field.editor if isinstance(field, Field) else field).setFocus(Qt.FocusReason.OtherFocusReason)
             self.sheet.ensureWidgetVisible(self._boxes[first])
+
+    def _first(self) -> str:
+        """Where typing begins: at the first field, behind what the form is about once that is known."""
+        shown = [one.name for one in self._form.shown(self.values())] if self._form else []
+        known = shown[:1] == [ABOUT] and len(shown) > 1
+        return shown[1] if known else next(iter(shown), "")
 
     def show_fault(self, words: str) -> None:
         """It could not be done, for a reason outside the form; what is typed stays."""
@@ -219,9 +244,15 @@ class EntryPage(Panel):
             self._boxes[asked.name] = box
         else:
             self._boxes[asked.name] = field
-            field.changed.connect(self._lay_out)
+            field.changed.connect(self._ask_anew if asked.name == ABOUT else self._lay_out)
         self._boxes[asked.name].setParent(self._inside)
         self.fields[asked.name] = field
+
+    def _ask_anew(self) -> None:
+        """What the form is about was chosen: its other fields follow from that."""
+        about = self.fields.get(ABOUT)
+        if self._form is not None and isinstance(about, ChoiceField):
+            self._doors.entry_wanted.emit(self._form.id, about.value())
 
     def _lay_out(self) -> None:
         """Put what is asked for now side by side, in the order of the form."""
@@ -281,9 +312,12 @@ class EntryPage(Panel):
         """Why who is signed on may not enter it, in words, or nothing."""
         if not form.who or (self._clerk is not None and set(self._clerk.roles.split(",")) & set(form.who)):
             return ""
+        if set(form.who) == {role.value for role in Role}:
+            return "Nobody is signed on: scan a staff badge first."
         who = " or ".join((", ".join(form.who[:-1]), form.who[-1]) if len(form.who) > 1 else form.who)
         now = f"{self._clerk.name} is none" if self._clerk else "Nobody is signed on"
-        return f"This takes a {who}. {now}: scan the badge of one."
+        article = "an" if who[:1] in "aeiou" else "a"
+        return f"This takes {article} {who}. {now}: scan the badge of one."
 
     def show_done(self, words: str, label: str = "", labels: str = "") -> None:
         """Something was entered; the form is free for the next."""
@@ -303,12 +337,15 @@ class EntryPage(Panel):
 
     def take_label(self, label: str) -> bool:
         """A label was scanned while the form is open; whether one of its choices is that record."""
-        for field in self.fields.values():
+        for name, field in self.fields.items():
             if isinstance(field, ChoiceField) and label and field.isVisible():
                 before = field.value()
                 field.set_value(label)
                 if field.value() == label:
-                    self._lay_out()
+                    if name == ABOUT and label != before:
+                        self._ask_anew()
+                    else:
+                        self._lay_out()
                     return True
                 field.set_value(before)
         return False
@@ -352,7 +389,7 @@ def _widget(asked: EntryField) -> Field | TickField:
         case "yes-no":
             field = TickField(words)
         case "number":
-            field = NumberField(words, asked.unit, asked.decimals, under)
+            field = NumberField(words, asked.unit, asked.decimals, under, asked.signed)
         case "choice":
             field = ChoiceField(words, asked.choices, under)
             field.editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -381,4 +418,4 @@ def _put(field: Field | TickField, value: str) -> None:
         field.editor.setProperty("text", value)
 
 
-__all__ = ["ENTRIES", "EntryPage", "entry_button"]
+__all__ = ["ENTRIES", "EntryPage", "change_buttons", "entry_button", "form_button"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QComboBox, QLineEdit, QSizePolicy, QWidget
 
@@ -153,3 +155,56 @@ class ListPanel(Panel):
         for widget in moved:
             target.addWidget(widget, 1 if widget is self.search else 0)
         target.addLayout(self.tools)
+
+
+class Opening:
+    """The rows of a list open in place, one at a time, to what `make` says of them (None: there is no such row)."""
+
+    def __init__(self, doors: Doors, panel: ListPanel, make: Callable[[str], Panel | None]) -> None:
+        self._doors, self._table, self._make = doors, panel.table, make
+        self._opened, self._wanted = "", ""
+        self._table.opened.connect(self._turn)
+
+    def want(self, id_: str) -> None:
+        """Open this row as soon as the rows are there."""
+        self._wanted = id_
+
+    def rows_shown(self) -> None:
+        """The rows came, perhaps anew: what is open says what is so now."""
+        wanted, self._wanted = self._wanted, ""
+        if wanted and not self._show(wanted):
+            self._doors.say.emit(f"{wanted} is not in this list: it is out of use, or not here.")
+        elif wanted:
+            self._table.setFocus()
+        elif self._opened:
+            self._show(self._opened)
+
+    def _turn(self, id_: str) -> None:
+        if id_ == self._opened:
+            self._opened = ""
+            self._table.close_under()
+        else:
+            self._show(id_)
+
+    def _show(self, id_: str) -> bool:
+        detail = self._make(id_)
+        if detail is None:
+            self._opened = ""
+            self._table.close_under()
+            return False
+        self._opened = id_
+        self._table.open_under(id_, detail)
+        model = self._table.rows_model
+        index = model.index(model.number_of(id_), 0)
+        self._table.setCurrentIndex(index)
+        self._table.scrollTo(index)
+        return True
+
+
+def button_line(buttons: tuple[ActionButton, ...]) -> Line:
+    """Buttons side by side at the left."""
+    line = Line(gap=8)
+    for button in buttons:
+        line.addWidget(button)
+    line.addStretch(1)
+    return line

@@ -260,10 +260,11 @@ class MainWindow(QMainWindow):
     def show_entry(self, form: EntryForm, troubles: Troubles = ()) -> None:
         """Show a form for somebody's own records in place of the open view; with troubles what is typed stays."""
         self.typed.close_field()
+        same = self.entry_open() and self.entry.form_id() == form.id
         self._places.setCurrentWidget(self.entry)
         self.entry.show_clerk(self._slate.clerk)
         self.entry.show_form(form, troubles)
-        self._line_fresh = self._line_fresh and bool(troubles)
+        self._line_fresh = self._line_fresh and (bool(troubles) or same)
         self._say()
 
     def entry_open(self) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QWidget
 
+from cribdesk.crib.records import Where
 from cribdesk.crib.words import capital, count, day, hours, number
 from cribdesk.desk.cards import FlowPoint, UnitCard
 from cribdesk.window.components.action import ActionButton
@@ -14,9 +15,10 @@ from cribdesk.window.components.life import PartsPath
 from cribdesk.window.components.plot import Dots, Limit, Line, Now, Plot, PlotData, ticks
 from cribdesk.window.counter.what import sign_of, state_words
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
-from cribdesk.window.lists import fixed
+from cribdesk.window.lists import button_line, fixed
 from cribdesk.window.lives import account_of, lives_of
 from cribdesk.window.look import current
 from cribdesk.window.rows import Fact, Head, Upright
@@ -131,6 +133,12 @@ class UnitPage(Panel):
         self._facts.addWidget(Fact("Serial", card.unit.serial or "none", bold=False))
         if card.battery is not None:
             self._facts.addWidget(Fact("Battery", card.battery.label, bold=False))
+        if card.unit.where is not Where.SCRAPPED:
+            move, label = change_buttons(self._doors, "unit", card.label)
+            move.set_key("F6")
+            self._facts.addSpacing(8)
+            self._facts.addLayout(button_line((move, label)))
+            self._facts.addSpacing(12)
         self.history.show_rows(card.timeline, card.before, card.label, card.entries)
         self._account(card)
         self._readings(card)
@@ -175,7 +183,10 @@ class UnitPage(Panel):
             self._doors.chosen.emit(command, self._card.label)
 
     def press(self, key: str) -> bool:
-        """F5, F7, F8: the same as the buttons."""
+        """F5 to F8: the same as the buttons."""
+        if key == "F6" and self._card and self._card.unit.where is not Where.SCRAPPED:
+            self._doors.entry_wanted.emit("move", self._card.label)
+            return True
         for _, its, _, command in self._offers(self._card) if self._card else ():
             if its == key:
                 self._do(command)

@@ -27,6 +27,7 @@ from cribdesk.crib.records import (
     Unit,
 )
 from cribdesk.crib.refusal import (
+    AlreadyOut,
     BatteryNotFree,
     LabelTaken,
     NotOnTheShelf,
@@ -49,6 +50,7 @@ from cribdesk.desk.equipment import (
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.stock import AddBin, AddItem, AddSupplier, BlockLot, CountLot, ReceiveLot, SendRequisition
 from cribdesk.desk.unit import AddPart
+from tests.desk.operating import hand_out
 from tests.desk.refused import as_clerk, refused
 from tests.desk.shop import BUILT, Shop
 
@@ -256,6 +258,17 @@ def test_retire_battery(own_shop: Shop) -> None:
         own_shop.do(StartCharge, battery_id=pack.id, slot_id=slot.id)
     other = own_shop.record(Battery, "pack-2").id
     refuses(own_shop, RetireBattery, "scan it", battery_id=other, place=BatteryPlace.CHARGER, why="?")
+
+
+def test_a_pack_that_is_out_can_only_be_missing(own_shop: Shop) -> None:
+    """While its unit is with somebody a pack is neither scrapped nor on the shelf."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    pack = own_shop.record(Battery, "pack-1").id
+    for place in (BatteryPlace.SCRAPPED, BatteryPlace.SENT_OUT, BatteryPlace.SHELF):
+        with refused(own_shop, AlreadyOut, "out with its unit"):
+            own_shop.do(RetireBattery, battery_id=pack, place=place, why="?")
+    own_shop.do(RetireBattery, battery_id=pack, place=BatteryPlace.MISSING, why="fell into the dock")
+    assert own_shop.record(Battery, "pack-1").place is BatteryPlace.MISSING
 
 
 def test_flow_meters(own_shop: Shop) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 from PySide6.QtCore import QEvent, QModelIndex, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QKeyEvent, QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QAbstractItemView,
     QHeaderView,
     QStyledItemDelegate,
@@ -239,6 +240,10 @@ class Table(QTableView):
         widget.setParent(self.viewport())
         self._lay_detail(id_, widget)
         widget.show()
+        before: QWidget = self
+        for button in widget.findChildren(QAbstractButton):  # Tab leads from the row into what it opened
+            QWidget.setTabOrder(before, button)
+            before = button
 
     def close_under(self) -> None:
         """Close the opened row, if any."""

@@ -6,8 +6,10 @@ from cribdesk.crib.words import count
 from cribdesk.desk.cards import AreaRow
 from cribdesk.window.components.cells import Column, PlateCell, Row
 from cribdesk.window.doors import Doors
-from cribdesk.window.layout import Boxes, Size
-from cribdesk.window.lists import ListPanel
+from cribdesk.window.entry_form import change_buttons
+from cribdesk.window.layout import Boxes, Panel, Size
+from cribdesk.window.lists import ListPanel, Opening, button_line
+from cribdesk.window.rows import Fact
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
@@ -21,7 +23,7 @@ COLUMNS = (
 
 
 class Areas(Page):
-    """One list."""
+    """One list; a row opens to what is noted of it."""
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
@@ -29,7 +31,12 @@ class Areas(Page):
             doors, "areas", COLUMNS, "Areas", none="No areas yet. Enter one, or load all with cribdesk load."
         )
         self._answer = ""
+        self._rows: dict[str, AreaRow] = {}
+        self._opening = Opening(doors, self.list, self._detail)
         Boxes(self).addWidget(self.list)
+
+    def open(self, kind: str, argument: str) -> None:
+        self._opening.want(argument)
 
     def want(self) -> None:
         self.list.want()
@@ -39,7 +46,22 @@ class Areas(Page):
             return
         rows = [row for row in data if isinstance(row, AreaRow)]
         self._answer = f"{count(len(rows), 'area')}; exposure is not checked here yet"
+        self._rows = {row.label: row for row in rows}
         self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "area"))
+        self._opening.rows_shown()
+
+    def _detail(self, label: str) -> Panel | None:
+        row = self._rows.get(label)
+        if row is None:
+            return None
+        panel = Panel("sheet", (24, 4, 24, 16), 4)
+        for name, words in (("Process", row.processes), ("Agents", row.agents), ("Note", row.note)):
+            if words:
+                panel.column.addWidget(Fact(name, words, bold=False))
+        panel.column.addWidget(Fact("Units out for it now", str(row.out_now), bold=False))
+        panel.column.addSpacing(8)
+        panel.column.addLayout(button_line(change_buttons(self.doors, "area", label, "row")))
+        return panel
 
     def fit(self, size: Size) -> None:
         self.list.fit(size)

@@ -6,8 +6,10 @@ from cribdesk.crib.words import count, number
 from cribdesk.desk.cards import BatteryRow
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.doors import Doors
-from cribdesk.window.layout import Boxes, Size
-from cribdesk.window.lists import ListPanel
+from cribdesk.window.entry_form import change_buttons
+from cribdesk.window.layout import Boxes, Panel, Size
+from cribdesk.window.lists import ListPanel, Opening, button_line
+from cribdesk.window.rows import Fact
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
@@ -23,7 +25,7 @@ COLUMNS = (
 
 
 class Batteries(Page):
-    """One list."""
+    """One list; a row opens to all that is known of the pack."""
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
@@ -35,7 +37,12 @@ class Batteries(Page):
             none="No batteries yet. Enter one, or load all with cribdesk load.",
         )
         self._answer = ""
+        self._rows: dict[str, BatteryRow] = {}
+        self._opening = Opening(doors, self.list, self._detail)
         Boxes(self).addWidget(self.list)
+
+    def open(self, kind: str, argument: str) -> None:
+        self._opening.want(argument)
 
     def want(self) -> None:
         self.list.want()
@@ -46,7 +53,22 @@ class Batteries(Page):
         rows = [row for row in data if isinstance(row, BatteryRow)]
         out = sum(bool(row.holder) for row in rows)
         self._answer = f"{count(len(rows) - out, 'pack is', 'packs are')} here, {out} out"
+        self._rows = {row.label: row for row in rows}
         self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "pack"))
+        self._opening.rows_shown()
+
+    def _detail(self, label: str) -> Panel | None:
+        row = self._rows.get(label)
+        if row is None:
+            return None
+        panel = Panel("sheet", (24, 4, 24, 16), 4)
+        facts = (("Where", _where(row)), ("Charged", row.charged), ("Last run", row.last_run), ("Note", row.note))
+        for name, words in facts:
+            if words:
+                panel.column.addWidget(Fact(name, words, bold=False))
+        panel.column.addSpacing(8)
+        panel.column.addLayout(button_line(change_buttons(self.doors, "battery", label, "row")))
+        return panel
 
     def fit(self, size: Size) -> None:
         self.list.fit(size)
@@ -55,13 +77,17 @@ class Batteries(Page):
         return self._answer or "Batteries"
 
 
+def _where(row: BatteryRow) -> str:
+    return f"{row.where}, with {row.holder}" if row.holder else row.where
+
+
 def _row(row: BatteryRow) -> Row:
     told = ". ".join(part for part in (row.label, row.where, row.holder, row.charged, row.last_run, row.note) if part)
     cells = (
         Mark("out" if row.holder else row.sign),
         PlateCell(row.label),
         row.model,
-        f"{row.where}, with {row.holder}" if row.holder else row.where,
+        _where(row),
         row.charged,
         row.last_run,
         number(row.cycles),

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from cribdesk.crib.label import Kind
 from cribdesk.crib.words import capital, count
-from cribdesk.desk.cards import BenchList, UnitRow
+from cribdesk.desk.cards import BenchList, InstrumentRow, UnitRow
 from cribdesk.window.components.action import ActionButton
-from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Tick
 from cribdesk.window.components.cells import Row as Cells
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.components.table import Table
 from cribdesk.window.counter.empty import FirstLine
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import change_buttons, form_button
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
-from cribdesk.window.lists import fixed
+from cribdesk.window.lists import button_line, fixed
 from cribdesk.window.look import current, source
 from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.view import Page, View
@@ -47,6 +49,7 @@ class Bench(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         self._list: BenchList | None = None
+        self._meters: tuple[InstrumentRow, ...] = ()
         self._ticked: tuple[str, ...] = ()
         self._tables: list[GroupTable] = []
         self._head = Row(margins=(24, 16, 24, 16), gap=12)
@@ -81,11 +84,16 @@ class Bench(Page):
             table.fit_rows()
 
     def want(self) -> None:
+        self.doors.wanted.emit("instruments", "")
         self.doors.wanted.emit("bench", "")
 
     def take(self, kind: str, data: object) -> None:
         if kind == "bench" and isinstance(data, BenchList):
             self.show_list(data)
+        elif kind == "instruments" and isinstance(data, tuple):
+            self._meters = tuple(row for row in data if isinstance(row, InstrumentRow))
+            if self._list is not None:
+                self.show_list(self._list)
 
     def show_list(self, bench: BenchList) -> None:
         """Show what waits; ticks stay on units that are still there."""
@@ -104,6 +112,7 @@ class Bench(Page):
             )
             none.setContentsMargins(current().px(24), 0, current().px(24), 0)
             self._inside.column.addWidget(none)
+        self._show_meters()
         self._inside.column.addStretch(1)
         self._show_calendar(bench)
         self._turn()
@@ -136,6 +145,30 @@ class Bench(Page):
             holder.column.addLayout(line)
             self._inside.column.addWidget(holder)
             self._inside.column.addWidget(Rule())
+
+    def _show_meters(self) -> None:
+        """The flow meters, the first to fall due first, each with the way to its next calibration."""
+        self._title("Flow meters", "a reading counts only with a meter in calibration")
+        for row in self._meters:
+            holder = Panel("page", (24, 2, 24, 2))
+            line = Row(gap=16)
+            line.addWidget(Plate(row.label))
+            if row.trouble:
+                line.addWidget(SignMark("due" if row.good else "stop", 24))
+            name = ", ".join(part for part in (row.name, row.serial) if part)
+            state = row.trouble or f"calibrated {row.calibrated}, good until {row.until}"
+            line.addWidget(Words(f"{name}: {state}", wrap=True), 1)
+            for button in change_buttons(self.doors, "meter", row.label, "row"):
+                button.setAccessibleName(f"{button.word()}, {row.label}")
+                line.addWidget(button)
+            holder.column.addLayout(line)
+            self._inside.column.addWidget(holder)
+            self._inside.column.addWidget(Rule())
+        holder = Panel("page", (24, 8, 24, 8))
+        if not self._meters:
+            holder.column.addWidget(Words("None yet. Without one no airflow can be measured.", wrap=True))
+        holder.column.addLayout(button_line((form_button(self.doors, "meter", "Enter a flow meter", size="row"),)))
+        self._inside.column.addWidget(holder)
 
     def _title(self, title: str, words: str) -> None:
         holder = Panel("page", (24, 16, 24, 6))
@@ -205,7 +238,9 @@ class Bench(Page):
 
     def _open_line(self) -> None:
         line = self.sender()
-        if isinstance(line, FirstLine) and line.row.label:
+        if isinstance(line, FirstLine) and line.row.label[:1] == Kind.INSTRUMENT:
+            self.doors.entry_wanted.emit("calibrate", line.row.label)
+        elif isinstance(line, FirstLine) and line.row.label:
             self.doors.open_label(line.row.label)
 
     def press(self, key: str) -> bool:
@@ -235,6 +270,6 @@ VIEW = View(
     "Bench",
     3,
     frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "instrument"}),
-    ("bench",),
+    ("bench", "instruments"),
     Bench,
 )

@@ -11,11 +11,11 @@ from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.counter.who import about, clearance_fact
 from cribdesk.window.doors import Doors
-from cribdesk.window.entry_form import entry_button
+from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Scroll, Size, Stack, empty
 from cribdesk.window.layout import Row as Line
-from cribdesk.window.lists import ListPanel
+from cribdesk.window.lists import ListPanel, button_line
 from cribdesk.window.rows import Fact, Upright
 from cribdesk.window.view import Page, View
 
@@ -69,9 +69,6 @@ class PersonPage(Panel):
         self._line.addWidget(Words(card.person.name, 36 if len(card.person.name) < 30 else 24, True, wrap=True), 1)
         plate = Plate(card.label)
         self._line.addWidget(plate)
-        button = entry_button(self._doors, "person", card.label)
-        if button is not None:
-            self._line.addWidget(button)
         empty(self._facts)
         if words := about(card):
             self._facts.addWidget(Words(words, ink="ink2", wrap=True))
@@ -88,6 +85,12 @@ class PersonPage(Panel):
             ended = until is not None and until < self._doors.house.today(self._doors.moment)
             words = f"until {date_words(until)}" if until else "stands"
             self._facts.addWidget(Fact(what, words, "caution" if ended else "", exact=f"made {date_words(made)}"))
+        self._rule()
+        clearance, change, label = change_buttons(self._doors, "person", card.label)
+        self._facts.addSpacing(6)
+        self._facts.addLayout(button_line((clearance,)))
+        self._facts.addSpacing(8)
+        self._facts.addLayout(button_line((change, label)))
         self.history.show_rows(card.timeline, card.before, card.label)
 
     def _badge(self, card: PersonCard) -> None:

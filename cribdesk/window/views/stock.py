@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from cribdesk.crib.words import count, number
-from cribdesk.desk.cards import StockRow
-from cribdesk.window.components.base import Words
+from cribdesk.desk.cards import LotRow, StockRow
+from cribdesk.window.components.base import SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row, StockBar
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import change_buttons, form_button
 from cribdesk.window.layout import Boxes, Panel, Size
-from cribdesk.window.lists import ListPanel
-from cribdesk.window.rows import Fact
+from cribdesk.window.layout import Row as Line
+from cribdesk.window.lists import ListPanel, Opening, button_line
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
@@ -37,10 +38,13 @@ class Stock(Page):
             "Stock",
             none="Nothing on the shelf yet. Enter an item, or load all with cribdesk load.",
         )
-        self.list.table.opened.connect(self._open)
         self._rows: dict[str, StockRow] = {}
-        self._opened, self._answer = "", ""
+        self._answer = ""
+        self._opening = Opening(doors, self.list, self._lots)
         Boxes(self).addWidget(self.list)
+
+    def open(self, kind: str, argument: str) -> None:
+        self._opening.want(argument)
 
     def want(self) -> None:
         self.list.want()
@@ -55,26 +59,35 @@ class Stock(Page):
             f"{count(low, 'item is', 'items are')} below the minimum" if low else "Nothing is below its minimum"
         )
         self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "item"))
+        self._opening.rows_shown()
 
-    def _open(self, label: str) -> None:
-        if label == self._opened:
-            self._opened = ""
-            self.list.table.close_under()
-            return
-        self._opened = label
-        self.list.table.open_under(label, self._lots(self._rows[label]))
-
-    def _lots(self, row: StockRow) -> Panel:
-        panel = Panel("sheet", (64, 4, 64, 16))
+    def _lots(self, label: str) -> Panel | None:
+        row = self._rows.get(label)
+        if row is None:
+            return None
+        panel = Panel("sheet", (64, 4, 64, 16), 4)
         panel.column.addWidget(Words(row.code, ink="ink2", wrap=True))
         if not row.lots:
             panel.column.addWidget(Words("No lot is on the shelf.", wrap=True))
         for lot in row.lots:
-            until = f", good until {lot.expires}" if lot.expires else ""
-            trouble = f", {lot.trouble}" if lot.trouble else ""
-            words = f"{count(lot.on_hand, 'piece')}{until}{trouble}"
-            panel.column.addWidget(Fact(f"Lot {lot.code}", words, "stop" if lot.trouble else "", bold=False))
+            panel.column.addLayout(self._lot(label, lot))
+        count_it = form_button(self.doors, "count", "Count a lot", label, size="row")
+        panel.column.addSpacing(8)
+        panel.column.addLayout(button_line((count_it, *change_buttons(self.doors, "item", label, "row"))))
         return panel
+
+    def _lot(self, label: str, lot: LotRow) -> Line:
+        until = f"good until {lot.expires}" if lot.expires else ""
+        words = ", ".join(part for part in (count(lot.on_hand, "piece"), until, lot.trouble) if part)
+        line = Line(gap=8)
+        if lot.trouble:
+            line.addWidget(SignMark("stop", 20, "sheet"))
+        line.addWidget(Words(f"Lot {lot.code}: {words}", wrap=True), 1)
+        about, told = f"{label} {lot.lot_id}", f"lot {lot.code}"
+        block = "Lift the block" if lot.blocked else "Block"
+        line.addWidget(form_button(self.doors, "count", "Count", about, told, "row"))
+        line.addWidget(form_button(self.doors, "block", block, about, told, "row"))
+        return line
 
     def fit(self, size: Size) -> None:
         self.list.fit(size)
