@@ -245,6 +245,9 @@ class MainWindow(QMainWindow):
         self._say()
 
     def _show_place(self) -> None:
+        focused, turns = self.focusWidget(), self._places.currentWidget() is not self.page()
+        if turns and focused is not None and self._places.isAncestorOf(focused):
+            self.setFocus()  # else Qt hands the focus, ring and all, to whatever comes next
         self._places.setCurrentWidget(self.page())
         self._rail.set_open(self._place)
 
@@ -385,8 +388,8 @@ class MainWindow(QMainWindow):
             bars = self._bars(line.label) if line.label and self._size is not Size.SMALL else ()
             at = self.doors.clock(line.at) if line.at else ""
             right = f"scanned {at}" if at and self._size is Size.WIDE else at
-            if not at and self._place == "counter" and self._size is not Size.SMALL:
-                right = "F2 type a label"
+            if not at and self._place == "counter":
+                right = "F6 returns" if self._size is Size.SMALL else "F2 type a label"
             self.scan_line.say(Said(line.words, line.label, bars, MARKS.get(line.level, ""), right), flash)
             return
         if self.entry_open():

@@ -15,6 +15,7 @@ from cribdesk.window.components.life import PartsPath
 from cribdesk.window.components.plot import Dots, Limit, Line, Now, Plot, PlotData, ticks
 from cribdesk.window.counter.what import sign_of, state_words
 from cribdesk.window.doors import Doors
+from cribdesk.window.drawing import width
 from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
@@ -39,7 +40,7 @@ class UnitPage(Panel):
         self._body = Row()
         self.column.addLayout(self._body, 1)
         self.history = History(doors)
-        self.parts, self._facts = PartsPath(), Boxes()
+        self.parts, self._facts = PartsPath(36), Boxes()
         self.parts.opened.connect(self._open_part)
         self._left, self._right = self._make_left(), self._make_right()
         self._left_scroll: Scroll | None = None
@@ -152,9 +153,13 @@ class UnitPage(Panel):
         self._top.addWidget(Words(card.label, 36, True))
         roomy = self.window().width() / current().u >= 1400
         if roomy:
-            self._top.addWidget(Words(card.model.name, ink="ink2", wrap=True), 1)
+            name = Words(card.model.name, ink="ink2", wrap=True)
+            look = current()
+            name.setFixedWidth(min(round(width(card.model.name, look.font(18))) + look.px(4), look.px(270)))
+            self._top.addWidget(name)
         self._top.addWidget(SignMark(sign_of(card), 24))
-        self._top.addWidget(Words(state_words(card), 24 if self._size is not Size.SMALL else 18, True, wrap=True), 1)
+        state = Words(state_words(card), 24 if self._size is not Size.SMALL else 18, True, wrap=not roomy)
+        self._top.addWidget(state, 0 if roomy else 1)
         if roomy:
             self._top.addWidget(Words(card.where_words, ink="ink2", wrap=True), 1)
         for words, key, kind, command in self._offers(card):

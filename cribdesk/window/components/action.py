@@ -113,7 +113,7 @@ class ActionButton(Pressable):
     def draw(self, painter: QPainter, look: Look) -> None:
         fill, edge, thick, ink = self._colours(look)
         body = QRectF(self.rect())
-        if self._size == "row":
+        if self._size == "row" and not self._key:  # with a key cap the whole height is needed
             body.adjust(0, look.px(4), 0, -look.px(4))
         drawing.box(painter, body, fill=fill, edge=edge, thick=thick, radius=4)
         if self.isDown() and self._kind == "go":

@@ -114,9 +114,11 @@ class PartRow(Pressable):
     ring_inside = True
     return_presses = True
 
-    def __init__(self, part: PartLife, first: bool, last: bool, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, part: PartLife, first: bool, last: bool, high: int = 44, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
-        self.part, self._first, self._last = part, first, last
+        self.part, self._first, self._last, self._high = part, first, last, high
         self.name_width = 0.0
         told = f"{part.level}: " if part.level != "fine" else ""
         self.setAccessibleName(f"{told}{part.name}, {part.figure or part.note} left")
@@ -124,7 +126,7 @@ class PartRow(Pressable):
 
     def measure(self, look: Look) -> QSize:
         fixed = look.px(40 + 16 + 90 + 8 + 84 + 32)
-        return QSize(fixed + round(self.name_width), look.px(44))
+        return QSize(fixed + round(self.name_width), look.px(self._high))
 
     def draw(self, painter: QPainter, look: Look) -> None:
         c, whole, part = look.colours, QRectF(self.rect()), self.part
@@ -161,12 +163,13 @@ class PartRow(Pressable):
 
 
 class PartsPath(QWidget):
-    """The parts of a unit from inlet to face; `opened(position id)`."""
+    """The parts of a unit from inlet to face, in rows so high; `opened(position id)`."""
 
     opened = Signal(str)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, high: int = 44, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._high = high
         self._column = QVBoxLayout(self)
         self._column.setContentsMargins(0, 0, 0, 0)
         self._column.setSpacing(0)
@@ -180,7 +183,7 @@ class PartsPath(QWidget):
             row.setParent(None)
             row.deleteLater()
         last = len(parts) - 1
-        self._rows = [PartRow(part, n == 0, n == last, self) for n, part in enumerate(parts)]
+        self._rows = [PartRow(part, n == 0, n == last, self._high, self) for n, part in enumerate(parts)]
         for row in self._rows:
             self._column.addWidget(row)
             row.clicked.connect(self._press)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from PySide6.QtCore import QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter, QPaintEvent, QResizeEvent
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from cribdesk.window import drawing
@@ -34,7 +34,7 @@ class RailItem(Pressable):
     def __init__(self, place: Place, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.place = place
-        self._count = 0
+        self._count, self.high = 0, 64
         self.setCheckable(True)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.set_count(0)
@@ -51,7 +51,7 @@ class RailItem(Pressable):
         """The rail decides which place is open."""
 
     def measure(self, look: Look) -> QSize:
-        return QSize(look.px(WIDE), look.px(64))
+        return QSize(look.px(WIDE), look.px(self.high))
 
     def draw(self, painter: QPainter, look: Look) -> None:
         c = look.colours
@@ -61,7 +61,7 @@ class RailItem(Pressable):
             painter.fillRect(whole, c.page)
             drawing.hairline(painter, 0, whole.right(), 0, c.edge)
             drawing.hairline(painter, 0, whole.right(), whole.bottom() - look.px(1), c.edge)
-            painter.fillRect(QRectF(0, look.px(16), look.px(4), look.px(32)), c.ink)
+            painter.fillRect(QRectF(0, (whole.height() - look.px(32)) / 2, look.px(4), look.px(32)), c.ink)
         else:
             drawing.upright(painter, right, 0, whole.bottom(), c.edge)
             under = whole.bottom() - look.px(1)
@@ -160,6 +160,20 @@ class Rail(QWidget):
         self._foot.time, self._foot.lines = time, lines
         self._foot.setAccessibleName(", ".join((time, *lines)))
         self._foot.refit()
+        self._fit_rows()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fit_rows()
+
+    def _fit_rows(self) -> None:
+        """Rows of 64, lower down to 44 where the foot would be cut: who is signed on is always seen."""
+        look = current()
+        room = self.height() - self._foot.measure(look).height()
+        high = max(44, min(64, int(room / (look.u * len(self._items)))))
+        for item in self._items.values():
+            if item.high != high:
+                item.high = high
+                item.refit()
 
     def set_compact(self, compact: bool) -> None:
         """Show only the open place and 'Places', for windows under 1000 x 700."""

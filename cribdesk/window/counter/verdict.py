@@ -120,7 +120,8 @@ def _unit_verdict(card: UnitCard) -> tuple[str, str, str, tuple[Finding, ...]]:
     )
     if card.is_out:
         level = "caution" if card.holder_overdue or holds else ""
-        return level, "Overdue" if card.holder_overdue else "Out", capital(card.where_words), holds
+        word = "Call it in" if holds else "Overdue" if card.holder_overdue else "Out"
+        return level, word, capital(card.where_words), holds
     state = card.condition.state
     why = tuple(Finding("caution", capital(words)) for words in card.condition.why)
     if card.unit.where is Where.SCRAPPED:
@@ -143,7 +144,14 @@ def _title(slate: Slate) -> str:
         return "Sign on"
     if slate.tray:
         return "Tray"
+    if _pack_alone(slate):
+        return "Battery"
     return "Next" if not slate.empty else ""
+
+
+def _pack_alone(slate: Slate) -> bool:
+    """A pack and nothing else on the counter: it may go on a charger, or along with a unit."""
+    return slate.battery is not None and slate.unit is None and slate.person is None and slate.area is None
 
 
 FORM_WORDS = {
@@ -194,6 +202,8 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
                 "The caution is answered in the check." if cautions == 1 else "The cautions are answered in the check.",
             )
         return "", ""
+    if _pack_alone(slate):
+        return "", "Or scan the unit it goes along with."
     if slate.unit is None and not slate.empty and not slate.tray:
         return missing(slate), ""
     if slate.unit is not None and not slate.unit.is_out and slate.unit.condition.state is Serviceable.READY:

@@ -144,7 +144,7 @@ class What(Panel):
     def _state(self, card: UnitCard, slate: Slate) -> None:
         words = ", ".join(part for part in (card.where_words, card.inspected_words) if part)
         if self._size is Size.SMALL:
-            self._rows.addWidget(Words(words, ink="ink2", wrap=True))
+            self._rows.addWidget(Words(capital(words), ink="ink2", wrap=True))
             return
         line = Row(gap=8)
         line.addWidget(SignMark(sign_of(card), 24))
