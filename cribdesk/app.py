@@ -59,6 +59,7 @@ from cribdesk.papers import CannotPrint, PaperSettings, render
 from cribdesk.station import Station
 from cribdesk.store.faults import StoreFault
 from cribdesk.window.background import Background, Fault
+from cribdesk.window.doors import paper_words
 from cribdesk.window.main import MainWindow
 from cribdesk.window.printing import printers
 from cribdesk.window.speak import Speak
@@ -151,9 +152,17 @@ class App:
         def looked_up(card: Any) -> None:
             if command and isinstance(card, CommandCard) and self.window.answer_by_command(card.command):
                 return
+            before = self._lies()
             self.feed(Scanned(self.clock(), text, card, token()))
+            if self._lies() != before and self.window.place()[0] != "counter":
+                self.window.open_place("counter")  # what was scanned lies there: it must be seen
 
         self._ask(lambda reader: look_up(reader, self.house, found, self.clock()), looked_up)
+
+    def _lies(self) -> tuple[object, ...]:
+        """What lies on the counter."""
+        slate = self.slate
+        return slate.unit, slate.person, slate.battery, slate.area, slate.tray
 
     def choose(self, command: str, value: str = "") -> None:
         """A command by key, touch or menu; one of another place names what it is about and brings it along."""
@@ -385,7 +394,7 @@ class App:
     def _note_print(self, paper: str, of: str, trouble: str) -> None:
         clerk = self.slate.clerk
         if trouble:
-            name = paper.replace("_", " ")
+            name = paper_words(paper, "").lower()
             kept = f"The {name} is not printed: {trouble.rstrip('.')}. It is kept; print it again from the journal."
             self._say_here("caution", f"{self.slate.line.words.rstrip('.')}. {kept}" if self.slate.empty else kept)
         note = NotePrint(operation_id=token(), paper=paper, of=of, failed=trouble)

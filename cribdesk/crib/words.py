@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -9,6 +10,10 @@ DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 NBSP = "\u00a0"
 MINUS = "\u2212"
+_BARE = str.maketrans(
+    {"ł": "l", "ø": "o", "đ": "d", "ð": "d", "ħ": "h", "ı": "i", "ŧ": "t", "þ": "th", "æ": "ae", "œ": "oe"}
+)
+"""Letters that Unicode does not take apart into a plain one and a mark."""
 
 
 def clock(moment: datetime, zone: ZoneInfo) -> str:
@@ -96,3 +101,9 @@ def in_sentence(text: str) -> str:
     """The text as it goes on in a sentence: its first letter small, a label's kept."""
     first = text.split(" ", 1)[0]
     return text if any(letter.isdigit() for letter in first) else text[:1].lower() + text[1:]
+
+
+def folded(words: str) -> str:
+    """As one searches it on any keyboard: 'Bălănescu' is 'balanescu', 'Łęcka' is 'lecka', 'Großmann' 'grossmann'."""
+    apart = unicodedata.normalize("NFKD", words.casefold()).translate(_BARE)
+    return "".join(character for character in apart if not unicodedata.combining(character))

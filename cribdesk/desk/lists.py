@@ -27,7 +27,7 @@ from cribdesk.crib.records import (
     Where,
 )
 from cribdesk.crib.serviceable import Serviceable
-from cribdesk.crib.words import capital, date_words, day, hours
+from cribdesk.crib.words import capital, date_words, day, folded, hours
 from cribdesk.desk.cards import AreaRow, BatteryRow, InstrumentRow, LotRow, PersonRow, StockRow, UnitRow
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
@@ -190,9 +190,9 @@ def _kept(units: Iterable[Member], house: House, moment: datetime, filter: str) 
 
 
 def _has(text: str, *fields: str) -> bool:
-    """Whether every word of the text stands in one of the fields, case ignored."""
-    whole = "\n".join(fields).casefold()
-    return all(word in whole for word in text.casefold().split())
+    """Whether every word of the text stands in one of the fields, case and marks over letters ignored."""
+    whole = folded("\n".join(fields))
+    return all(word in whole for word in folded(text).split())
 
 
 def _person_row(

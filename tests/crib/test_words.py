@@ -18,6 +18,7 @@ from cribdesk.crib.words import (
     date_words,
     day,
     exactly,
+    folded,
     hours,
     in_sentence,
     joined,
@@ -104,3 +105,20 @@ def test_in_a_sentence(text: str, inside: str) -> None:
     """A first word turns small, a label does not."""
     assert in_sentence(text) == inside
     assert capital(inside) == text
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [
+        ("Ioana Bălănescu", "ioana balanescu"),
+        ("Zofia Wójcik-Łęcka", "zofia wojcik-lecka"),
+        ("Søren Kjærgård", "soren kjaergard"),
+        ("Lena Großmann", "lena grossmann"),
+        ("Драган Ђорђевић", "драган ђорђевић"),
+        ("Barış Çağlayan", "baris caglayan"),
+    ],
+)
+def test_names_are_found_on_any_keyboard(name: str, typed: str) -> None:
+    """Marks over and through letters are no hindrance to a search; what is folded twice stays the same."""
+    assert folded(name) == folded(typed)
+    assert folded(folded(name)) == folded(name)

@@ -175,11 +175,13 @@ class People(Page):
         elif kind == "people" and isinstance(data, tuple):
             people = [row for row in data if isinstance(row, PersonRow)]
             trouble = sum(bool(row.trouble) for row in people)
-            self._answer = (
-                f"{count(trouble, 'person has', 'people have')} something overdue or lapsed, or lapsing soon"
-                if trouble
-                else "Nothing is overdue or lapsed"
-            )
+            if self.list.query().strip():
+                self._answer = f"{count(len(people), 'person fits', 'people fit')} the search"
+            elif trouble:
+                who = count(trouble, "person has", "people have")
+                self._answer = f"{who} something overdue or lapsed, or lapsing soon"
+            else:
+                self._answer = "Nothing is overdue or lapsed"
             self.list.show_rows(tuple(_row(row) for row in people), count(len(people), "person", "people"))
         elif kind == "more" and self._label:
             self.person.history.take_more(data)
