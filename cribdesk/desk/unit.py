@@ -20,6 +20,7 @@ from cribdesk.desk.stock import move_stock
 
 BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
 NEW_SHELF = "bench, new"
+AWAY = (Where.MISSING, Where.SENT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -156,7 +157,8 @@ class MoveUnit(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Moves it. Out and assigned are reached by an issue only; an open custody allows missing alone.
 
-        Whoever takes a unit out of the emergency cabinet has no time to check it: only a ready one goes in.
+        Whoever takes a unit out of the emergency cabinet has no time to check it: only a ready one goes in. What
+        was done to a unit that was missing or sent out nobody saw: the bench inspection alone brings it back.
         """
         unit = fetch_unit(work, self.unit_id)
         if self.where in (Where.OUT, Where.ASSIGNED):
@@ -164,6 +166,8 @@ class MoveUnit(Operation):
         custody = work.first(Custody, unit_id=unit.id, returned_at=None)
         if custody is not None and self.where is not Where.MISSING:
             raise AlreadyOut(unit.label, "somebody")
+        if unit.where in AWAY and self.where not in (*AWAY, Where.SCRAPPED):
+            raise WrongFigure("Where", f"it is {unit.where.value}; the bench inspection brings it back")
         if self.where is Where.EMERGENCY:
             _must_be_ready(work, context, unit)
         if self.where is Where.SCRAPPED:

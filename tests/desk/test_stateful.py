@@ -312,6 +312,8 @@ class CounterMachine(RuleBasedStateMachine):
         operation = MoveUnit(operation_id=self.tokens(), unit_id=self._unit(unit).id, where=where)
         in_hand = ruled.holder is None or where is Where.MISSING
         fit_for_it = where is not Where.EMERGENCY or ruled.ready
+        if ruled.where == "missing" and where is not Where.MISSING:
+            fit_for_it = False  # the bench inspection brings it back
         if self._do(operation, where is not Where.OUT and in_hand and fit_for_it):
             ruled.where = where.value
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from cribdesk.crib.records import Hold, Inspection, Unit, Where
-from cribdesk.crib.refusal import MayNotIssue
+from cribdesk.crib.refusal import MayNotIssue, WrongFigure
 from cribdesk.desk.inspection import FinishInspection, HoldUnfinished
 from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.slate import Done
@@ -135,6 +135,9 @@ def test_only_the_bench_brings_it_back(own_shop: Shop, where: Where) -> None:
     """Found again, a unit is not at hand because somebody began to look at it; it passes at the bench first."""
     unit = own_shop.record(Unit, "wl-1")
     own_shop.do(MoveUnit, unit_id=unit.id, where=where)
+    for to in (Where.RACK, Where.BENCH, Where.EMERGENCY):
+        with refused(own_shop, WrongFigure, "the bench inspection brings it back"):
+            own_shop.do(MoveUnit, unit_id=unit.id, where=to)
     broken = break_off(begun(own_shop, unit, "bench"), own_shop.moment, "called away")
     own_shop.do(FinishInspection, unit_id=unit.id, run_made=broken)
     look = passed(unit, "return-look", own_shop.moment, own_shop.clerk_label, own_shop.names["meter"])
