@@ -14,7 +14,7 @@ from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.crib.words import when
 from cribdesk.desk import questions
 from cribdesk.desk.actions import actions
-from cribdesk.desk.cards import Card, CommandCard, NotFound, UnitCard
+from cribdesk.desk.cards import Card, CommandCard, NotFound, PersonCard, UnitCard
 from cribdesk.desk.entry_changes import RELABEL
 from cribdesk.desk.entry_form import ABOUT, Asked, Entered, EntryForm, FormTroubles, troubles_of
 from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels_of, next_form, operation_of
@@ -174,7 +174,7 @@ class App:
             self.feed(Chosen(self.clock(), command, value, token()))
 
     def _bring(self, command: str, value: str) -> None:
-        """A unit's page or the bench list: the unit is laid on the counter first, then the command follows."""
+        """A page or the bench list: its unit or person is laid on the counter first, then the command follows."""
         if self.slate.passed is not None or self.slate.check is not None or self.slate.pending is not None:
             self._say_here("refused", "Something is under way at the counter. Finish it first. Nothing changed.")
             return
@@ -185,7 +185,9 @@ class App:
 
         def found(card: Card) -> None:
             self.window.open_place("counter")
-            if command != "issue" or self.slate.unit is not None or self.slate.form is not None or self.slate.tray:
+            slate = self.slate
+            there = slate.person if isinstance(card, PersonCard) else slate.unit
+            if command != "issue" or there or slate.form or slate.tray or slate.mode != "counter":
                 self.feed(Chosen(self.clock(), "put-aside", "", token()))
             self.feed(Scanned(self.clock(), card.label, card, token()))
             if command != "issue" and isinstance(card, UnitCard):
@@ -460,7 +462,8 @@ class App:
             else:
                 self.window.show_entry(result.form, result.troubles)
         if result.receipt is None:
-            self._say_here("refused", result.troubles[0][1] if len(result.troubles) == 1 else "Not entered yet")
+            whole = next((words for field, words in result.troubles if not field), "")
+            self._say_here("refused", whole or "Not entered yet: see the red lines")
             return
         labels = labels_of(form_id, result.receipt)
         self.window.entry.show_done(result.words, labels[0] if labels else "", ",".join(labels))

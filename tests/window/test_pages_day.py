@@ -63,6 +63,9 @@ def test_person_page(signed_on: DeskWindow) -> None:
     desk.rest()
     desk.shows("Łucja Wronecka", desk.label("wl-1"), "overdue", "Medical", "Training", "3 Feb 2027")
     desk.shows("Fit, full-facepiece PAPR size M")
+    desk.press("F5")  # a badge left at home: the person goes on the counter by name
+    assert desk.window.place()[0] == "counter"
+    desk.shows("Scan the unit.", "Łucja Wronecka")
     desk.window.open_place("people")
     desk.rest()
     desk.shows("Łucja Wronecka", "Imre Dobrosi", "something overdue or lapsed")

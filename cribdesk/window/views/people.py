@@ -6,6 +6,7 @@ from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.words import count, date_words
 from cribdesk.desk.cards import PersonCard, PersonRow
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.components.plate import Plate
@@ -15,7 +16,7 @@ from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Scroll, Size, Stack, empty
 from cribdesk.window.layout import Row as Line
-from cribdesk.window.lists import ListPanel, button_line
+from cribdesk.window.lists import ListPanel, button_line, fixed
 from cribdesk.window.rows import Fact, Upright
 from cribdesk.window.view import Page, View
 
@@ -27,7 +28,7 @@ COLUMNS = (
     Column("Crew", 90, need=7),
     Column("Employer", 150, need=8),
     Column("Holds", 120, need=3),
-    Column("Overdue or lapsed", 260, need=1),
+    Column("Overdue, lapsed", 300, need=1),
 )
 
 
@@ -37,6 +38,7 @@ class PersonPage(Panel):
     def __init__(self, doors: Doors) -> None:
         super().__init__()
         self._doors = doors
+        self._card: PersonCard | None = None
         self._line = Line(margins=(24, 14, 24, 14), gap=16)
         self.column.addLayout(self._line)
         self.column.addWidget(Rule("edge"))
@@ -56,8 +58,13 @@ class PersonPage(Panel):
         body.addWidget(scroll, 1)
         self.column.addLayout(body, 1)
 
+    def may_come(self) -> bool:
+        """Whether this person can be laid on the counter from here: without a badge, by name."""
+        return self._card is not None and self._card.person.active
+
     def expect(self, label: str) -> None:
         """Another person was asked for."""
+        self._card = None
         empty(self._line)
         empty(self._facts)
         self._line.addWidget(Words(label, 36, True))
@@ -65,10 +72,15 @@ class PersonPage(Panel):
 
     def show_card(self, card: PersonCard) -> None:
         """Show this person."""
+        self._card = card
         empty(self._line)
         self._line.addWidget(Words(card.person.name, 36 if len(card.person.name) < 30 else 24, True, wrap=True), 1)
         plate = Plate(card.label)
         self._line.addWidget(plate)
+        if card.person.active:
+            bring = fixed(ActionButton("To the counter", "go", "F5", size="bar"))
+            bring.clicked.connect(lambda: self._doors.chosen.emit("issue", card.label))
+            self._line.addWidget(bring)
         empty(self._facts)
         if words := about(card):
             self._facts.addWidget(Words(words, ink="ink2", wrap=True))
@@ -191,6 +203,9 @@ class People(Page):
         self.person.fit(size)
 
     def press(self, key: str) -> bool:
+        if self._label and key == "F5" and self.person.may_come():
+            self.doors.chosen.emit("issue", self._label)
+            return True
         if self._label and key in ("F9", "Esc"):
             self.doors.open_place.emit("people", "")
             return True
