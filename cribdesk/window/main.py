@@ -20,6 +20,7 @@ from cribdesk.window.check.page import CheckPage
 from cribdesk.window.components.base import FocusRing
 from cribdesk.window.components.rail import PLACES, Place, Rail
 from cribdesk.window.components.scan_line import Bars, Said, ScanLine
+from cribdesk.window.components.table import Table
 from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import EntryPage
 from cribdesk.window.layout import Boxes, Row, Size, size_of
@@ -179,6 +180,9 @@ class MainWindow(QMainWindow):
             return
         if key.startswith("Ctrl+"):
             self._open_plain(next(view.id for view in self._views if f"Ctrl+{view.order}" == key))
+            table = next((one for one in self.page().findChildren(Table) if one.isVisible()), None)
+            if table is not None:
+                table.setFocus()  # the arrows go on from here
         elif key == "F2":
             self.type_label()
         elif key == "Esc" and (self.typed.isVisible() or self.place_list.isVisible()):

@@ -223,7 +223,8 @@ class UnitPage(Panel):
                 else ""
             )
             said = f"{part.name}: {left}{when}"
-        mark = "stop" if part.middle is not None and part.middle <= 0 else "due"
+        past = part.middle is not None and part.middle <= 0
+        mark = ("stop" if part.binding else "caution") if past else "due"
         self._head.addLayout(_signed(mark, said, capital(part.why)))
         self._why.setText(account_of(card, part.position, self._doors))
 

@@ -49,8 +49,10 @@ def draw_life(painter: QPainter, rect: QRectF, life: Life) -> None:
     look, c = current(), current().colours
     body = QRectF(rect.left(), rect.center().y() - look.px(7), rect.width(), look.px(14))
     if life.beyond:
-        drawing.box(painter, body, fill=c.sheet, edge=c.stop, thick=2)
-        painter.fillRect(QRectF(body.left(), body.top(), look.px(8), body.height()), c.stop)
+        binds = life.level == "stop"  # past a rule of thumb is a caution
+        painter.fillRect(body, c.sheet)
+        painter.fillRect(QRectF(body.left(), body.top(), look.px(8), body.height()), c.stop if binds else c.caut)
+        drawing.box(painter, body, edge=c.stop if binds else c.edge, thick=2)
         return
     sure, maybe = {"caution": (c.caut, c.caut2), "stop": (c.stop, c.stop2)}.get(
         life.level, (c.steel, c.maybe)
