@@ -97,6 +97,7 @@ class ListPanel(Panel):
             self._line.addWidget(words)
             self._line.addWidget(self.search, 1)
             self.search.textEdited.connect(self._pause.start)
+            self.search.returnPressed.connect(self._into)
         self._line.addStretch(1)
         self._line.addWidget(self.count)
         self._line.addLayout(self.tools)
@@ -120,6 +121,16 @@ class ListPanel(Panel):
         if self.filter is not None:
             self.filter.set_value(value)
             self.few.setCurrentIndex(max(0, self.few.findData(self.filter.value())))
+
+    def _into(self) -> None:
+        """Return in the search: the only row opens; among several one goes on by the arrows."""
+        rows = self.table.rows_model.rows
+        if self._pause.isActive() or not rows:
+            return
+        self.table.setFocus()
+        self.table.setCurrentIndex(self.table.rows_model.index(0, 0))
+        if len(rows) == 1:
+            self.table.opened.emit(rows[0].id)
 
     def _picked(self) -> None:
         self.set_filter(str(self.few.currentData() or ""))
