@@ -98,6 +98,7 @@ class App:
         speak: Speak,
     ) -> None:
         self.window, self.background, self.desk = window, background, desk
+        self.printing = Background("printer", window)
         self.station, self.printer, self.speak = station, printer, speak
         self.house: House = desk.house
         self.clock = desk.clock
@@ -127,6 +128,7 @@ class App:
         """No more beats: the window closes."""
         for timer in self._timers:
             timer.stop()
+        self.printing.close()
 
     # Events in.
 
@@ -145,7 +147,7 @@ class App:
         """A label was scanned or typed: it is looked up, then the slate takes it."""
         found = read_scan(text, by_position)
         if isinstance(found, LabelScan) and self.window.entry_takes(found.label):
-            self._say_here("taken", f"{found.label} is taken into the form")
+            self._say_here("taken", f"{found.label} is taken into the form", "")
             return
         command = isinstance(found, LabelScan) and found.kind is Kind.COMMAND
 
@@ -246,12 +248,24 @@ class App:
             case Show():
                 self.window.open_place(request.place, request.label)
 
+    def busy(self) -> bool:
+        """Whether something is asked of the store or the printer and not back."""
+        return self.background.busy() or self.printing.busy()
+
+    def _remember(self, operation_id: str) -> None:
+        """Kept until the answer is back: after a crash this store is asked whether it stands."""
+        self.station.set("pending", f"{operation_id} {self.desk.store.address}")
+
+    def _forget(self, operation_id: str) -> None:
+        if self.station["pending"].partition(" ")[0] == operation_id:
+            self.station.set("pending", "")
+
     def do(self, operation: Operation, clerk_id: int | None) -> None:
         """An operation on the background thread; its id is kept until the answer is back."""
-        self.station.set("pending", operation.operation_id)
+        self._remember(operation.operation_id)
 
         def done(result: Receipt | NotAllowed | Fault) -> None:
-            self.station.set("pending", "")
+            self._forget(operation.operation_id)
             answer = fault_words(result) if isinstance(result, Fault) else result
             self.feed(Done(self.clock(), operation.operation_id, answer, token()))
             if isinstance(result, Receipt):
@@ -362,19 +376,25 @@ class App:
             self._say_here("refused", NoClerk().words())
             return
 
-        def work() -> str:
-            pdf, _ = self._render(paper, of)
-            try:
-                self.printer.print(paper, pdf)
-            except OSError as failure:
-                return str(failure) or "the printer does not answer"
-            return ""
+        def rendered(result: tuple[bytes, int] | Fault) -> None:
+            if isinstance(result, Fault):
+                self._note_print(paper, of, fault_words(result))
+            else:
+                self.printing.run(lambda: self._on_paper(paper, result[0]), printed)
 
         def printed(result: str | Fault) -> None:
             trouble = fault_words(result) if isinstance(result, Fault) else result
             self._note_print(paper, of, trouble)
 
-        self.background.run(work, printed)
+        self.background.run(lambda: self._render(paper, of), rendered)
+
+    def _on_paper(self, paper: str, pdf: bytes) -> str:
+        """What went wrong at the printer, or nothing. On a thread of its own: a printer may keep one waiting."""
+        try:
+            self.printer.print(paper, pdf)
+        except OSError as failure:
+            return str(failure) or "the printer does not answer"
+        return ""
 
     def _render(self, paper: str, of: str) -> tuple[bytes, int]:
         moment = self.clock()
@@ -425,7 +445,7 @@ class App:
     def enter(self, form_id: str, values: dict[str, str]) -> None:
         """What was typed into a form is done, or told field by field; the form is then free for the next."""
         operation_id, clerk = token(), self.slate.clerk
-        self.station.set("pending", operation_id)
+        self._remember(operation_id)
 
         def work() -> Entered:
             about = values.get(ABOUT, "")
@@ -438,7 +458,11 @@ class App:
             after = self._form(next_form(form_id), about_next(form_id, values))
             return Entered(after, (), receipt, self._named(receipt))
 
-        self.background.run(work, lambda result: self._entered(form_id, result))
+        def entered(result: Entered | Fault) -> None:
+            self._forget(operation_id)
+            self._entered(form_id, result)
+
+        self.background.run(work, entered)
 
     def _form(self, form_id: str, about: str) -> EntryForm:
         with self.desk.store.reading() as reader:
@@ -448,7 +472,6 @@ class App:
         return Asked(reader, self.house, self.clock(), about)
 
     def _entered(self, form_id: str, result: Entered | Fault) -> None:
-        self.station.set("pending", "")
         if isinstance(result, Fault):
             self.window.entry.show_fault(fault_words(result))
             self._say_here("refused", fault_words(result))
@@ -463,13 +486,13 @@ class App:
                 self.window.show_entry(result.form, result.troubles)
         if result.receipt is None:
             whole = next((words for field, words in result.troubles if not field), "")
-            self._say_here("refused", whole or "Not entered yet: see the red lines")
+            self._say_here("refused", whole or "Not entered yet: see the red lines", "")
             return
         labels = labels_of(form_id, result.receipt)
         self.window.entry.show_done(result.words, labels[0] if labels else "", ",".join(labels))
         self._after(result.receipt)
         self.feed(Changed(self.clock(), result.receipt.topics))
-        self._say_here("taken", result.words)
+        self._say_here("taken", result.words, "")
         if form_id == FIRST:
             self.scan(result.receipt.subjects[0])
 
@@ -510,8 +533,10 @@ class App:
     def _show(self) -> None:
         self.window.show_slate(self.slate, actions(self.house, self.slate))
 
-    def _say_here(self, level: str, words: str) -> None:
-        self.slate = replace(self.slate, line=Line(level, words, self.slate.line.label, self.clock()))
+    def _say_here(self, level: str, words: str, label: str | None = None) -> None:
+        """Says it in the strip, beside the label that stands there or another."""
+        beside = self.slate.line.label if label is None else label
+        self.slate = replace(self.slate, line=Line(level, words, beside, self.clock()))
         self.window.show_line(self.slate.line)
         self._sound(level, words)
 
@@ -538,7 +563,7 @@ class App:
             if isinstance(result, Fault):  # not known yet: asked again at the next start
                 self._say_here("refused", fault_words(result))
                 return
-            self.station.set("pending", "")
+            self._forget(operation_id)
             if result is not None:
                 papers = " Its papers print from the journal." if result.papers else ""
                 self._say_here("caution", f"Before the program ended this was done: {result.sentence}{papers}")

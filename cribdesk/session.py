@@ -89,8 +89,9 @@ class Session:
             self.app.want_entry(FIRST)
             return
         self.app.begin(clerk)
-        if self.station["pending"]:
-            self.app.settle(self.station["pending"])
+        operation_id, _, address = self.station["pending"].partition(" ")
+        if operation_id and address == self.app.desk.store.address:
+            self.app.settle(operation_id)
 
     def note(self, words: str) -> None:
         """A notice that stays, beside those that stand already."""
@@ -159,7 +160,9 @@ def ready(session: Session, seconds: float = 30.0) -> bool:
     """Lets the window work until its store is open and nothing is under way."""
 
     def at_rest() -> bool:
-        return bool(session.trouble) or (session.app is not None and not session.background.busy())
+        return bool(session.trouble) or (
+            session.app is not None and not session.background.busy() and not session.app.busy()
+        )
 
     return wait_until(at_rest, seconds) and session.app is not None
 

@@ -11,6 +11,7 @@ from cribdesk.crib.change import PartOutlook, due_within
 from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, needed
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import (
+    FAULT,
     Area,
     Battery,
     BatteryPlace,
@@ -218,6 +219,9 @@ def _battery(facts: Facts) -> Iterator[Reason]:
     if battery.model not in facts.model.battery_models:
         words = f"{battery.label} is no battery for {facts.model.short_name}"
         yield Reason(Level.STOP, "battery-model", words, "Take an approved pack.", "maker's instructions, unit model")
+    elif battery.faulty:
+        words = f"{battery.label} has a fault: {battery.note.removeprefix(FAULT).strip(': ')}"
+        yield Reason(Level.STOP, "battery-fault", words, "Take another pack; the bench looks at this one.", HOUSE)
     elif facts.battery_in_use:
         words = f"{battery.label} is in use: in another unit, or out"
         yield Reason(Level.STOP, "battery-elsewhere", words, "Take another pack.", HOUSE)

@@ -11,6 +11,8 @@ from enum import StrEnum
 from typing import Any
 
 PERSONAL = {"personal": True}
+FAULT = "fault"
+"""How a faulty pack's note begins."""
 
 
 def personal(default: Any = "") -> Any:
@@ -196,6 +198,11 @@ class Battery(Record):
     charged_at: datetime | None = None
     bought_on: date | None = None
     note: str = ""
+
+    @property
+    def faulty(self) -> bool:
+        """Whether a hold named it as faulty and nobody at the bench has cleared it since."""
+        return self.note.startswith(FAULT)
 
 
 @dataclass(frozen=True, kw_only=True)

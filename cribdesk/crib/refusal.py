@@ -72,6 +72,13 @@ class NotFirst(NotAllowed):
         super().__init__("This store has its people already.", "Sign on with a staff badge.")
 
 
+class BadgeEnded(NotAllowed):
+    """The clerk's own badge has ended."""
+
+    def __init__(self, clerk: str, ended: str) -> None:
+        super().__init__(f"The badge of {clerk} ended on {ended}.", "Let somebody else sign on.")
+
+
 class MayNotIssue(NotAllowed):
     """At least one stop, or a caution that was not shown, stands against the issue."""
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
@@ -29,7 +30,8 @@ class Standing:
     """Everything the state of a unit follows from.
 
     `last_custody` is the last one that ended, `last_pass` the last passed inspection that counts,
-    `last_look` the last look-over after a return, `today` the site's date.
+    `last_look` the last look-over after a return, `today` the site's date. `items` are the codes of the fitted
+    items by id, `blocked` why a fitted part's lot is blocked, by the lot's id.
     """
 
     unit: Unit
@@ -41,6 +43,8 @@ class Standing:
     last_pass: Inspection | None
     last_look: Inspection | None
     today: date
+    items: Mapping[int, str] = field(default_factory=dict)
+    blocked: Mapping[int, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -117,8 +121,12 @@ def part_faults(standing: Standing) -> list[tuple[str, str]]:
 
 def past_limit(position: Position, fitted: Fitted, standing: Standing) -> str:
     """What limit the part is past, in words, or nothing."""
-    if fitted.item_id and not position.items:
-        return "no part is approved here"
+    code = standing.items.get(fitted.item_id)
+    if not position.items or (code is not None and code not in position.items):
+        return f"{code or 'what is fitted'} is not approved here"
+    blocked = standing.blocked.get(fitted.lot_id or 0)
+    if blocked:
+        return f"its lot is blocked, {blocked}"
     if fitted.expires_on and fitted.expires_on < standing.today:
         return f"past its date, {day(fitted.expires_on, standing.today)}"
     last_day = calendar_limit(position, fitted)

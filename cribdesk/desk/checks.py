@@ -20,7 +20,7 @@ from cribdesk.desk.slate import Answered, ChangeForm, Check, Chosen, Offer, Scan
 from cribdesk.procedure.answers import Ball, Measured, RemedyDone
 from cribdesk.procedure.run import Run, answer, back, break_off, page, start
 
-HELD_AT_ONCE = ("issue", "bench")
+HELD_AT_ONCE = ("issue", "bench", "return-look")
 """Purposes whose first not-good answer is written as a hold at once."""
 
 
@@ -170,9 +170,10 @@ def remedy_done(slate: Slate, detail: str, moment: datetime, token: str) -> Rout
 
 
 def _moved_on(slate: Slate, check: Check, moment: datetime, token: str) -> Routed:
+    """The next page, or the end. Trouble that is not the end yet is held first; a fail writes its own hold."""
     check = replace(check, step_began=moment, last_at=moment)
     slate = replace(slate, check=check)
-    if check.run.not_good and not check.held and check.purpose in HELD_AT_ONCE:
+    if check.run.not_good and check.run.verdict != "fail" and not check.held and check.purpose in HELD_AT_ONCE:
         step = next(asked.title for asked in reversed(check.run.asked) if not asked.good)
         operation = HoldUnfinished(
             operation_id=token, unit_id=check.unit_ids[0], procedure=check.run.procedure.code, step=step

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import Person
-from cribdesk.crib.refusal import DoneOtherwise, NoClerk, NotFirst, NotQualified
+from cribdesk.crib.refusal import BadgeEnded, DoneOtherwise, NoClerk, NotFirst, NotQualified
+from cribdesk.crib.words import date_words
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, digest
@@ -68,6 +69,8 @@ class Counter:
         clerk = work.get(Person, clerk_id)
         if not clerk.active or not clerk.has(*operation.may):
             raise NotQualified(operation.words or operation.code, tuple(role.value for role in operation.may))
+        if clerk.ends_on and clerk.ends_on < self.house.today(self.clock()):
+            raise BadgeEnded(clerk.label, date_words(clerk.ends_on))
         return clerk
 
     def _commit(

@@ -201,6 +201,8 @@ class PutBattery(Operation):
         model = context.house.model_of(unit)
         if battery.model not in model.battery_models:
             raise BatteryNotFree(battery.label, f"{model.short_name} takes no pack of model {battery.model}")
+        if battery.faulty:
+            raise BatteryNotFree(battery.label, battery.note)
         in_here(work, battery)
         if battery.unit_id not in (None, unit.id):
             raise BatteryNotFree(battery.label, "it sits in another unit")

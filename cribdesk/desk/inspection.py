@@ -10,6 +10,7 @@ from cribdesk.crib.hold import NOT_FINISHED, OTHER, reason_of
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.records import (
+    FAULT,
     Battery,
     Cleaning,
     Custody,
@@ -136,8 +137,16 @@ def place_hold(
             inspection_id=inspection.id if inspection else None,
         )
     )
-    _to_hold_shelf(work, unit)
+    _mark_pack(work, unit, reason)
+    _to_hold_shelf(work, work.get(Unit, unit.id))
     return hold
+
+
+def _mark_pack(work: Work, unit: Unit, reason: HoldReason) -> None:
+    """The pack a battery's hold names goes with no other unit either, until the bench clears it."""
+    pack = work.first(Battery, unit_id=unit.id) if reason.proof == "battery gone" else None
+    if pack is not None and not pack.faulty:
+        work.save(replace(pack, note=f"{FAULT}: {reason.words[:1].lower()}{reason.words[1:]}, {unit.label}"))
 
 
 def _to_hold_shelf(work: Work, unit: Unit) -> None:

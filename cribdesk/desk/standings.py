@@ -9,7 +9,19 @@ from datetime import datetime
 from typing import TypeVar
 
 from cribdesk.crib.change import PartOutlook, due_within, outlook
-from cribdesk.crib.records import Cleaning, Custody, Fitted, Hold, Inspection, Person, Unit, Verdict, Where
+from cribdesk.crib.records import (
+    Cleaning,
+    Custody,
+    Fitted,
+    Hold,
+    Inspection,
+    Lot,
+    Person,
+    StockItem,
+    Unit,
+    Verdict,
+    Where,
+)
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Condition, Serviceable, Standing, condition
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
@@ -129,6 +141,8 @@ def _standings(reader: Reader, house: House, units: list[Unit], moment: datetime
     passes = reader.latest_of_each(Inspection, "unit_id", verdict=Verdict.PASS, kind=COUNTS_AS_INSPECTION)
     looks = reader.latest_of_each(Inspection, "unit_id", kind="return-look")
     today = house.today(moment)
+    items = {one.id: one.code for one in reader.find(StockItem)}
+    blocked = {one.id: one.blocked for one in reader.find(Lot) if one.blocked}
     return {
         unit.id: Standing(
             unit=unit,
@@ -140,6 +154,8 @@ def _standings(reader: Reader, house: House, units: list[Unit], moment: datetime
             last_pass=passes.get(unit.id),
             last_look=looks.get(unit.id),
             today=today,
+            items={one.item_id: items[one.item_id] for one in fitted[unit.id]},
+            blocked={lot: blocked[lot] for one in fitted[unit.id] if (lot := one.lot_id) and lot in blocked},
         )
         for unit in units
         if unit.model in house.models

@@ -52,7 +52,7 @@ def row(house: House, folder: Path) -> Row:
     app = App(window, background, opened[0], Station(folder / "shift.json"), NoPrinter(), speak)
 
     def rest() -> None:
-        assert wait_until(lambda: not background.busy(), 20)
+        assert wait_until(lambda: not app.busy(), 20)
 
     def take(label: str) -> None:
         scan(window, label)

@@ -140,6 +140,12 @@ CASES: dict[str, tuple[Facts, Level, str, str]] = {
         "battery-model",
         "B000077D is no battery for welding PAPR",
     ),
+    "pack faulty": (
+        facts(battery=replace(BATTERY, note="fault: latch broken, U000018N")),
+        STOP,
+        "battery-fault",
+        "B000077D has a fault: latch broken, U000018N",
+    ),
     "pack out": (facts(battery_in_use=True), STOP, "battery-elsewhere", "B000077D is in use: in another unit, or out"),
     "pack missing": (
         facts(battery=replace(BATTERY, place=BatteryPlace.MISSING)),

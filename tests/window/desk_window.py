@@ -126,7 +126,8 @@ class DeskWindow:
         """Let the window work until nothing is under way."""
 
         def still() -> bool:
-            return not self.session.background.busy()
+            app = self.session.app
+            return not self.session.background.busy() and (app is None or not app.busy())
 
         for _ in range(2):
             QApplication.processEvents()

@@ -36,7 +36,7 @@ def test_an_answer_lost_after_the_commit(signed_on: DeskWindow, monkeypatch: pyt
 def test_what_is_not_known_is_asked_again(signed_on: DeskWindow, monkeypatch: pytest.MonkeyPatch) -> None:
     """After a crash the store cannot be read: that is said, and the number is kept for the next start."""
     desk = signed_on
-    desk.app.station.set("pending", "a number")
+    desk.app.station.set("pending", "a-number")
 
     @contextmanager
     def unread(self: SqlStore) -> Iterator[Any]:
@@ -45,11 +45,11 @@ def test_what_is_not_known_is_asked_again(signed_on: DeskWindow, monkeypatch: py
 
     with monkeypatch.context() as patch:
         patch.setattr(SqlStore, "reading", unread)
-        desk.app.settle("a number")
+        desk.app.settle("a-number")
         desk.rest()
         desk.says("The connection to the server was lost")
-    assert desk.app.station["pending"] == "a number"
-    desk.app.settle("a number")
+    assert desk.app.station["pending"] == "a-number"
+    desk.app.settle("a-number")
     desk.rest()
     desk.says("The program ended before its last operation was done")
     assert desk.app.station["pending"] == ""
