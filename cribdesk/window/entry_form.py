@@ -393,6 +393,7 @@ def _widget(asked: EntryField) -> Field | TickField:
         case "choice":
             field = ChoiceField(words, asked.choices, under)
             field.editor.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            field.keep_width()
         case _:
             field = TextField(words, under)
     _put(field, asked.value)

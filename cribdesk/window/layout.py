@@ -143,7 +143,7 @@ class Scroll(QScrollArea):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self._content and event.type() == QEvent.Type.LayoutRequest:
             self._fit()
-        return False
+        return bool(super().eventFilter(watched, event))  # which lets the bars follow the content's height
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)

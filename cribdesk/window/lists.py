@@ -14,9 +14,10 @@ from cribdesk.window.components.segment import Segmented
 from cribdesk.window.components.table import Table
 from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import entry_button
-from cribdesk.window.layout import Boxes, Panel, Size
+from cribdesk.window.layout import Boxes, Fixed, Panel, Size
 from cribdesk.window.layout import Row as Line
 from cribdesk.window.look import current, source
+from cribdesk.window.rows import Fact
 
 PAUSE = 150  # ms after the last key before a search is asked
 
@@ -210,6 +211,18 @@ class Opening:
         self._table.setCurrentIndex(index)
         self._table.scrollTo(index)
         return True
+
+
+def facts_beside(facts: tuple[tuple[str, str], ...]) -> Line:
+    """What is known of an opened row, name and value near each other; empty values are left out."""
+    side = Fixed(560, "sheet")
+    for name, words in facts:
+        if words:
+            side.column.addWidget(Fact(name, words, bold=False))
+    line = Line()
+    line.addWidget(side)
+    line.addStretch(1)
+    return line
 
 
 def button_line(buttons: tuple[ActionButton, ...]) -> Line:

@@ -307,7 +307,7 @@ def test_flow_meters_stand_at_the_bench_and_are_calibrated_there(signed_on: Desk
     assert record(desk, Instrument, "meter-old").calibrated_until == date(2027, 11, 24)
     made = desk.read(lambda reader: reader.find(Calibration))[-1]
     assert (made.found_error_lpm, made.certificate) == (-1.5, "KL-7")
-    desk.shows("calibrated 24 Nov 2026, good until 24 Nov 2027")
+    desk.shows("Flow meter meter-old, meter-old: good until 24 Nov 2027")
 
 
 def test_the_calendars_meter_leads_to_its_calibration(signed_on: DeskWindow) -> None:

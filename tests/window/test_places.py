@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication
 from cribdesk.crib.change import THUMB
 from cribdesk.crib.label import Kind
 from cribdesk.crib.serviceable import Serviceable
+from cribdesk.desk.cards import BenchList, InstrumentRow
 from cribdesk.window.choices import Option
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.components.table import Table
@@ -223,10 +224,26 @@ def test_stock_puts_what_is_low_first_and_opens_to_lots(standing: Standing) -> N
     label = next(row.label for row in samples.items() if row.code == "WL1-P3")
     table.opened.emit(label)
     settle()
-    assert "Lot K2503: 4 pieces, blocked: recalled, stop" in standing.shown()
+    assert "stop\nLot K2503: 4 pieces, blocked: recalled" in standing.shown()
     table.opened.emit(label)
     settle()
     assert "K2503" not in standing.shown()
+
+
+def test_a_long_bench_scrolls_to_its_flow_meters(standing: Standing) -> None:
+    """A list longer than the window has its bar at once; the button beside it leads to the meters at its end."""
+    rows = samples.unit_rows() * 12
+    standing.open("bench", "", BenchList((("Before next shift", "", rows),), (), ()))
+    until = f"calibration ended {samples.TODAY:%d %b}"
+    meter = InstrumentRow(4, samples.label(Kind.INSTRUMENT, 4), "Flow meter 4", "FM-4", "3 Nov 2025", "", until, False)
+    standing.window.show_place("instruments", (meter,))
+    settle()
+    bar = standing.window.page()._scroll.verticalScrollBar()  # type: ignore[attr-defined]
+    assert (bar.value(), bar.maximum() > 0) == (0, True)
+    standing.button("All flow meters").click()
+    settle()
+    assert bar.value() == bar.maximum()
+    assert f"Flow meter 4, FM-4: {until}" in standing.shown()
 
 
 def test_the_journal_pages_and_prints_again(standing: Standing) -> None:
@@ -241,7 +258,7 @@ def test_the_journal_pages_and_prints_again(standing: Standing) -> None:
     standing.button(f"Print Issue slip {of} again").click()
     assert standing.asked("preview_paper") == [(paper, of)]
     assert standing.asked("print_again") == [(paper, of)]
-    assert "entry 1000" in standing.shown()
+    assert "entry 1\u00a0000" in standing.shown()
     table.rows_model.fetchMore(table.rootIndex())
     assert standing.asked("wanted")[-1] == ("journal", "951")
     older = tuple(samples.timeline_row(n) for n in range(50, 80))
@@ -274,7 +291,7 @@ def test_a_row_of_the_journal_opens_to_all_of_it(standing: Standing) -> None:
     settle()
     shown = standing.shown()
     assert f"{rows[0].what}." in shown
-    assert "Rhea Castel, counter 1, Wed 25 Nov 2026, 06:09:00 CET, entry 1000, 148 L/min, 148 L/min" in shown
+    assert "Rhea Castel, counter 1, Wed 25 Nov 2026, 06:09:00 CET, entry 1\u00a0000, 148 L/min, 148 L/min" in shown
     assert "clock stood earlier" in shown
     plates = [one for one in standing.window.findChildren(Plate) if one.isVisible()]
     assert [one.text() for one in plates] == list(subjects)

@@ -181,6 +181,10 @@ class ChoiceField(Field):
         self.set_choices(choices)
         self._combo.activated.connect(self._tell)
 
+    def keep_width(self) -> None:
+        """As wide as its layout makes it, not as its longest choice; many choices then cost nothing to measure."""
+        self._combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+
     def set_choices(self, choices: tuple[tuple[str, str], ...]) -> None:
         """Offer these (id, words); what was chosen stays if it is still there."""
         before = self.value()

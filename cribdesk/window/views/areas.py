@@ -8,8 +8,7 @@ from cribdesk.window.components.cells import Column, PlateCell, Row
 from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.layout import Boxes, Panel, Size
-from cribdesk.window.lists import ListPanel, Opening, button_line
-from cribdesk.window.rows import Fact
+from cribdesk.window.lists import ListPanel, Opening, button_line, facts_beside
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
@@ -55,10 +54,8 @@ class Areas(Page):
         if row is None:
             return None
         panel = Panel("sheet", (24, 4, 24, 16), 4)
-        for name, words in (("Process", row.processes), ("Agents", row.agents), ("Note", row.note)):
-            if words:
-                panel.column.addWidget(Fact(name, words, bold=False))
-        panel.column.addWidget(Fact("Units out for it now", str(row.out_now), bold=False))
+        known = (("Process", row.processes), ("Agents", row.agents), ("Note", row.note))
+        panel.column.addLayout(facts_beside((*known, ("Units out for it now", str(row.out_now)))))
         panel.column.addSpacing(8)
         panel.column.addLayout(button_line(change_buttons(self.doors, "area", label, "row")))
         return panel

@@ -8,8 +8,7 @@ from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.layout import Boxes, Panel, Size
-from cribdesk.window.lists import ListPanel, Opening, button_line
-from cribdesk.window.rows import Fact
+from cribdesk.window.lists import ListPanel, Opening, button_line, facts_beside
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
@@ -63,9 +62,7 @@ class Batteries(Page):
             return None
         panel = Panel("sheet", (24, 4, 24, 16), 4)
         facts = (("Where", _where(row)), ("Charged", row.charged), ("Last run", row.last_run), ("Note", row.note))
-        for name, words in facts:
-            if words:
-                panel.column.addWidget(Fact(name, words, bold=False))
+        panel.column.addLayout(facts_beside(facts))
         panel.column.addSpacing(8)
         panel.column.addLayout(button_line(change_buttons(self.doors, "battery", label, "row")))
         return panel

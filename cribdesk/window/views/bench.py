@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import QTimer
+
 from cribdesk.crib.label import Kind
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.cards import BenchList, InstrumentRow, UnitRow
@@ -50,6 +52,8 @@ class Bench(Page):
         super().__init__(doors)
         self._list: BenchList | None = None
         self._meters: tuple[InstrumentRow, ...] = ()
+        self._meters_wanted = False
+        self._last: Panel | None = None  # the end of the list, where the flow meters are
         self._ticked: tuple[str, ...] = ()
         self._tables: list[GroupTable] = []
         self._head = Row(margins=(24, 16, 24, 16), gap=12)
@@ -65,6 +69,10 @@ class Bench(Page):
         self._calendar.column.addSpacing(8)
         self._calendar.column.addWidget(Rule("edge"))
         self._calendar.column.addLayout(self._rows)
+        self._calendar.column.addSpacing(8)
+        to_meters = fixed(ActionButton("All flow meters", "quiet", size="row"))
+        to_meters.clicked.connect(self._scroll_to_meters)
+        self._calendar.column.addLayout(button_line((to_meters,)))
         self._calendar.column.addStretch(1)
         body = Row()
         self._scroll = Scroll(self._inside)
@@ -82,6 +90,9 @@ class Bench(Page):
     def _refit(self) -> None:
         for table in self._tables:
             table.fit_rows()
+
+    def open(self, kind: str, argument: str) -> None:
+        self._meters_wanted = argument[:1] == Kind.INSTRUMENT
 
     def want(self) -> None:
         self.doors.wanted.emit("instruments", "")
@@ -116,6 +127,8 @@ class Bench(Page):
         self._inside.column.addStretch(1)
         self._show_calendar(bench)
         self._turn()
+        if self._meters_wanted and self._meters:
+            self._scroll_to_meters()
 
     def _show_calendar(self, bench: BenchList) -> None:
         empty(self._rows)
@@ -156,8 +169,9 @@ class Bench(Page):
             if row.trouble:
                 line.addWidget(SignMark("due" if row.good else "stop", 24))
             name = ", ".join(part for part in (row.name, row.serial) if part)
-            state = row.trouble or f"calibrated {row.calibrated}, good until {row.until}"
-            line.addWidget(Words(f"{name}: {state}", wrap=True), 1)
+            words = Words(f"{name}: {row.trouble or f'good until {row.until}'}", wrap=True)
+            words.setToolTip(f"Calibrated {row.calibrated}")
+            line.addWidget(words, 1)
             for button in change_buttons(self.doors, "meter", row.label, "row"):
                 button.setAccessibleName(f"{button.word()}, {row.label}")
                 line.addWidget(button)
@@ -169,6 +183,15 @@ class Bench(Page):
             holder.column.addWidget(Words("None yet. Without one no airflow can be measured.", wrap=True))
         holder.column.addLayout(button_line((form_button(self.doors, "meter", "Enter a flow meter", size="row"),)))
         self._inside.column.addWidget(holder)
+        self._last = holder
+
+    def _scroll_to_meters(self) -> None:
+        """Bring the flow meters into view, once everything has its place."""
+        QTimer.singleShot(0, self, self._scroll_down)
+
+    def _scroll_down(self) -> None:
+        if self._last is not None:
+            self._scroll.ensureWidgetVisible(self._last)
 
     def _title(self, title: str, words: str) -> None:
         holder = Panel("page", (24, 16, 24, 6))

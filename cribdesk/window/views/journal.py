@@ -104,7 +104,8 @@ class Journal(Page):
         panel.column.addWidget(Words(f"{row.what}.", bold=True, wrap=True))
         entry = self._entries.get(str(row.seq))
         who = f"{row.who}, {entry.counter}" if entry else row.who
-        told = ", ".join(part for part in (who, self.doors.exactly(row.at), f"entry {row.seq}", row.figures) if part)
+        said = (who, self.doors.exactly(row.at), f"entry {number(row.seq)}", row.figures)
+        told = ", ".join(part for part in said if part)
         panel.column.addWidget(Words(told, ink="ink2", wrap=True))
         if entry is not None and entry.late:
             panel.column.addWidget(Words("The workstation's clock stood earlier than at the entry before.", wrap=True))
