@@ -31,7 +31,7 @@ def state(shop: Shop, name: str, by: House | None = None) -> tuple[Serviceable, 
 
 
 def test_a_blocked_lot_holds_what_it_is_fitted_in(own_shop: Shop) -> None:
-    """A ready unit with a part of the lot stands as on hold the moment the lot is blocked, and is free once it is not."""
+    """A ready unit with a part of the lot stands as on hold while the lot is blocked."""
     assert state(own_shop, "wl-1") == (Serviceable.READY, ())
     unit = own_shop.record(Unit, "wl-1")
     with own_shop.store.reading() as reader:
