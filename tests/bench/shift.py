@@ -75,6 +75,7 @@ def row(house: House, folder: Path) -> Row:
     rest()
     take(shop.names["Castel"])
     times = timed([lambda number=number: hand_out(number) for number in range(1, PEOPLE + 1)])  # type: ignore[misc]
+    app.stop()
     background.run(opened[0].store.close, lambda _: None)
     background.close()
     window.close()
