@@ -15,7 +15,7 @@ from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.office import NotePrint
 from cribdesk.desk.ports import Reader
-from cribdesk.desk.slate import Slate
+from cribdesk.desk.slate import ReturnForm, Slate
 from cribdesk.desk.standings import Member, fleet
 from cribdesk.procedure.run import Page, page
 from cribdesk.session import Session, ready, start
@@ -144,6 +144,9 @@ class Walk:
         self._show("unit_out", (cast.returning,))
         self._key("F5")
         self._show("return_form", (cast.returning,))
+        form = self.slate.form
+        if isinstance(form, ReturnForm) and form.battery_label:
+            self._scan(form.battery_label)
         self._key("F5")
         self._show("returned", (cast.returning,))
         self._key("F9")

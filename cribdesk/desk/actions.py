@@ -217,7 +217,10 @@ def _form_lacks(slate: Slate) -> str:
     if isinstance(form, ReleaseForm):
         return "" if form.word.strip() else "Write the program administrator's word."
     if isinstance(form, ReturnForm):
-        return "" if form.worn_hours is not None else "Enter the hours worn."
+        if form.worn_hours is None:
+            return "Enter the hours worn."
+        unsaid = bool(form.battery_label) and form.battery_back is None
+        return "Scan its battery, or say whether it is back." if unsaid else ""
     return ""
 
 

@@ -217,6 +217,7 @@ def test_return_later_waits_at_the_bench(signed_on: DeskWindow) -> None:
     desk.shows("Returns to complete", desk.label("wl-1"))
     desk.click(f"Complete the return of {desk.label('wl-1')}")
     desk.shows("Back from Łucja Wronecka", "Hours worn")
+    desk.scan("pack-1")
     desk.press("F5")
     custody = desk.read(lambda reader: reader.latest(Custody))
     assert custody is not None
@@ -255,6 +256,9 @@ def test_somebody_else_brings_it_with_a_fault(signed_on: DeskWindow) -> None:
     desk.shows("Brought by Paolo Verrani")
     desk.click("low flow")
     desk.click("Airflow too low")
+    desk.press("F5")
+    desk.says("Scan its battery")
+    desk.scan("pack-1")
     desk.press("F5")
     assert "tag" in desk.printer.names()
     desk.shows("On hold")
