@@ -38,6 +38,10 @@ def state_words(card: UnitCard) -> str:
     return "Scrapped" if card.unit.where.value == "scrapped" else capital(card.condition.state.value)
 
 
+MANY = 9
+"""From more parts than that on their rows are lower, so that the last ones are seen too."""
+
+
 class PinKey(Drawn):
     """What the pin on the bars means: 'needed today, 8 h'."""
 
@@ -174,7 +178,7 @@ class What(Panel):
             if needed is not None:
                 line.addWidget(PinKey(f"needed today, {needed:.0f} h"))
             self._rows.addLayout(line)
-        self.parts = PartsPath()
+        self.parts = PartsPath(36 if len(lives) > MANY else 44)
         self.parts.set_parts(lives)
         self.parts.opened.connect(self._open_part)
         self._rows.addWidget(self.parts)
