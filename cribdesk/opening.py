@@ -24,7 +24,7 @@ from cribdesk.desk.settings import values
 from cribdesk.procedure.load import ProcedureFaults, load
 from cribdesk.procedure.model import Procedure
 from cribdesk.store.connect import SqlStore, open_store
-from cribdesk.store.transfer import backup, load_journal
+from cribdesk.store.transfer import DIGEST, backup, load_journal
 
 NAME = "CribDesk"
 JOURNAL = "journal.jsonl.xz"
@@ -145,8 +145,9 @@ def finished_sample(progress: Callable[[float], None] | None = None) -> Path:
         journal = Path(work) / JOURNAL
         journal.write_bytes(packed)
         made = Path(work) / "made.sqlite"
+        digest = (resources.data("sample_store") / DIGEST).read_text("ascii").strip()
         with open_store(str(made), create=True) as store:
-            load_journal(journal, store, progress)
+            load_journal(journal, store, progress, digest)
         _whole(made)
         os.replace(made, finished)
     return finished

@@ -39,7 +39,8 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--days", type=int, help="only the first so many days; the same as the whole year's")
     parser.add_argument("--end", action="store_true", help="close a part too, so that it opens as a sample store")
     parser.add_argument("--seed", type=int, default=SEED, help="another history of the same crib")
-    parser.add_argument("--truth", type=Path, help="also write the effects dealt to units and packs here")
+    dealt = "also write the effects dealt to units and packs here, and digest.txt beside the journal"
+    parser.add_argument("--truth", type=Path, help=dealt)
     asked = parser.parse_args(arguments)
     began = stopwatch.monotonic()
     with tempfile.TemporaryDirectory(prefix="sample-") as folder:
@@ -51,6 +52,7 @@ def main(arguments: list[str] | None = None) -> int:
             head = write_journal(store, asked.file, preset=BEST)
     if asked.truth is not None:
         write_truth(world, asked.truth)
+        (asked.file.parent / "digest.txt").write_text(f"{head.digest}\n", encoding="ascii")
     took = stopwatch.monotonic() - began
     print(f"{head.seq} entries, {asked.file.stat().st_size} bytes, {took:.0f} s, digest {head.digest}")
     print(f"{world.turned_away} turned away, {len(world.hands.refused)} refused")

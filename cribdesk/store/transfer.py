@@ -22,6 +22,7 @@ from cribdesk.store.journal import lines
 from cribdesk.store.replay import NotEmpty, replay
 
 JOURNAL = "journal.jsonl"
+DIGEST = "digest.txt"
 TABLES = "tables"
 
 FAST_PRESET = 1
@@ -40,6 +41,7 @@ journal.jsonl     The journal: one operation a line, oldest first, UTF-8. This f
     sealed        What the operation told about persons: digest, then 16 bytes in hex and the value. The digest
                   is SHA-256 over the bytes and the value as JSON; in `rows` it stands in the value's place.
                   What was erased is missing here.
+digest.txt        The last digest: a journal whose last lines were cut off is whole too, but does not end with it.
 tables/*.csv      Each table as it is now, for reading and for other programs. UTF-8, comma, first line the names
                   of the columns; nothing is null, "" is an empty text. Whole numbers of small units: _minutes,
                   _ml_min (millilitres a minute), milliseconds, _cents. Moments are UTC; 1 is yes, 0 is no.
@@ -61,7 +63,9 @@ def dump(store: SqlStore, folder: Path) -> Head:
         _write_journal(store.engine, folder / JOURNAL, None)
         for table in sorted(store.engine.points_at()):
             _write_table(store.engine, table, folder / TABLES / f"{table}.csv")
-        return reader.head()
+        head = reader.head()
+        (folder / DIGEST).write_text(f"{head.digest}\n", encoding="ascii")
+        return head
 
 
 def write_journal(store: SqlStore, file: Path, *, preset: int | None = FAST_PRESET) -> Head:
@@ -72,11 +76,20 @@ def write_journal(store: SqlStore, file: Path, *, preset: int | None = FAST_PRES
 
 
 def load(folder: Path, store: SqlStore, progress: Callable[[float], None] | None = None) -> Head:
-    """Fills an empty store from a folder that `dump` wrote, or that holds journal.jsonl.xz."""
+    """Fills an empty store from a folder that `dump` wrote, or that holds journal.jsonl.xz.
+
+    Where digest.txt stands beside it, the last digest has to be that one: a journal cut short is whole too.
+    """
     for name in (JOURNAL, JOURNAL + ".xz"):
         if (folder / name).is_file():
-            return load_journal(folder / name, store, progress)
+            return load_journal(folder / name, store, progress, expected_digest(folder))
     raise CannotTransfer(f"There is no {JOURNAL} or {JOURNAL}.xz in {folder}. Nothing changed.")
+
+
+def expected_digest(folder: Path) -> str | None:
+    """The last digest that the folder's journal must end with, where the folder says one."""
+    file = folder / DIGEST
+    return file.read_text("ascii", errors="replace").strip() if file.is_file() else None
 
 
 def load_journal(

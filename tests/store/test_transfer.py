@@ -73,6 +73,18 @@ def test_a_dump_makes_the_same_store(
         assert check(again) == []
 
 
+def test_a_dump_cut_short_is_not_taken(lived: SqlStore, tmp_path: Path) -> None:
+    """Without its last line a journal is whole still; the digest beside it tells."""
+    dump(lived, tmp_path / "out")
+    journal = tmp_path / "out/journal.jsonl"
+    journal.write_bytes(b"".join(journal.read_bytes().splitlines(keepends=True)[:-1]))
+    with (
+        open_store(str(tmp_path / "again.sqlite"), create=True) as again,
+        pytest.raises(CannotTransfer, match="not the journal that was expected"),
+    ):
+        load(tmp_path / "out", again)
+
+
 def test_a_dump_can_be_read(lived: SqlStore, tmp_path: Path) -> None:
     """The tables are plain CSV; the folder says what is in it."""
     dump(lived, tmp_path / "out")
