@@ -37,6 +37,9 @@ class Reason:
         return self.code, self.subject
 
 
+NOTHING_CHANGED = "Nothing changed."
+
+
 class NotAllowed(Exception):
     """An operation the rules forbid: the sentence, every reason, the remedy. Nothing was changed."""
 
@@ -48,7 +51,7 @@ class NotAllowed(Exception):
 
     def words(self) -> str:
         """The whole of it, as said to the user."""
-        return " ".join(part for part in (self.sentence, self.remedy, "Nothing changed.") if part)
+        return " ".join(part for part in (self.sentence, self.remedy, NOTHING_CHANGED) if part)
 
 
 class NotQualified(NotAllowed):

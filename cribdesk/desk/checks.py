@@ -99,7 +99,7 @@ def leave(slate: Slate, moment: datetime, token: str, why: str) -> Routed:
     assert check is not None
     run = check.run if check.run.verdict else break_off(check.run, moment, why)
     after = "broken-off" if check.run.verdict is None else "put-aside"
-    return do(slate, _finish(replace(check, run=run), token), after)
+    return do(slate, finish(replace(check, run=run), token), after)
 
 
 def ticked(house: House, slate: Slate, event: Ticked) -> Routed:
@@ -190,14 +190,15 @@ def ended(slate: Slate, moment: datetime, token: str) -> Routed:
     if check.run.verdict == "pass" and check.purpose == "issue":
         assert slate.person is not None
         if check.run.procedure.kind == "hand-over" and any(asked.remedy_kind == "change" for asked in check.run.asked):
-            return do(slate, _finish(check, token), "inspect-again")
+            return do(slate, finish(check, token), "inspect-again")
         passed = replace(slate, check=None, passed=check)
         words = f"Checked. {slate.person.person.name}: scan your badge to take it"
         return say(passed, "taken", words, moment)
-    return do(slate, _finish(check, token), "finished")
+    return do(slate, finish(check, token), "finished")
 
 
-def _finish(check: Check, token: str) -> FinishInspection | FinishCleaning:
+def finish(check: Check, token: str) -> FinishInspection | FinishCleaning:
+    """The operation that keeps an ended run."""
     if check.purpose == "cleaning":
         return FinishCleaning(operation_id=token, unit_ids=check.unit_ids, run_made=check.run)
     return FinishInspection(operation_id=token, unit_id=check.unit_ids[0], run_made=check.run)
@@ -282,4 +283,4 @@ def _left_idle(slate: Slate, check: Check, moment: datetime, token: str) -> Rout
     why = "stood idle for more than 10 minutes"
     # a check that passed and was not taken is no pass either: what happened to the unit since, nobody saw
     run: Run = replace(check.run, broken_off=why) if check.run.verdict else break_off(check.run, moment, why)
-    return do(slate, _finish(replace(check, run=run), token), "idle")
+    return do(slate, finish(replace(check, run=run), token), "idle")

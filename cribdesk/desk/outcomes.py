@@ -7,13 +7,16 @@ from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.crib.reasons import stops
-from cribdesk.crib.refusal import MayNotIssue, NotAllowed
+from cribdesk.crib.refusal import NOTHING_CHANGED, MayNotIssue, NotAllowed
 from cribdesk.desk import checks, forms
 from cribdesk.desk.house import House
 from cribdesk.desk.receipt import Receipt
-from cribdesk.desk.routing import Routed, also, named, refuse, say, weigh
-from cribdesk.desk.slate import Done, Pending, PrintPaper, Slate
+from cribdesk.desk.routing import Routed, also, do, named, refuse, say, weigh
+from cribdesk.desk.slate import Check, Done, Pending, PrintPaper, Slate
 from cribdesk.procedure.run import page
+
+KEPT = "kept"
+"""After a check that passed was written though the issue was stopped at the badge."""
 
 
 def done(house: House, slate: Slate, event: Done) -> Routed:
@@ -139,6 +142,10 @@ def _relabelled(house: House, slate: Slate, pending: Pending, receipt: Receipt, 
     return _told(slate.cleared(), receipt, event.moment)
 
 
+def _kept(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    return slate, weigh(slate)
+
+
 _After = Callable[[House, Slate, Pending, Receipt, Done], Routed]
 _AFTER: dict[str, _After] = {
     "sign-on": _signed_on,
@@ -155,21 +162,32 @@ _AFTER: dict[str, _After] = {
     "rush": _rush,
     "bound": _bound,
     "charged": _relabelled,
+    KEPT: _kept,
     "relabelled": _relabelled,
 }
 
 
 def _not_allowed(slate: Slate, pending: Pending, failure: NotAllowed, event: Done) -> Routed:
+    if pending.after == KEPT:  # what was said of the issue stands
+        return slate, weigh(slate)
     words = named(slate, failure.words())
     if isinstance(failure, MayNotIssue) and failure.reasons:
         slate = replace(slate, reasons=failure.reasons)
         if stops(failure.reasons) and slate.passed is not None:
-            slate = replace(slate, passed=None)
+            return _stopped_at_the_badge(slate, slate.passed, words, event)
     if pending.after in ("finished", "broken-off", "idle", "put-aside"):
         slate = replace(slate, check=None, passed=None, form=None)
     if slate.form is not None:
         slate = replace(slate, form=replace(slate.form, trouble=words))
     return also(refuse(slate, words, event.moment), *weigh(slate))
+
+
+def _stopped_at_the_badge(slate: Slate, passed: Check, words: str, event: Done) -> Routed:
+    """The unit stays; the check that passed is kept all the same, its readings with it."""
+    words = words.replace(NOTHING_CHANGED, "Nothing was issued; the check is kept.")
+    said, told = refuse(replace(slate, passed=None), words, event.moment)
+    written, asked = do(said, checks.finish(passed, event.token), KEPT)
+    return written, told + asked
 
 
 def _fault(slate: Slate, pending: Pending, words: str, event: Done) -> Routed:
