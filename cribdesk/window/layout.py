@@ -150,6 +150,7 @@ class Scroll(QScrollArea):
         self._fit()
 
     def _fit(self) -> None:
+        show_new(self._content)
         whole, port = self.maximumViewportSize(), self.viewport().size()
         if self._tall(whole.width()) <= whole.height():  # fits without the bar, which itself takes width
             port = whole
@@ -168,6 +169,19 @@ class Scroll(QScrollArea):
 
     def minimumSizeHint(self) -> QSize:
         return QSize(current().px(80), current().px(44))
+
+
+def show_new(content: QWidget) -> None:
+    """Shows what a layout has just been given and will show only at its next turn.
+
+    Until then it counts as empty, and a page that is measured and painted in between is squeezed for a moment.
+    """
+    if not content.isVisible():
+        return
+    decided = Qt.WidgetAttribute.WA_WState_ExplicitShowHide
+    for child in content.findChildren(QWidget):
+        if child.isHidden() and not child.isWindow() and not child.testAttribute(decided):
+            child.show()
 
 
 class Stack(QStackedWidget):
