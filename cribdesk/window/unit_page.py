@@ -24,6 +24,9 @@ from cribdesk.window.lives import account_of, lives_of
 from cribdesk.window.look import current
 from cribdesk.window.rows import Fact, Head, Upright
 
+RAIL_AND_BUTTONS = 860
+"""What the rail, three buttons, the sign and the gaps take of a line, at 100 %."""
+
 
 class UnitPage(Panel):
     """Left the parts and the history, right the account of what is next and the readings."""
@@ -151,7 +154,7 @@ class UnitPage(Panel):
     def _lay_top(self, card: UnitCard) -> None:
         empty(self._top)
         self._top.addWidget(Words(card.label, 36, True))
-        roomy = self.window().width() / current().u >= 1400
+        roomy = self._roomy(card)
         if roomy:
             name = Words(card.model.name, ink="ink2", wrap=True)
             look = current()
@@ -169,6 +172,17 @@ class UnitPage(Panel):
         if not roomy:
             self._beside.setText(f"{capital(card.model.name)}, {card.where_words}")
         self._beside.setVisible(not roomy)
+
+    def _roomy(self, card: UnitCard) -> bool:
+        """Whether label, model, state, where and the buttons stand in one line without a cut."""
+        look = current()
+        words = (
+            width(card.label, look.font(36, True))
+            + min(width(card.model.name, look.font(18)), look.px(270))
+            + width(state_words(card), look.font(24, True))
+            + width(card.where_words, look.font(18))
+        )
+        return self.window().width() >= max(look.px(1400), words + look.px(RAIL_AND_BUTTONS))
 
     def _offers(self, card: UnitCard) -> tuple[tuple[str, str, str, str], ...]:
         if card.unit.where.value == "scrapped":
