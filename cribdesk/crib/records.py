@@ -1,6 +1,7 @@
 """Every stored record, frozen. `id` 0 means not saved yet; moments are aware UTC; quantities in natural units.
 
-Columns marked personal are sealed in the journal (see `personal`).
+Columns marked personal are sealed in the journal (see `personal`). One file, longer than 400 lines: it is the list of
+all that a store holds, and the tables follow it.
 """
 
 from __future__ import annotations

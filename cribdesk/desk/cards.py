@@ -1,4 +1,7 @@
-"""What is known of each thing that can be scanned, as frozen values: the slate holds them, views paint them."""
+"""What is known of each thing that can be scanned, as frozen values: the slate holds them, views paint them.
+
+Longer than 400 lines: it is the whole of what the window may know, in one place.
+"""
 
 from __future__ import annotations
 

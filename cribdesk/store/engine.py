@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import select
+from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from typing import Any
@@ -27,7 +28,7 @@ WRITE_AHEAD = "PRAGMA journal_mode = wal"
 """Readers and a writer do not wait for each other. Kept by the file; said once it is known to be a store."""
 
 
-class Engine:
+class Engine(ABC):
     """A peewee database, and what its SQL needs said in its own way."""
 
     name = ""
@@ -54,21 +55,21 @@ class Engine:
         """So many places for values."""
         return ", ".join([self.mark] * count)
 
+    @abstractmethod
     def some(self, values: Iterable[Any]) -> Any:
         """The value to bind where `one_of` stands."""
-        raise NotImplementedError
 
+    @abstractmethod
     def inserted(self, cursor: Any) -> int:
         """The id the row just inserted was given."""
-        raise NotImplementedError
 
+    @abstractmethod
     def writing(self) -> AbstractContextManager[Any]:
         """A transaction that writes."""
-        raise NotImplementedError
 
+    @abstractmethod
     def looking(self) -> AbstractContextManager[Any]:
         """A transaction that sees one consistent state."""
-        raise NotImplementedError
 
     @contextmanager
     def filling(self) -> Iterator[None]:
@@ -79,17 +80,17 @@ class Engine:
     def revive(self) -> None:
         """Connects again where the server cut the connection."""
 
+    @abstractmethod
     def insert_all(self, table: str, columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> None:
         """Fills a table, as fast as the engine can."""
-        raise NotImplementedError
 
+    @abstractmethod
     def points_at(self) -> dict[str, set[str]]:
         """Every table and the tables its foreign keys point at."""
-        raise NotImplementedError
 
+    @abstractmethod
     def indexes(self) -> set[str]:
         """The names of all indexes that were made by name."""
-        raise NotImplementedError
 
     def numbered_on(self, tables: Iterable[str]) -> None:
         """After a table was filled with ids given: new rows are numbered on from there."""

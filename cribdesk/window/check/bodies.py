@@ -23,8 +23,7 @@ class StepBody(QWidget):
         self.column = Boxes(self, gap=12)
 
     def show_page(self, page: StepPage, slate: Slate, size: Size) -> None:
-        """Show another page, from scratch."""
-        raise NotImplementedError
+        """Show another page, from scratch. Every kind of body has its own way; this one shows none."""
 
     def refresh(self, slate: Slate) -> None:
         """The same page again: only what stands beside it may differ."""
