@@ -77,7 +77,7 @@ class Engine(ABC):
         with self.writing():
             yield
 
-    def revive(self) -> None:
+    def revive(self) -> None:  # noqa: B027 - a file is never cut off
         """Connects again where the server cut the connection."""
 
     @abstractmethod
@@ -92,7 +92,7 @@ class Engine(ABC):
     def indexes(self) -> set[str]:
         """The names of all indexes that were made by name."""
 
-    def numbered_on(self, tables: Iterable[str]) -> None:
+    def numbered_on(self, tables: Iterable[str]) -> None:  # noqa: B027 - a file numbers on by itself
         """After a table was filled with ids given: new rows are numbered on from there."""
 
 
