@@ -575,11 +575,6 @@ class App:
 
         self.background.run(look, told)
 
-    def note_changed(self, topics: frozenset[str]) -> None:
-        """Topics changed at another counter."""
-        self.feed(Changed(self.clock(), topics))
-        self.window.show_changed(topics)
-
 
 def token() -> str:
     """A fresh number for what a person confirms."""

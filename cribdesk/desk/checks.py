@@ -45,10 +45,8 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
         run=start(procedure, first.model, moment, slate.clerk.label),
         unit_ids=tuple(card.unit.id for card in cards),
         labels=tuple(card.label for card in cards),
-        instrument_id=meter.instrument.id if meter else None,
         instrument_label=meter.label if meter else "",
         instrument_words=_meter_words(meter),
-        battery_id=slate.battery.battery.id if slate.battery else None,
         step_began=moment,
         last_at=moment,
     )
@@ -123,7 +121,6 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
             return refuse(slate, words, event.moment, card.label)
         kept = replace(
             check,
-            instrument_id=card.instrument.id,
             instrument_label=card.label,
             instrument_words=_meter_words(card),
         )

@@ -49,11 +49,9 @@ class Check:
     run: Run
     unit_ids: tuple[int, ...]
     labels: tuple[str, ...]
-    instrument_id: int | None = None
     instrument_label: str = ""
     instrument_words: str = ""
     held: bool = False
-    battery_id: int | None = None
     ask: str = ""
     step_began: datetime | None = None
     last_at: datetime | None = None

@@ -145,7 +145,7 @@ def test_the_ball_of_a_meter_without_numbers(standing: Standing) -> None:
 
 def test_without_a_meter_nothing_is_entered(standing: Standing) -> None:
     """The page asks for the meter; F5 and the ball wait for it; its scan keeps what was typed."""
-    slate = samples.check_slate(samples.run_at("airflow"), instrument_label="", instrument_id=None, instrument_words="")
+    slate = samples.check_slate(samples.run_at("airflow"), instrument_label="", instrument_words="")
     standing.lay(slate)
     type_slowly(standing, "184")
     assert "Scan the flow meter first" in standing.shown()
