@@ -35,12 +35,12 @@ class Drawn(QWidget):
         self.update()
 
     def measure(self, look: Look) -> QSize:
-        """The size it likes to have."""
-        raise NotImplementedError
+        """The size it likes to have. Each kind says its own: Qt's classes cannot be declared abstract."""
+        raise TypeError(f"{type(self).__name__} says not how large it is")
 
     def draw(self, painter: QPainter, look: Look) -> None:
         """Paint everything."""
-        raise NotImplementedError
+        raise TypeError(f"{type(self).__name__} says not how it is painted")
 
     def sizeHint(self) -> QSize:
         return self.measure(current())
@@ -74,12 +74,12 @@ class Pressable(QAbstractButton):
         self.update()
 
     def measure(self, look: Look) -> QSize:
-        """The size it likes to have."""
-        raise NotImplementedError
+        """The size it likes to have. Each kind says its own: Qt's classes cannot be declared abstract."""
+        raise TypeError(f"{type(self).__name__} says not how large it is")
 
     def draw(self, painter: QPainter, look: Look) -> None:
         """Paint everything but the focus ring."""
-        raise NotImplementedError
+        raise TypeError(f"{type(self).__name__} says not how it is painted")
 
     def sizeHint(self) -> QSize:
         return self.measure(current())

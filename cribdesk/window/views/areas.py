@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cribdesk.crib.words import count
 from cribdesk.desk.cards import AreaRow
 from cribdesk.window.components.cells import Column, PlateCell, Row
-from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import change_buttons
-from cribdesk.window.layout import Boxes, Panel, Size
-from cribdesk.window.lists import ListPanel, Opening, button_line, facts_beside
-from cribdesk.window.view import Page, View
+from cribdesk.window.layout import Panel
+from cribdesk.window.list_page import ListPage
+from cribdesk.window.lists import button_line, facts_beside
+from cribdesk.window.view import View
 
 COLUMNS = (
     Column("Label", 150),
@@ -21,50 +23,31 @@ COLUMNS = (
 )
 
 
-class Areas(Page):
+class Areas(ListPage[AreaRow]):
     """One list; a row opens to what is noted of it."""
 
-    def __init__(self, doors: Doors) -> None:
-        super().__init__(doors)
-        self.list = ListPanel(
-            doors, "areas", COLUMNS, "Areas", none="No areas yet. Enter one, or load all with cribdesk load."
-        )
-        self._answer = ""
-        self._rows: dict[str, AreaRow] = {}
-        self._opening = Opening(doors, self.list, self._detail)
-        Boxes(self).addWidget(self.list)
+    kind = "areas"
+    title = "Areas"
+    none = "No areas yet. Enter one, or load all with cribdesk load."
+    columns = COLUMNS
+    row_type = AreaRow
 
-    def open(self, kind: str, argument: str) -> None:
-        self._opening.want(argument)
+    def answer_of(self, rows: Sequence[AreaRow]) -> str:
+        return f"{self.counted(len(rows))}; exposure is not checked here yet"
 
-    def want(self) -> None:
-        self.list.want()
+    def counted(self, number: int) -> str:
+        return count(number, "area")
 
-    def take(self, kind: str, data: object) -> None:
-        if kind != "areas" or not isinstance(data, tuple):
-            return
-        rows = [row for row in data if isinstance(row, AreaRow)]
-        self._answer = f"{count(len(rows), 'area')}; exposure is not checked here yet"
-        self._rows = {row.label: row for row in rows}
-        self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "area"))
-        self._opening.rows_shown()
+    def row_of(self, row: AreaRow) -> Row:
+        return _row(row)
 
-    def _detail(self, label: str) -> Panel | None:
-        row = self._rows.get(label)
-        if row is None:
-            return None
+    def detail_of(self, row: AreaRow) -> Panel:
         panel = Panel("sheet", (24, 4, 24, 16), 4)
         known = (("Process", row.processes), ("Agents", row.agents), ("Note", row.note))
         panel.column.addLayout(facts_beside((*known, ("Units out for it now", str(row.out_now)))))
         panel.column.addSpacing(8)
-        panel.column.addLayout(button_line(change_buttons(self.doors, "area", label, "row")))
+        panel.column.addLayout(button_line(change_buttons(self.doors, "area", row.label, "row")))
         return panel
-
-    def fit(self, size: Size) -> None:
-        self.list.fit(size)
-
-    def answer(self) -> str:
-        return self._answer or "Areas"
 
 
 def _row(area: AreaRow) -> Row:

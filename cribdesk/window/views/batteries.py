@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cribdesk.crib.words import count, number
 from cribdesk.desk.cards import BatteryRow
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
-from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import change_buttons
-from cribdesk.window.layout import Boxes, Panel, Size
-from cribdesk.window.lists import ListPanel, Opening, button_line, facts_beside
-from cribdesk.window.view import Page, View
+from cribdesk.window.layout import Panel
+from cribdesk.window.list_page import ListPage
+from cribdesk.window.lists import button_line, facts_beside
+from cribdesk.window.view import View
 
 COLUMNS = (
     Column("", 40),
@@ -23,55 +25,32 @@ COLUMNS = (
 )
 
 
-class Batteries(Page):
+class Batteries(ListPage[BatteryRow]):
     """One list; a row opens to all that is known of the pack."""
 
-    def __init__(self, doors: Doors) -> None:
-        super().__init__(doors)
-        self.list = ListPanel(
-            doors,
-            "batteries",
-            COLUMNS,
-            "Batteries",
-            none="No batteries yet. Enter one, or load all with cribdesk load.",
-        )
-        self._answer = ""
-        self._rows: dict[str, BatteryRow] = {}
-        self._opening = Opening(doors, self.list, self._detail)
-        Boxes(self).addWidget(self.list)
+    kind = "batteries"
+    title = "Batteries"
+    none = "No batteries yet. Enter one, or load all with cribdesk load."
+    columns = COLUMNS
+    row_type = BatteryRow
 
-    def open(self, kind: str, argument: str) -> None:
-        self._opening.want(argument)
-
-    def want(self) -> None:
-        self.list.want()
-
-    def take(self, kind: str, data: object) -> None:
-        if kind != "batteries" or not isinstance(data, tuple):
-            return
-        rows = [row for row in data if isinstance(row, BatteryRow)]
+    def answer_of(self, rows: Sequence[BatteryRow]) -> str:
         out = sum(bool(row.holder) for row in rows)
-        self._answer = f"{count(len(rows) - out, 'pack is', 'packs are')} here, {out} out"
-        self._rows = {row.label: row for row in rows}
-        self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "pack"))
-        self._opening.rows_shown()
+        return f"{count(len(rows) - out, 'pack is', 'packs are')} here, {out} out"
 
-    def _detail(self, label: str) -> Panel | None:
-        row = self._rows.get(label)
-        if row is None:
-            return None
+    def counted(self, number: int) -> str:
+        return count(number, "pack")
+
+    def row_of(self, row: BatteryRow) -> Row:
+        return _row(row)
+
+    def detail_of(self, row: BatteryRow) -> Panel:
         panel = Panel("sheet", (24, 4, 24, 16), 4)
         facts = (("Where", _where(row)), ("Charged", row.charged), ("Last run", row.last_run), ("Note", row.note))
         panel.column.addLayout(facts_beside(facts))
         panel.column.addSpacing(8)
-        panel.column.addLayout(button_line(change_buttons(self.doors, "battery", label, "row")))
+        panel.column.addLayout(button_line(change_buttons(self.doors, "battery", row.label, "row")))
         return panel
-
-    def fit(self, size: Size) -> None:
-        self.list.fit(size)
-
-    def answer(self) -> str:
-        return self._answer or "Batteries"
 
 
 def _where(row: BatteryRow) -> str:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cribdesk.crib.words import count, number
 from cribdesk.desk.cards import LotRow, StockRow
 from cribdesk.window.components.base import SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row, StockBar
-from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import change_buttons, form_button
-from cribdesk.window.layout import Boxes, Panel, Size
+from cribdesk.window.layout import Panel
 from cribdesk.window.layout import Row as Line
-from cribdesk.window.lists import ListPanel, Opening, button_line
-from cribdesk.window.view import Page, View
+from cribdesk.window.list_page import ListPage
+from cribdesk.window.lists import button_line
+from cribdesk.window.view import View
 
 COLUMNS = (
     Column("", 40),
@@ -26,54 +28,35 @@ COLUMNS = (
 )
 
 
-class Stock(Page):
+class Stock(ListPage[StockRow]):
     """One list, the low ones first; a row opens to its lots."""
 
-    def __init__(self, doors: Doors) -> None:
-        super().__init__(doors)
-        self.list = ListPanel(
-            doors,
-            "stock",
-            COLUMNS,
-            "Stock",
-            none="Nothing on the shelf yet. Enter an item, or load all with cribdesk load.",
-        )
-        self._rows: dict[str, StockRow] = {}
-        self._answer = ""
-        self._opening = Opening(doors, self.list, self._lots)
-        Boxes(self).addWidget(self.list)
+    kind = "stock"
+    title = "Stock"
+    none = "Nothing on the shelf yet. Enter an item, or load all with cribdesk load."
+    columns = COLUMNS
+    row_type = StockRow
 
-    def open(self, kind: str, argument: str) -> None:
-        self._opening.want(argument)
-
-    def want(self) -> None:
-        self.list.want()
-
-    def take(self, kind: str, data: object) -> None:
-        if kind != "stock" or not isinstance(data, tuple):
-            return
-        rows = [row for row in data if isinstance(row, StockRow)]
-        self._rows = {row.label: row for row in rows}
+    def answer_of(self, rows: Sequence[StockRow]) -> str:
         low = sum(row.short for row in rows)
-        self._answer = (
-            f"{count(low, 'item is', 'items are')} below the minimum" if low else "Nothing is below its minimum"
-        )
-        self.list.show_rows(tuple(_row(row) for row in rows), count(len(rows), "item"))
-        self._opening.rows_shown()
+        return f"{count(low, 'item is', 'items are')} below the minimum" if low else "Nothing is below its minimum"
 
-    def _lots(self, label: str) -> Panel | None:
-        row = self._rows.get(label)
-        if row is None:
-            return None
+    def counted(self, number: int) -> str:
+        return count(number, "item")
+
+    def row_of(self, row: StockRow) -> Row:
+        return _row(row)
+
+    def detail_of(self, row: StockRow) -> Panel:
         panel = Panel("sheet", (64, 4, 64, 16), 4)
         panel.column.addWidget(Words(row.code, ink="ink2", wrap=True))
         if not row.lots:
             panel.column.addWidget(Words("No lot is on the shelf.", wrap=True))
         for lot in row.lots:
-            panel.column.addLayout(self._lot(label, lot))
-        count_it = form_button(self.doors, "count", "Count a lot", label, size="row")
+            panel.column.addLayout(self._lot(row.label, lot))
+        count_it = form_button(self.doors, "count", "Count a lot", row.label, size="row")
         panel.column.addSpacing(8)
-        panel.column.addLayout(button_line((count_it, *change_buttons(self.doors, "item", label, "row"))))
+        panel.column.addLayout(button_line((count_it, *change_buttons(self.doors, "item", row.label, "row"))))
         return panel
 
     def _lot(self, label: str, lot: LotRow) -> Line:
@@ -88,12 +71,6 @@ class Stock(Page):
         line.addWidget(form_button(self.doors, "count", "Count", about, told, "row"))
         line.addWidget(form_button(self.doors, "block", block, about, told, "row"))
         return line
-
-    def fit(self, size: Size) -> None:
-        self.list.fit(size)
-
-    def answer(self) -> str:
-        return self._answer or "Stock"
 
 
 def _row(row: StockRow) -> Row:
