@@ -26,7 +26,6 @@ from cribdesk.window.start import offscreen
 T = TypeVar("T")
 
 LOW_FLOW = "148"
-PAPERS = 3
 
 
 class CannotWalk(RuntimeError):

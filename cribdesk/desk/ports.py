@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
@@ -164,6 +164,3 @@ class Printer(Protocol):
 
     def print(self, paper: str, pdf: bytes) -> None: ...
 
-
-Rows = Mapping[type[Record], Sequence[int]]
-Entries = Iterator[Entry]

@@ -49,11 +49,6 @@ class ActionButton(Pressable):
         self._key = key
         self._tell()
 
-    def set_cost(self, cost: str) -> None:
-        """What it takes, one line under the word."""
-        self._cost = cost
-        self._tell()
-
     def set_off(self, reason: str = "", said_elsewhere: bool = False) -> None:
         """Not possible, and why; an empty reason makes it possible again.
 

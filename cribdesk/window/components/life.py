@@ -9,7 +9,7 @@ from PySide6.QtGui import QPainter, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QVBoxLayout, QWidget
 
 from cribdesk.window import drawing
-from cribdesk.window.components.base import Drawn, Pressable
+from cribdesk.window.components.base import Pressable
 from cribdesk.window.look import Look, current
 from cribdesk.window.signs import sign
 
@@ -86,28 +86,6 @@ def draw_pin(painter: QPainter, x: float, body: QRectF) -> None:
     painter.drawPolygon(QPolygonF([QPointF(x - half, top), QPointF(x + half, top), QPointF(x, top + reach)]))
     wide = look.px(2)
     painter.fillRect(QRectF(x - wide / 2, top, wide, body.height() + reach + look.px(6)), ink)
-
-
-class LifeBar(Drawn):
-    """A bar alone."""
-
-    def __init__(self, life: Life, words: str = "", parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._life = life
-        self.setAccessibleName(words)
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-
-    def set_life(self, life: Life, words: str = "") -> None:
-        """Show another life; `words` say it to a screen reader."""
-        self._life = life
-        self.setAccessibleName(words)
-        self.update()
-
-    def measure(self, look: Look) -> QSize:
-        return QSize(look.px(90), look.px(44))
-
-    def draw(self, painter: QPainter, look: Look) -> None:
-        draw_life(painter, QRectF(self.rect()).adjusted(look.px(5), 0, -look.px(5), 0), self._life)
 
 
 class PartRow(Pressable):

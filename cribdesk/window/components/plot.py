@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from cribdesk.window import drawing
 from cribdesk.window.components.base import Drawn
-from cribdesk.window.look import Look, current
+from cribdesk.window.look import Look
 
 Point = tuple[float, float]
 Ticks = tuple[tuple[float, str], ...]
@@ -346,8 +346,3 @@ class _Sheet:
             room.translate(0, self.look.px(20))
         drawing.text(self.p, room, words, font, self.c.acc if now else self.c.ink2)
         return room
-
-
-def plot_height(rows: int = 1) -> int:
-    """The usual height of a plot, in px at the worn scale."""
-    return current().px(240 * rows)
