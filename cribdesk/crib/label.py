@@ -23,6 +23,9 @@ class Kind(StrEnum):
     AREA = "A"
     TAG = "T"
     SLIP = "S"
+    SET = "L"
+    CABINET = "C"
+    BAG = "D"
     COMMAND = "X"
 
 
@@ -37,6 +40,9 @@ KIND_WORDS = {
     Kind.AREA: "an area",
     Kind.TAG: "a tag",
     Kind.SLIP: "a slip",
+    Kind.SET: "a set of parts",
+    Kind.CABINET: "a cabinet",
+    Kind.BAG: "a waste bag",
     Kind.COMMAND: "a command",
 }
 

@@ -80,6 +80,27 @@ class RunEnd(StrEnum):
     STOPPED = "stopped before"
 
 
+class AwayKind(StrEnum):
+    """Why a unit is neither in the crib nor with its wearer."""
+
+    MISSING = "missing"
+    STOLEN = "stolen"
+    REPAIR = "sent for repair"
+    LENT = "lent to another crib"
+
+
+class NoticeKind(StrEnum):
+    """What the program administrator has to see."""
+
+    REFUSED = "refused to wear it"
+    SIZE = "wrong size"
+    HAIR = "facial hair at the seal"
+    WANTS_POWERED = "asks for a powered respirator"
+    OTHER = "something else"
+    NO_FILTER = "no filter was in it"
+    METER = "flow meter found wrong"
+
+
 class Verdict(StrEnum):
     """How an inspection ended."""
 
@@ -532,6 +553,257 @@ class SiteSetting(Record):
     value: str
 
 
+# The crib's whole day. Added with schema 2.
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartsSet(Record):
+    """Several items that are handed out by one scan."""
+
+    label: str
+    name: str
+    active: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartsSetLine(Record):
+    """One item of a set, and how many of it."""
+
+    parts_set_id: int
+    item_id: int
+    quantity: int = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandOutLimit(Record):
+    """How many of an item a person gets a week before the counter asks (a house rule)."""
+
+    item_id: int
+    per_week: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandOut(Record):
+    """Consumables handed to a person who keeps a unit.
+
+    `position` is where it goes on the unit, or ''. `fitted_pieces` of them are confirmed as fitted: only then do the
+    hours at the position start anew.
+    """
+
+    person_id: int
+    item_id: int
+    lot_id: int | None = None
+    quantity: int
+    unit_id: int | None = None
+    position: str = ""
+    fitted_pieces: int = 0
+    fitted_at: datetime | None = None
+    found_by_name: bool = False  # no badge was in hand; the attendant confirmed who it is
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class BatterySwap(Record):
+    """A pack changed while its unit stays out: `flat_id` came in, `battery_id` went out."""
+
+    custody_id: int
+    unit_id: int
+    flat_id: int
+    battery_id: int
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Carried(Record):
+    """Who carried a unit to the person it is assigned to."""
+
+    custody_id: int
+    person_id: int
+    at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnCheck(Record):
+    """The wearer's own check of an assigned unit, before a use. `source` is the check station or the slip's grid."""
+
+    custody_id: int
+    unit_id: int
+    person_id: int
+    flow_good: bool
+    alarm_good: bool
+    note: str = personal()
+    source: str
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class CallIn(Record):
+    """A unit is called in: its holder may no longer have it. Closed when it is back, or the reason is gone."""
+
+    custody_id: int
+    unit_id: int
+    person_id: int
+    why: str
+    made_at: datetime
+    by_id: int
+    closed_at: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Away(Record):
+    """A unit that is missing, stolen, sent for repair or lent: since when, where to, due back when.
+
+    One that is lent is in transit until `arrived_at`, when it is scanned there.
+    """
+
+    unit_id: int
+    kind: AwayKind
+    goes_to: str = ""
+    decontaminated: str = ""  # by whom, how and when: what goes with it
+    due_on: date | None = None
+    loaner_id: int | None = None
+    since: datetime
+    by_id: int
+    arrived_at: datetime | None = None
+    ended_at: datetime | None = None
+    ended_how: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class InformationSheet(Record):
+    """The information for voluntary users was given (29 CFR 1910.134, Appendix D)."""
+
+    person_id: int
+    given_on: date
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Evidence(Record):
+    """An employer's proof of a clearance, as it is on file."""
+
+    clearance_id: int
+    person_id: int
+    employer: str
+    document: str = personal()
+    dated_on: date
+    seen_on: date
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Notice(Record):
+    """Something the program administrator has to see; `offered` is what the worker was offered instead."""
+
+    kind: NoticeKind
+    person_id: int | None = None
+    unit_id: int | None = None
+    inspection_id: int | None = None
+    instrument_id: int | None = None
+    detail: str = personal()
+    offered: str = ""
+    at: datetime
+    by_id: int
+    seen_at: datetime | None = None
+    seen_by: int | None = None
+    answer: str = personal()
+
+
+@dataclass(frozen=True, kw_only=True)
+class MeterCheck(Record):
+    """A flow meter's daily check against a reference blower. `answers` is the run's own compact JSON."""
+
+    instrument_id: int
+    reference_lpm: float
+    read_lpm: float | None = None
+    good: bool
+    wording_id: int
+    answers: str
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class WasteBag(Record):
+    """A bag or drum for used filters of one waste stream."""
+
+    label: str
+    stream: str
+    area_id: int | None = None
+    opened_at: datetime
+    by_id: int
+    closed_at: datetime | None = None
+    drum: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Waste(Record):
+    """One thing put into a waste bag."""
+
+    waste_bag_id: int
+    what: str
+    quantity: int
+    unit_id: int | None = None
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cabinet(Record):
+    """A point-of-use or emergency cabinet. `purpose` is what its units may be used for."""
+
+    label: str
+    name: str
+    place: str = ""
+    purpose: str
+    seal: str = ""
+    active: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Certification(Record):
+    """The monthly certification of a unit kept for emergencies: 29 CFR 1910.134(h)(3)(iv)."""
+
+    cabinet_id: int
+    unit_id: int
+    inspection_id: int | None = None
+    made_on: date
+    by_id: int
+    findings: str
+    action: str
+    identity: str
+    seal: str
+    at: datetime
+
+
+@dataclass(frozen=True, kw_only=True)
+class RackAudit(Record):
+    """The rack scanned against the book. `absent` and `surplus` are labels, one a line."""
+
+    place: str
+    expected: int
+    there: int
+    absent: str = ""
+    surplus: str = ""
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShiftClose(Record):
+    """A shift handed over. `page` is what the sheet said, as compact JSON, so that it prints the same again."""
+
+    began_at: datetime
+    ended_at: datetime
+    by_id: int
+    taken_by: int | None = None
+    page: str
+    note: str = ""
+
+
 RECORDS: tuple[type[Record], ...] = (
     Person,
     Clearance,
@@ -565,5 +837,24 @@ RECORDS: tuple[type[Record], ...] = (
     DeadLabel,
     Print,
     SiteSetting,
+    PartsSet,
+    PartsSetLine,
+    HandOutLimit,
+    HandOut,
+    BatterySwap,
+    Carried,
+    OwnCheck,
+    CallIn,
+    Away,
+    InformationSheet,
+    Evidence,
+    Notice,
+    MeterCheck,
+    WasteBag,
+    Waste,
+    Cabinet,
+    Certification,
+    RackAudit,
+    ShiftClose,
 )
 """Every kind of record, each after those it points at."""

@@ -12,7 +12,10 @@ from cribdesk.desk.numbering import HOME, fresh_label, owner_of
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
 
-BINDABLE = (Kind.UNIT, Kind.PART, Kind.PERSON, Kind.BATTERY, Kind.ITEM, Kind.BIN, Kind.INSTRUMENT, Kind.AREA)
+BINDABLE = (
+    Kind.UNIT, Kind.PART, Kind.PERSON, Kind.BATTERY, Kind.ITEM, Kind.BIN, Kind.INSTRUMENT, Kind.AREA, Kind.SET,
+    Kind.CABINET,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -64,7 +64,8 @@ __all__ = [
 ]  # fmt: skip
 
 RUNS_SHOWN = 5
-BINDABLE = {kind: words for kind, words in KIND_WORDS.items() if kind in HOME and kind not in (Kind.TAG, Kind.SLIP)}
+UNBOUND = (Kind.TAG, Kind.SLIP, Kind.BAG)
+BINDABLE = {kind: words for kind, words in KIND_WORDS.items() if kind in HOME and kind not in UNBOUND}
 BINDABLE[Kind.PERSON] = "a person"
 
 

@@ -7,15 +7,18 @@ from cribdesk.crib.records import (
     Area,
     Battery,
     Bin,
+    Cabinet,
     DeadLabel,
     Hold,
     Instrument,
     Part,
+    PartsSet,
     Person,
     Record,
     Slip,
     StockItem,
     Unit,
+    WasteBag,
 )
 from cribdesk.desk.ports import Records
 
@@ -30,6 +33,9 @@ HOME: dict[Kind, tuple[type[Record], str]] = {
     Kind.AREA: (Area, "label"),
     Kind.TAG: (Hold, "tag"),
     Kind.SLIP: (Slip, "label"),
+    Kind.SET: (PartsSet, "label"),
+    Kind.CABINET: (Cabinet, "label"),
+    Kind.BAG: (WasteBag, "label"),
 }
 """Which record a kind of label is on, and in which field."""
 

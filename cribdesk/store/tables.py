@@ -33,24 +33,32 @@ POINTS_AT = {
     "bin_id": "bin",
     "brought_by": PERSON,
     "by_id": PERSON,
+    "cabinet_id": "cabinet",
     "charger_id": "charger",
+    "clearance_id": "clearance",
     "custody_id": "custody",
+    "flat_id": "battery",
     "found_by": PERSON,
     "inspection_id": "inspection",
     "instrument_id": "instrument",
     "issued_by": PERSON,
     "item_id": "stock_item",
+    "loaner_id": "unit",
     "lot_id": "lot",
     "part_id": "part",
+    "parts_set_id": "parts_set",
     "person_id": PERSON,
     "received_by": PERSON,
     "released_by": PERSON,
     "requisition_id": "requisition",
     "requisition_line_id": "requisition_line",
+    "seen_by": PERSON,
     "slip_id": "slip",
     "slot_id": "charger_slot",
     "supplier_id": "supplier",
+    "taken_by": PERSON,
     "unit_id": "unit",
+    "waste_bag_id": "waste_bag",
     "wording_id": "wording",
 }
 """Column and the table its ids belong to. (`record_id` may be of any table, its `kind` says which.)"""
@@ -58,7 +66,17 @@ POINTS_AT = {
 LOOKED_UP = frozenset({"battery_id", "inspection_id", "item_id", "lot_id", "person_id", "unit_id"})
 """Columns that views look rows up by: they have an index in every table."""
 
-LOOKED_UP_TOO = {"custody": ("slip_id",), "hold": ("tag",), "print": ("of",)}
+LOOKED_UP_TOO = {
+    "battery_swap": ("custody_id",),
+    "carried": ("custody_id",),
+    "custody": ("slip_id",),
+    "evidence": ("clearance_id",),
+    "hold": ("tag",),
+    "own_check": ("custody_id",),
+    "parts_set_line": ("parts_set_id",),
+    "print": ("of",),
+    "waste": ("waste_bag_id",),
+}
 """Further columns with an index, in one table each."""
 
 SIGNED = frozenset({"found_error_ml_min", "quantity"})
@@ -72,6 +90,10 @@ NEVER_NEGATIVE = (
     "milliseconds",
     "on_hand",
     "cycles",
+    "_pieces",
+    "per_week",
+    "expected",
+    "there",
     "bars_left",
     "arrived",
 )
@@ -84,15 +106,23 @@ CHECKS = {
     "hold": ("(released_at IS NULL) = (released_by IS NULL)",),
     "custody": ("(returned_at IS NULL) = (received_by IS NULL)",),
     "stock_item": ("pack_size > 0",),
+    "hand_out": ("quantity > 0", "fitted_pieces <= quantity", "(fitted_pieces > 0) = (fitted_at IS NOT NULL)"),
+    "parts_set_line": ("quantity > 0",),
+    "waste": ("quantity > 0",),
+    "notice": ("(seen_at IS NULL) = (seen_by IS NULL)",),
+    "battery_swap": ("flat_id <> battery_id",),
 }
 
 ONE_EACH: dict[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
+    "away": (("one_open_a_unit", ("unit_id",), "ended_at IS NULL"),),
     "battery": (
         ("one_in_a_unit", ("unit_id",), "unit_id IS NOT NULL"),
         ("one_in_a_slot", ("slot_id",), "slot_id IS NOT NULL"),
     ),
     "bin": (("code", ("code",), ""),),
     "bound_label": (("one_record_a_text", ("text",), "text <> ''"),),
+    "cabinet": (("name", ("name",), ""),),
+    "call_in": (("one_open_a_custody", ("custody_id",), "closed_at IS NULL"),),
     "charger": (("name", ("name",), ""),),
     "charger_slot": (("number", ("charger_id", "number"), ""),),
     "custody": (("one_open_a_unit", ("unit_id",), "returned_at IS NULL"),),
@@ -100,8 +130,10 @@ ONE_EACH: dict[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
         ("one_open_a_position", ("unit_id", "position"), "removed_at IS NULL"),
         ("one_open_a_part", ("part_id",), "removed_at IS NULL AND part_id IS NOT NULL"),
     ),
+    "hand_out_limit": (("one_an_item", ("item_id",), ""),),
     "hold": (("one_open_a_reason", ("unit_id", "reason"), "released_at IS NULL"),),
     "lot": (("code", ("item_id", "code"), ""),),
+    "parts_set_line": (("item", ("parts_set_id", "item_id"), ""),),
     "requisition": (("number", ("number",), ""),),
     "site_setting": (("name", ("name",), ""),),
     "stock_item": (("code", ("code",), ""),),

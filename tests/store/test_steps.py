@@ -22,6 +22,8 @@ from cribdesk.store.transfer import load_journal, restore, write_journal
 from tests.store.conftest import START, changed, person, save_all, unit
 
 STORES = Path(__file__).parent.parent / "stores"
+NEXT = steps.SCHEMA + 1
+LATER = f"{NEXT:04d}_later"
 
 
 def described(engine: Engine) -> list[Any]:
@@ -74,29 +76,29 @@ def test_old_stores_open(address: str, file: Path) -> None:
 
 
 @pytest.fixture
-def second_step(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
+def later_step(monkeypatch: pytest.MonkeyPatch) -> ModuleType:
     """A step that a later program might bring: every unit on the rack moves to row A."""
-    module = ModuleType("cribdesk.store.migrations.0002_later")
+    module = ModuleType(f"cribdesk.store.migrations.{LATER}")
 
     def up(database: peewee.Database) -> None:
         database.execute_sql("UPDATE unit SET place = 'row A' WHERE place = ''")
         database.execute_sql("CREATE TABLE later (id INTEGER PRIMARY KEY, unit_id INTEGER REFERENCES unit (id))")
 
-    module.NUMBER = 2  # type: ignore[attr-defined]
-    module.PERSONAL = steps.step(1).PERSONAL  # type: ignore[attr-defined]
+    module.NUMBER = NEXT  # type: ignore[attr-defined]
+    module.PERSONAL = steps.step(steps.SCHEMA).PERSONAL  # type: ignore[attr-defined]
     module.up = up  # type: ignore[attr-defined]
     monkeypatch.setitem(sys.modules, module.__name__, module)
-    monkeypatch.setattr(steps, "NAMES", ("0001_first", "0002_later"))
+    monkeypatch.setattr(steps, "NAMES", (*steps.NAMES, LATER))
     return module
 
 
 def bring_in(monkeypatch: pytest.MonkeyPatch) -> None:
-    """From now on the program knows schema 2."""
+    """From now on the program knows the next schema."""
     for module in (steps, connect, replay):
-        monkeypatch.setattr(module, "SCHEMA", 2)
+        monkeypatch.setattr(module, "SCHEMA", NEXT)
 
 
-@pytest.mark.usefixtures("second_step")
+@pytest.mark.usefixtures("later_step")
 def test_an_older_store_is_brought_up_to_date(
     address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, engine: str
 ) -> None:
@@ -107,7 +109,7 @@ def test_an_older_store_is_brought_up_to_date(
     with open_store(address, clock=lambda: START) as store:
         with store.reading() as reader:
             (entry, _) = reader.entries().entries
-            assert (entry.seq, entry.schema, entry.operation, entry.rows) == (2, 2, "migration", ())
+            assert (entry.seq, entry.schema, entry.operation, entry.rows) == (2, NEXT, "migration", ())
             assert [one.place for one in reader.find(Unit)] == ["row A", "row 9"]
         save_all(store, changed(old, place="row B"), unit(3), number=2)
         write_journal(store, tmp_path / "journal.jsonl")
@@ -116,11 +118,11 @@ def test_an_older_store_is_brought_up_to_date(
         assert reader.head().seq == 3
     if engine == "sqlite":
         monkeypatch.undo()
-        with open_store(f"{address}.schema-1") as kept, kept.reading() as reader:
+        with open_store(f"{address}.schema-{NEXT - 1}") as kept, kept.reading() as reader:
             assert reader.head().seq == 1
 
 
-@pytest.mark.usefixtures("second_step")
+@pytest.mark.usefixtures("later_step")
 def test_a_journal_across_a_step_is_replayed(address: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Replayed on the other engine or the same one, the tables are those of the store that lived through it."""
     with open_store(str(tmp_path / "lived.sqlite"), create=True) as lived:
@@ -138,18 +140,18 @@ def test_a_journal_across_a_step_is_replayed(address: str, tmp_path: Path, monke
 
 
 def test_a_step_that_fails_leaves_no_trace(
-    address: str, second_step: ModuleType, monkeypatch: pytest.MonkeyPatch
+    address: str, later_step: ModuleType, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The store stays at its schema, whole, and opens with the program that knew it."""
     with open_store(address, create=True) as store:
         save_all(store, unit(1))
-    works = second_step.up
+    works = later_step.up
 
     def up(database: peewee.Database) -> None:
         works(database)
         database.execute_sql("SELECT nothing FROM nowhere")
 
-    second_step.up = up  # type: ignore[attr-defined]
+    later_step.up = up  # type: ignore[attr-defined]
     with monkeypatch.context() as later:
         bring_in(later)
         with pytest.raises(CannotOpen):

@@ -24,6 +24,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.store.connect import SqlStore
 from cribdesk.store.faults import Stale
+from cribdesk.store.steps import SCHEMA
 from tests.store.conftest import START, changed, issue, out, person, save_all, unit, unwritten
 
 
@@ -81,7 +82,7 @@ def test_entry_tells_what_was_written(store: SqlStore) -> None:
         work.save(person(1))
         work.save(changed(saved, where=Where.BENCH))
         entry = work.commit(unwritten(1))
-    assert (entry.seq, entry.schema, entry.late) == (1, 1, False)
+    assert (entry.seq, entry.schema, entry.late) == (1, SCHEMA, False)
     assert [table for table, _ in entry.rows] == ["unit", "person"]
     assert entry.rows[0][1]["where"] == "bench"
     assert entry.rows[0][1]["revision"] == 2

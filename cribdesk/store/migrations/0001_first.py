@@ -244,7 +244,9 @@ FIELDS: dict[str, type[peewee.Field[Any]]] = {
 }
 
 
-def column(table: str, words: str, models: dict[str, type[Model]]) -> tuple[str, peewee.Field[Any]]:
+def column(
+    table: str, words: str, models: dict[str, type[Model]], choices: dict[str, tuple[str, ...]] = CHOICES
+) -> tuple[str, peewee.Field[Any]]:
     """The name and the field of one column as it is written in TABLES."""
     null = words.endswith("?")
     name, _, target = words.rstrip("?").partition(">")
@@ -258,8 +260,8 @@ def column(table: str, words: str, models: dict[str, type[Model]]) -> tuple[str,
         return name, ForeignKeyField(models[target], column_name=name, **settings)
     name, _, kind = name.partition(":")
     constraints: list[peewee.Node] = [Check(f'"{name}" >= 0')] if kind == "amount" else []
-    if choices := CHOICES.get(f"{table}.{name}"):
-        listed = ", ".join(f"'{one}'" for one in choices)
+    if allowed := choices.get(f"{table}.{name}"):
+        listed = ", ".join(f"'{one}'" for one in allowed)
         constraints.append(Check(f'"{name}" IN ({listed})'))
     return name, FIELDS[kind](null=null, constraints=constraints or None)
 
@@ -275,12 +277,17 @@ def models(*, sqlite: bool) -> dict[str, type[Model]]:
             settings |= {"primary_key": CompositeKey("label", "seq"), "without_rowid": sqlite}
         members["Meta"] = type("Meta", (), settings)
         made[table] = type(table, (Model,), members)
-    for table, end, columns, unique, where in INDEXES:
+    add_indexes(made, INDEXES)
+    return made
+
+
+def add_indexes(made: dict[str, type[Model]], indexes: tuple[tuple[str, str, str, bool, str], ...]) -> None:
+    """Adds indexes as they are written in INDEXES."""
+    for table, end, columns, unique, where in indexes:
         fields = [made[table]._meta.columns[one] for one in columns.split()]
         condition = SQL(where) if where else None
         index = ModelIndex(made[table], fields, unique=unique, where=condition, name=f"{table}_{end}")
         made[table].add_index(index)
-    return made
 
 
 def up(database: peewee.Database) -> None:
