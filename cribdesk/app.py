@@ -11,7 +11,6 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any, TypeVar
 
-from cribdesk.crib.label import Kind
 from cribdesk.crib.refusal import NoClerk, NotAllowed
 from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.crib.words import when
@@ -24,6 +23,7 @@ from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels
 from cribdesk.desk.facts import facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import battery_card, look_up, person_card
+from cribdesk.desk.matters import matters
 from cribdesk.desk.office import NotePrint, SetSetting
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.ports import Printer, Reader
@@ -41,11 +41,14 @@ from cribdesk.desk.slate import (
     Event,
     Filled,
     Gathered,
+    Inquire,
+    Inquired,
     Line,
     Looked,
     Offer,
     OfferAreas,
     Offered,
+    OpenEntry,
     PrintPaper,
     Request,
     Say,
@@ -152,10 +155,8 @@ class App:
         if isinstance(found, LabelScan) and self.window.entry_takes(found.label):
             self._say_here("taken", f"{found.label} is taken into the form", "")
             return
-        command = isinstance(found, LabelScan) and found.kind is Kind.COMMAND
-
         def looked_up(card: Any) -> None:
-            if command and isinstance(card, CommandCard) and self.window.answer_by_command(card.command):
+            if isinstance(card, CommandCard) and self.window.answer_by_command(card.command):
                 return
             before = self._lies()
             self.feed(Scanned(self.clock(), text, card, token()))
@@ -173,7 +174,7 @@ class App:
         """A command by key, touch or menu; one of another place names what it is about and brings it along."""
         if command == "clean" and value:
             self._gather(value)
-        elif command in FROM_A_PAGE and value:
+        elif (command in FROM_A_PAGE or command in matters()) and value:
             self._bring(command, value)
         else:
             self.feed(Chosen(self.clock(), command, value, token()))
@@ -195,7 +196,7 @@ class App:
             if command != "issue" or there or slate.form or slate.tray or slate.mode != "counter":
                 self.feed(Chosen(self.clock(), "put-aside", "", token()))
             self.feed(Scanned(self.clock(), card.label, card, token()))
-            if command != "issue" and isinstance(card, UnitCard):
+            if command in matters() or (command != "issue" and isinstance(card, UnitCard)):
                 self.feed(Chosen(self.clock(), command, "", token()))
 
         self._ask(card, found)
@@ -242,6 +243,10 @@ class App:
                     lambda reader: offer(reader, self.house, request.unit_id, request.position, self.clock()),
                     lambda found: self.feed(Offered(self.clock(), request.position, found)),
                 )
+            case Inquire():
+                self._inquire(request)
+            case OpenEntry():
+                self.want_entry(request.form, request.about)
             case OfferAreas():
                 self._ask(questions.areas, lambda found: self.feed(AreasOffered(self.clock(), found)))
             case PrintPaper():
@@ -250,6 +255,14 @@ class App:
                 self._sound(request.level, request.words)
             case Show():
                 self.window.open_place(request.place, request.label)
+
+    def _inquire(self, request: Inquire) -> None:
+        asks = matters()[request.form.matter].asks
+        assert asks is not None
+        self._ask(
+            lambda reader: asks(reader, self.house, request.form, self.clock()),
+            lambda form: self.feed(Inquired(self.clock(), form)),
+        )
 
     def busy(self) -> bool:
         """Whether something is asked of the store or the printer and not back."""

@@ -8,8 +8,11 @@ from cribdesk.crib.reasons import at_hand, cautions, stops
 from cribdesk.crib.records import BatteryPlace, Where
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import count
+from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.house import House
-from cribdesk.desk.slate import AreaForm, ChangeForm, HoldForm, ReleaseForm, ReturnForm, Slate
+from cribdesk.desk.matter import Matter
+from cribdesk.desk.matters import matters
+from cribdesk.desk.slate import AreaForm, AskForm, ChangeForm, HoldForm, ReleaseForm, ReturnForm, Slate
 from cribdesk.procedure.model import asked_of
 
 
@@ -31,6 +34,7 @@ class Action:
 
 
 ASIDE = Action("put-aside", "Put aside", "F9")
+MORE = Action("more", "More", "F10", "quiet")
 
 
 def actions(house: House, slate: Slate) -> tuple[Action, ...]:
@@ -38,11 +42,51 @@ def actions(house: House, slate: Slate) -> tuple[Action, ...]:
 
     While nobody is signed on every one but 'put aside' says so.
     """
-    found = _actions(house, slate)
+    found = _with_matters(house, slate, _actions(house, slate))
     if slate.clerk is not None:
         return found
     why = "Nobody is signed on: scan a staff badge."
     return tuple(one if one.command == ASIDE.command else replace(one, why=why) for one in found)
+
+
+def further(house: House, slate: Slate) -> tuple[tuple[str, str, str], ...]:
+    """(command, words, why not yet) of every matter that makes sense with what lies on the counter."""
+    if not _at_rest(slate):
+        return ()
+    offered = ((one, one.offered(house, slate)) for one in matters().values())
+    return tuple((one.id, BY_ID[one.id].words, why) for one, why in offered if why is not None)
+
+
+def lacking(matter: Matter, form: AskForm) -> str:
+    """What the form of a matter still needs, in words, or nothing."""
+    unsaid = next((one for one in form.shown() if one.needed and not form.value(one.name).strip()), None)
+    return f"{unsaid.words}: say it." if unsaid else matter.lacks(form)
+
+
+def _at_rest(slate: Slate) -> bool:
+    """Nothing is open: what lies there can be taken up."""
+    free = slate.form is None and slate.check is None and slate.passed is None and slate.pending is None
+    return free and slate.mode == "counter" and not slate.tray
+
+
+def _with_matters(house: House, slate: Slate, found: tuple[Action, ...]) -> tuple[Action, ...]:
+    """The buttons with the matters that have one of their own, and 'More' for the others."""
+    rows = further(house, slate)
+    if not rows:
+        return found
+    known = matters()
+    taken = {one.key for one in found}
+    own = tuple(
+        Action(id_, words, BY_ID[id_].key, known[id_].kind, known[id_].cost, why)
+        for id_, words, why in rows
+        if known[id_].shown and BY_ID[id_].key not in taken
+    )
+    if any(one.kind == "go" for one in own):
+        found = tuple(replace(one, kind="plain") if one.kind == "go" else one for one in found)
+    more = (MORE,) if len(rows) > len(own) and not slate.empty else ()
+    last = tuple(one for one in found if one.command == ASIDE.command)
+    first = tuple(one for one in found if one.command != ASIDE.command)
+    return (*first, *own, *more, *last)
 
 
 def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
@@ -201,6 +245,8 @@ def _form(slate: Slate) -> tuple[Action, ...]:
         words = "Release"
     elif isinstance(form, AreaForm):
         words = "Take it"
+    elif isinstance(form, AskForm):
+        words, cost = form.go, form.cost
     else:
         return (ASIDE,)
     return (Action("done", words, "F5", "go", cost, _form_lacks(slate)), later)
@@ -208,6 +254,8 @@ def _form(slate: Slate) -> tuple[Action, ...]:
 
 def _form_lacks(slate: Slate) -> str:
     form = slate.form
+    if isinstance(form, AskForm):
+        return lacking(matters()[form.matter], form)
     if isinstance(form, HoldForm):
         return "" if form.reason else "Choose the reason."
     if isinstance(form, ChangeForm):
@@ -224,4 +272,4 @@ def _form_lacks(slate: Slate) -> str:
     return ""
 
 
-__all__ = ["ASIDE", "Action", "actions", "cautions", "check_words", "missing"]
+__all__ = ["ASIDE", "Action", "actions", "cautions", "check_words", "further", "lacking", "missing"]

@@ -18,16 +18,19 @@ from cribdesk.crib.records import (
     Area,
     Battery,
     Bin,
+    Cabinet,
     Custody,
     Fitted,
     Hold,
     Instrument,
     Lot,
     Part,
+    PartsSet,
     Person,
     Slip,
     StockItem,
     Unit,
+    WasteBag,
 )
 from cribdesk.crib.serviceable import Condition, Standing
 
@@ -259,6 +262,45 @@ class SlipCard:
 
 
 @dataclass(frozen=True)
+class SetCard:
+    """A set of parts: its items with how many of each."""
+
+    set: PartsSet
+    items: tuple[tuple[ItemCard, int], ...]
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.set.label
+
+
+@dataclass(frozen=True)
+class CabinetCard:
+    """A cabinet and the labels of the units in it."""
+
+    cabinet: Cabinet
+    units: tuple[str, ...]
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.cabinet.label
+
+
+@dataclass(frozen=True)
+class BagCard:
+    """A waste bag, and how many things are in it."""
+
+    bag: WasteBag
+    pieces: int
+
+    @property
+    def label(self) -> str:
+        """Its label, whole."""
+        return self.bag.label
+
+
+@dataclass(frozen=True)
 class CommandCard:
     """A printed command: an answer in a check, or a command of the counter."""
 
@@ -290,6 +332,9 @@ Card = (
     | PartCard
     | TagCard
     | SlipCard
+    | SetCard
+    | CabinetCard
+    | BagCard
     | CommandCard
     | NotFound
 )

@@ -113,7 +113,7 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
     check, card = slate.check, event.card
     assert check is not None
     if slate.form is not None:
-        return forms.scanned(slate, event)
+        return forms.scanned(house, slate, event)
     if isinstance(card, InstrumentCard):
         if not card.good:
             ended = date_words(card.instrument.calibrated_until)

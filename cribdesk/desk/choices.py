@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.desk import checks, forms
-from cribdesk.desk.actions import actions, missing
+from cribdesk.desk.actions import actions, further, lacking, missing
 from cribdesk.desk.cards import PersonCard
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.equipment import EndCharge, StartCharge
@@ -15,19 +15,24 @@ from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.house import House
 from cribdesk.desk.issue import PrepareSlip
 from cribdesk.desk.labels import ReplaceLabel
+from cribdesk.desk.matter import Matter
+from cribdesk.desk.matters import matters
 from cribdesk.desk.people import SignOff, SignOn
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.routing import Routed, do, refuse, say
 from cribdesk.desk.slate import (
     AreaForm,
+    AskForm,
     BindForm,
     ChangeForm,
     Chosen,
     Clerk,
     HoldForm,
     Line,
+    MoreForm,
     OfferAreas,
+    OpenEntry,
     ReleaseForm,
     ReturnForm,
     Show,
@@ -52,6 +57,9 @@ def chosen(house: House, slate: Slate, event: Chosen) -> Routed:
         return always(house, slate, event)
     if slate.clerk is None:
         return refuse(slate, "Nobody is signed on. Scan a staff badge first. Nothing changed.", event.moment)
+    matter = matters().get(event.command)
+    if matter is not None:
+        return _matter(house, slate, event, matter)
     offered = {action.command: action for action in actions(house, slate)}
     action = offered.get(event.command)
     handler = _HANDLERS.get(event.command)
@@ -86,6 +94,9 @@ def _put_aside(house: House, slate: Slate, event: Chosen) -> Routed:
         return checks.leave(slate, event.moment, event.token, "put aside")
     if isinstance(slate.form, ChangeForm) and slate.form.for_check:
         return replace(slate, form=None), ()
+    if isinstance(slate.form, (AskForm, MoreForm)):
+        left = replace(slate, form=None)
+        return replace(left, line=BEGIN if left.empty else Line("quiet", "On the counter", slate.line.label)), ()
     if slate.form is not None and slate.unit is not None:
         return replace(slate, form=None, line=Line("quiet", "Unit on the counter", slate.unit.label)), ()
     if slate.mode != "counter":
@@ -245,7 +256,53 @@ def _done(house: House, slate: Slate, event: Chosen) -> Routed:
             return do(slate, operation_, "released")
         case AreaForm():
             return forms.area_taken(slate, form, event.moment)
+        case AskForm():
+            return _finish_matter(house, slate, form, event)
     return refuse(slate, "Scan the label of the record it belongs to.", event.moment)
+
+
+def _more(house: House, slate: Slate, event: Chosen) -> Routed:
+    """Everything else that makes sense with what lies here."""
+    bare = replace(slate, form=None) if isinstance(slate.form, MoreForm) else slate
+    rows = further(house, bare)
+    if not rows:
+        return refuse(slate, "Nothing else can be done with what lies here. Nothing changed.", event.moment)
+    return replace(bare, form=MoreForm(rows)), ()
+
+
+def _matter(house: House, slate: Slate, event: Chosen, matter: Matter) -> Routed:
+    """A matter begins: its form, another place's form, or the operation at once."""
+    bare = replace(slate, form=None) if isinstance(slate.form, MoreForm) else slate
+    under_way = slate.check or slate.passed
+    if under_way is not None:
+        return refuse(slate, checks.is_open(under_way), event.moment)
+    if bare.form is not None:
+        return refuse(slate, "Finish what is open here, or put it aside with F9. Nothing changed.", event.moment)
+    why = matter.offered(house, bare) if bare.mode == "counter" else None
+    if why is None:
+        return _no_sense(slate, event)
+    if why:
+        return refuse(slate, f"{why} Nothing changed.", event.moment)
+    if matter.entry:
+        return bare, (OpenEntry(matter.entry, matter.about(bare)),)
+    if matter.turns is not None:
+        return matter.turns(house, bare, event.moment)
+    if matter.acts is not None:
+        return do(bare, matter.acts(house, bare, event.token), f"matter:{matter.id}")
+    assert matter.opens is not None
+    form = matter.opens(house, bare, event.moment)
+    return replace(bare, form=form), forms.inquiry(form)
+
+
+def _finish_matter(house: House, slate: Slate, form: AskForm, event: Chosen) -> Routed:
+    matter = matters()[form.matter]
+    unsaid = lacking(matter, form)
+    if unsaid:
+        return refuse(slate, unsaid, event.moment)
+    assert matter.builds is not None
+    begun, requests = do(slate, matter.builds(house, slate, form, event.token), f"matter:{matter.id}")
+    assert begun.pending is not None
+    return replace(begun, pending=replace(begun.pending, form=form)), requests
 
 
 def _finish_return(slate: Slate, form: ReturnForm, event: Chosen) -> Routed:
@@ -275,7 +332,7 @@ _ALWAYS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "sign-on": _sign_on,
     "open-page": _open_page,
 }
-_ANYTIME = ("returns", "sign-off", "bind", "relabel")
+_ANYTIME = ("returns", "sign-off", "bind", "relabel", "more")
 _HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "go": _go,
     "take-back": _take_back,
@@ -296,4 +353,5 @@ _HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "sign-off": _sign_off,
     "take-over": _take_over,
     "done": _done,
+    "more": _more,
 }

@@ -53,6 +53,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("done", "Done", "F5", "CMDDNE"),
     Command("later", "Later", "F9", ""),
     Command("open-page", "Open the page", "", ""),
+    Command("more", "More", "F10", "CMDMRE"),
 )
 BY_ID = {command.id: command for command in COMMANDS}
 BY_LABEL = {command.label: command for command in COMMANDS if command.label}

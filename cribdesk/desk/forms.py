@@ -9,18 +9,23 @@ from cribdesk.crib.hold import NOT_FINISHED, reasons_of
 from cribdesk.crib.records import Custody, RunEnd
 from cribdesk.crib.shift import turns
 from cribdesk.crib.words import hours, number, when
-from cribdesk.desk.cards import BatteryCard, BinCard, ItemCard, PartCard, PersonCard, UnitCard
+from cribdesk.desk.cards import BatteryCard, BinCard, Card, ItemCard, PartCard, PersonCard, UnitCard
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
+from cribdesk.desk.matter import Matter
+from cribdesk.desk.matters import matters
 from cribdesk.desk.routing import Routed, also, refuse, say, weigh
 from cribdesk.desk.saying import name_of
 from cribdesk.desk.slate import (
     AreaForm,
     AreasOffered,
+    AskForm,
     ChangeForm,
     Filled,
     Form,
     HoldForm,
+    Inquire,
+    Inquired,
     Offer,
     Offered,
     ReleaseForm,
@@ -82,6 +87,8 @@ def filled(slate: Slate, event: Filled) -> Routed:
     except ValueError as failure:
         return replace(slate, form=replace(form, trouble=str(failure))), ()
     slate = replace(slate, form=changed)
+    if isinstance(changed, AskForm):
+        return slate, inquiry(changed)
     if isinstance(changed, ChangeForm) and event.name == "position" and value:
         return slate, (Offer(changed.unit_id, changed.position),)
     return slate, ()
@@ -107,6 +114,8 @@ def _with(form: Form, name: str, value: str) -> Form:
             return replace(form, why=value, trouble="")
         case ReleaseForm() if name == "word":
             return replace(form, word=value, trouble="")
+        case AskForm():
+            return _ask_with(form, name, value)
         case AreaForm() if name in ("area", "due"):
             return replace(form, area=value, trouble="") if name == "area" else replace(form, due=value, trouble="")
     return form
@@ -129,6 +138,69 @@ def _return_with(form: ReturnForm, name: str, value: str) -> ReturnForm:
         case "brought_by" if not value:
             return replace(form, brought_by=None, brought_by_name="")
     return form
+
+
+LINE = "line "
+"""Before the key of a line whose number is filled in."""
+
+
+def _ask_with(form: AskForm, name: str, value: str) -> AskForm:
+    """A field of a matter's form, or the number of one of its lines; none at all takes the line out."""
+    turn = form.turn + 1
+    if name.startswith(LINE):
+        key = name.removeprefix(LINE)
+        number_ = int(number_of(value, "How many")) if value else 0
+        lines = tuple(replace(one, number=number_) if one.key == key else one for one in form.lines)
+        return replace(form, lines=tuple(one for one in lines if one.number), trouble="", turn=turn)
+    asked = next((one for one in form.fields if one.name == name), None)
+    if asked is None:
+        return form
+    if asked.kind == "choice" and value and value not in {one for one, _ in asked.choices}:
+        raise ValueError(f"{asked.words}: that is not on the list.")
+    if asked.kind == "number" and value:
+        number_of(value, asked.words)
+    known = dict(form.values) | {name: value}
+    return replace(form, values=tuple(known.items()), trouble="", turn=turn)
+
+
+def inquiry(form: AskForm) -> tuple[Inquire, ...]:
+    """The request that lets the store fill the form in, where its matter asks for that."""
+    return (Inquire(form),) if matters()[form.matter].asks is not None else ()
+
+
+def inquired(slate: Slate, event: Inquired) -> Slate:
+    """What the store filled in; an answer for an older form is dropped."""
+    form = slate.form
+    if not isinstance(form, AskForm) or (form.matter, form.turn) != (event.form.matter, event.form.turn):
+        return slate
+    return replace(slate, form=event.form)
+
+
+def begun_by(house: House, slate: Slate, card: Card) -> Matter | None:
+    """The matter that this scan opens by itself, beside what lies there."""
+    return next((one for one in matters().values() if one.begins(house, slate, card)), None)
+
+
+def begin_with(house: House, slate: Slate, matter: Matter, event: Scanned) -> Routed:
+    """The matter's form, with the scan taken into it."""
+    assert matter.opens is not None
+    opened = replace(slate, form=matter.opens(house, slate, event.moment))
+    return _into_matter(house, opened, event)
+
+
+def _into_matter(house: House, slate: Slate, event: Scanned) -> Routed:
+    form, card = slate.form, event.card
+    assert isinstance(form, AskForm)
+    taken = matters()[form.matter].takes(house, slate, form, card)
+    if taken is None:
+        words = f"{card.label} does not belong in what is open here. Finish it, or put it aside with F9."
+        return refuse(slate, f"{words} Nothing changed.", event.moment, card.label)
+    if isinstance(taken, str):
+        return refuse(slate, taken, event.moment, card.label)
+    taken = replace(taken, turn=form.turn + 1, trouble="")
+    last = taken.lines[-1] if taken.lines and taken.lines != form.lines else None
+    words = f"{last.words}, {number(last.number)}" if last and form.counted else last.words if last else "Taken"
+    return also(say(replace(slate, form=taken), "taken", words, event.moment, card.label), *inquiry(taken))
 
 
 def number_of(text: str, what: str) -> float:
@@ -172,9 +244,11 @@ def areas_offered(house: House, slate: Slate, event: AreasOffered) -> Slate:
     return replace(slate, form=AreaForm(event.areas, times, chosen, due))
 
 
-def scanned(slate: Slate, event: Scanned) -> Routed:
+def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
     """A scan while a form is open fills what it fits; all else is told."""
     form, card = slate.form, event.card
+    if isinstance(form, AskForm):
+        return _into_matter(house, slate, event)
     if isinstance(form, ReturnForm) and isinstance(card, PersonCard):
         brought = replace(form, brought_by=card.person.id, brought_by_name=card.person.name)
         return say(replace(slate, form=brought), "taken", f"Brought by {card.person.name}", event.moment, card.label)

@@ -15,6 +15,7 @@ from cribdesk.crib.records import (
     BatteryRun,
     Bin,
     BoundLabel,
+    Cabinet,
     Charger,
     ChargerSlot,
     Clearance,
@@ -26,18 +27,25 @@ from cribdesk.crib.records import (
     Instrument,
     Lot,
     Part,
+    PartsSet,
+    PartsSetLine,
     Person,
     Record,
     Slip,
     StockItem,
     Unit,
+    Waste,
+    WasteBag,
+    Where,
 )
 from cribdesk.crib.scan import ForeignScan, LabelScan, Scan, Unread
 from cribdesk.crib.words import count, hours, when
 from cribdesk.desk.cards import (
     AreaCard,
+    BagCard,
     BatteryCard,
     BinCard,
+    CabinetCard,
     Card,
     CommandCard,
     InstrumentCard,
@@ -45,6 +53,7 @@ from cribdesk.desk.cards import (
     NotFound,
     PartCard,
     PersonCard,
+    SetCard,
     SlipCard,
     TagCard,
     UnitCard,
@@ -206,6 +215,26 @@ def slip_card(reader: Reader, house: House, slip_id: int, moment: datetime) -> S
     )
 
 
+def set_card(reader: Reader, house: House, set_id: int, moment: datetime) -> SetCard:
+    """A set of parts and its items, in two queries and two an item."""
+    lines = reader.find(PartsSetLine, parts_set_id=set_id)
+    items = tuple((item_card(reader, house, line.item_id, moment), line.quantity) for line in lines)
+    return SetCard(reader.get(PartsSet, set_id), items)
+
+
+def cabinet_card(reader: Reader, house: House, cabinet_id: int, moment: datetime) -> CabinetCard:
+    """A cabinet and what lies in it, in two queries."""
+    cabinet = reader.get(Cabinet, cabinet_id)
+    units = reader.find(Unit, where=Where.EMERGENCY, place=cabinet.name)
+    return CabinetCard(cabinet, tuple(unit.label for unit in units))
+
+
+def bag_card(reader: Reader, house: House, bag_id: int, moment: datetime) -> BagCard:
+    """A waste bag and how full it is, in two queries."""
+    bag = reader.get(WasteBag, bag_id)
+    return BagCard(bag, sum(one.quantity for one in reader.find(Waste, waste_bag_id=bag.id)))
+
+
 def _unit_card(reader: Reader, house: House, unit_id: int, moment: datetime) -> UnitCard:
     try:
         return unit_card(reader, house, unit_id, moment)
@@ -227,6 +256,9 @@ _CARDS: dict[type[Record], Callable[[Reader, House, int, datetime], Card]] = {
     Area: area_card,
     Hold: tag_card,
     Slip: slip_card,
+    PartsSet: set_card,
+    Cabinet: cabinet_card,
+    WasteBag: bag_card,
 }
 
 

@@ -10,6 +10,7 @@ from cribdesk.crib.reasons import stops
 from cribdesk.crib.refusal import NOTHING_CHANGED, MayNotIssue, NotAllowed
 from cribdesk.desk import checks, forms
 from cribdesk.desk.house import House
+from cribdesk.desk.matters import matters
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.routing import Routed, also, do, named, refuse, say, weigh
 from cribdesk.desk.slate import Check, Done, Pending, PrintPaper, Slate
@@ -39,6 +40,10 @@ def _received(house: House, slate: Slate, pending: Pending, receipt: Receipt, ev
     if after == "remedy":
         slate = replace(slate, battery=pending.battery or slate.battery)
         return checks.remedy_done(slate, detail, event.moment, event.token)
+    if after == "matter":
+        follows = matters()[detail].after
+        if follows is not None:
+            return follows(house, replace(slate, form=None), pending.form, receipt, event.moment)
     return _AFTER.get(after, _stay)(house, slate, pending, receipt, event)
 
 

@@ -18,6 +18,7 @@ from cribdesk.desk.slate import (
     Event,
     Filled,
     Gathered,
+    Inquired,
     Looked,
     Offered,
     Scanned,
@@ -59,6 +60,8 @@ def _at_rest(house: House, slate: Slate, event: Event) -> Routed:
             return forms.filled(slate, event)
         case Offered():
             return forms.offered(slate, event), ()
+        case Inquired():
+            return forms.inquired(slate, event), ()
         case AreasOffered():
             return forms.areas_offered(house, slate, event), ()
         case Gathered():

@@ -11,8 +11,10 @@ from cribdesk.crib.words import capital, date_words, when
 from cribdesk.desk import checks, choices, forms
 from cribdesk.desk.cards import (
     AreaCard,
+    BagCard,
     BatteryCard,
     BinCard,
+    CabinetCard,
     Card,
     CommandCard,
     InstrumentCard,
@@ -20,6 +22,7 @@ from cribdesk.desk.cards import (
     NotFound,
     PartCard,
     PersonCard,
+    SetCard,
     SlipCard,
     TagCard,
     UnitCard,
@@ -28,7 +31,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.routing import Routed, also, do, refuse, say, weigh
-from cribdesk.desk.slate import BindForm, Chosen, Scanned, Slate
+from cribdesk.desk.slate import BindForm, Chosen, MoreForm, Scanned, Slate
 
 
 def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
@@ -45,8 +48,10 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
         return _acknowledge(house, slate, event)
     if isinstance(slate.form, BindForm):
         return _bind(slate, slate.form, event)
+    if isinstance(slate.form, MoreForm):
+        slate = replace(slate, form=None)
     if slate.form is not None:
-        return forms.scanned(slate, event)
+        return forms.scanned(house, slate, event)
     if isinstance(card, PersonCard) and (slate.clerk is None or slate.mode == "sign-on"):
         return choices.clerk_of(slate, card, event.moment, event.token)
     if slate.mode == "returns":
@@ -100,6 +105,9 @@ def _already_in(house: House, card: UnitCard, event: Scanned) -> str:
 
 def _place(house: House, slate: Slate, event: Scanned) -> Routed:
     card = event.card
+    matter = forms.begun_by(house, slate, card) if slate.mode == "counter" else None
+    if matter is not None:
+        return forms.begin_with(house, slate, matter, event)
     match card:
         case UnitCard():
             return unit_down(slate, card, event)
@@ -197,6 +205,15 @@ def _no_sense(card: Card) -> str:
     if isinstance(card, PartCard):
         where = f"fitted in {card.unit.label}" if card.unit else card.part.place.value
         return f"{card.item.name}, {where}. Put a unit down first to fit it. Nothing changed."
+    if isinstance(card, SetCard):
+        names = ", ".join(f"{count} {one.item.name}" for one, count in card.items)
+        return f"Set {card.set.name}: {names}. Put a badge down first to hand it out. Nothing changed."
+    if isinstance(card, CabinetCard):
+        there = ", ".join(card.units) or "nothing"
+        return f"Cabinet {card.cabinet.name} holds {there}. Nothing changed."
+    if isinstance(card, BagCard):
+        state = "closed" if card.bag.closed_at else "open"
+        return f"Waste bag {card.label}, {card.bag.stream}, {state}: {card.pieces} in it. Nothing changed."
     if isinstance(card, BinCard):
         names = ", ".join(one.item.name for one in card.items) or "nothing"
         return f"Bin {card.bin.code} holds {names}. Nothing changed."

@@ -10,6 +10,7 @@ from cribdesk.crib.reasons import Facts
 from cribdesk.crib.records import RunEnd
 from cribdesk.crib.refusal import NotAllowed, Reason
 from cribdesk.desk.cards import AreaCard, BatteryCard, Card, InstrumentCard, PersonCard, SlipCard, UnitCard
+from cribdesk.desk.entry_form import EntryField
 from cribdesk.desk.facts import IssueIds
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
@@ -151,7 +152,66 @@ class BindForm:
     trouble: str = ""
 
 
-Form = ReturnForm | HoldForm | ChangeForm | ReleaseForm | AreaForm | BindForm
+@dataclass(frozen=True)
+class AskLine:
+    """One thing scanned into a form, and how many of it. `level` marks one that is short or questionable."""
+
+    key: str
+    label: str
+    words: str
+    number: int = 1
+    note: str = ""
+    level: str = ""  # '', 'caution', 'stop'
+
+
+@dataclass(frozen=True)
+class AskForm:
+    """The form of a matter: fields with what stands in them, and lines scanned into it; no rule.
+
+    `ids` are the records it is about, by name. `turn` grows with each change, so that what the store answers for an
+    older one is dropped. `counted` says that a line's number can be changed by hand. `extra` is the matter's own.
+    """
+
+    matter: str
+    title: str
+    label: str = ""
+    lead: str = ""
+    fields: tuple[EntryField, ...] = ()
+    values: tuple[tuple[str, str], ...] = ()
+    lines: tuple[AskLine, ...] = ()
+    lines_none: str = ""
+    counted: bool = False
+    cautions: tuple[str, ...] = ()
+    go: str = "Done"
+    cost: str = ""
+    ids: tuple[tuple[str, int], ...] = ()
+    extra: tuple[tuple[str, str], ...] = ()
+    trouble: str = ""
+    turn: int = 0
+
+    def value(self, name: str) -> str:
+        """What stands in a field, or what stood in it at first."""
+        found = dict(self.values)
+        return found.get(name, next((one.value for one in self.fields if one.name == name), ""))
+
+    def id(self, name: str) -> int:
+        """The id of a record it is about; 0 where it is about none such."""
+        return dict(self.ids).get(name, 0)
+
+    def shown(self) -> tuple[EntryField, ...]:
+        """The fields that are asked for while the form stands so."""
+        return tuple(one for one in self.fields if one.only is None or self.value(one.only[0]) in one.only[1:])
+
+
+@dataclass(frozen=True)
+class MoreForm:
+    """What else can be done with what lies here: (command, words, why not yet)."""
+
+    choices: tuple[tuple[str, str, str], ...]
+    trouble: str = ""
+
+
+Form = ReturnForm | HoldForm | ChangeForm | ReleaseForm | AreaForm | BindForm | AskForm | MoreForm
 
 
 @dataclass(frozen=True)
@@ -163,6 +223,7 @@ class Pending:
     after: str = ""  # what the router does with the answer
     clerk: Clerk | None = None  # who signs on by it
     battery: BatteryCard | None = None  # the pack that goes along once it is done
+    form: AskForm | None = None  # the matter's form it was made of
 
 
 @dataclass(frozen=True)
@@ -303,6 +364,14 @@ class AreasOffered:
 
 
 @dataclass(frozen=True)
+class Inquired:
+    """The store filled in what only it knows of a matter's form."""
+
+    moment: datetime
+    form: AskForm
+
+
+@dataclass(frozen=True)
 class Gathered:
     """Units were put on a tray, to be cleaned together."""
 
@@ -328,6 +397,7 @@ Event = (
     | Looked
     | Offered
     | AreasOffered
+    | Inquired
     | Gathered
     | Changed
 )
@@ -368,6 +438,21 @@ class OfferAreas:
 
 
 @dataclass(frozen=True)
+class Inquire:
+    """Let the store fill in a matter's form; answered by Inquired."""
+
+    form: AskForm
+
+
+@dataclass(frozen=True)
+class OpenEntry:
+    """Open a form for records, about what carries that label."""
+
+    form: str
+    about: str = ""
+
+
+@dataclass(frozen=True)
 class PrintPaper:
     """Print a paper of a record."""
 
@@ -391,4 +476,4 @@ class Show:
     label: str = ""
 
 
-Request = Weigh | Do | Offer | OfferAreas | PrintPaper | Say | Show
+Request = Weigh | Do | Offer | OfferAreas | Inquire | OpenEntry | PrintPaper | Say | Show

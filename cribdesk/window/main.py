@@ -32,7 +32,8 @@ from cribdesk.window.view import Page, View
 from cribdesk.window.views import views
 from cribdesk.window.views.counter import Counter
 
-KEYS = ("F5", "F6", "F7", "F8", "F9", "F12", "Esc")
+KEYS = ("F5", "F6", "F7", "F8", "F9", "F10", "F12", "Esc")
+FORM_KEYS = {"done": "F5", "go": "F5", "good": "F5", "put-aside": "F9", "back": "F9"}
 MARKS = {"caution": "caution", "refused": "stop"}
 
 
@@ -108,13 +109,13 @@ class MainWindow(QMainWindow):
         self._entry: EntryPage | None = None
 
     def _lay_out(self) -> None:
-        self._rail = Rail(tuple(Place(view.id, view.title, f"Ctrl+{view.order}") for view in self._views))
+        self._rail = Rail(tuple(Place(view.id, view.title, view.key) for view in self._views))
         self.scan_line = ScanLine()
         self.typed = TypedLabel()
         self.note = NoteLine()
         self._places = QStackedWidget()
         self._places.addWidget(self.counter)
-        self.place_list = PlaceList(tuple((view.id, view.title, f"Ctrl+{view.order}") for view in self._views))
+        self.place_list = PlaceList(tuple((view.id, view.title, view.key) for view in self._views))
         self._places.addWidget(self.place_list)
         desk = QWidget()
         column = Boxes(desk)
@@ -151,7 +152,7 @@ class MainWindow(QMainWindow):
             self._add_key(key, key)
         self._add_key("F2", "F2")
         for view in self._views:
-            self._add_key(f"Ctrl+{view.order}", f"Ctrl+{view.order}")
+            self._add_key(view.key, view.key)
 
     def _add_key(self, name: str, sequence: str) -> None:
         action = QAction(name, self)
@@ -179,7 +180,7 @@ class MainWindow(QMainWindow):
             self.check.press("F12" if key == "Esc" else key)
             return
         if key.startswith("Ctrl+"):
-            self._open_plain(next(view.id for view in self._views if f"Ctrl+{view.order}" == key))
+            self._open_plain(next(view.id for view in self._views if view.key == key))
             table = next((one for one in self.page().findChildren(Table) if one.isVisible()), None)
             if table is not None:
                 table.setFocus()  # the arrows go on from here
@@ -357,7 +358,12 @@ class MainWindow(QMainWindow):
         self.scan_line.reduce_motion = values.get("motion") == "off"
 
     def answer_by_command(self, command: str) -> bool:
-        """An answer card was scanned: 'good', 'not-good', 'next', 'back', 'break-off'; whether it fitted."""
+        """An answer card was scanned: 'good', 'not-good', 'next', 'back', 'break-off'; whether it fitted.
+
+        While a form for records is open 'done' and 'good' enter it and 'put aside' leaves it.
+        """
+        if self.entry_open() and command in FORM_KEYS:
+            return self.entry.press(FORM_KEYS[command])
         return self._front.currentWidget() is self.check and self.check.answer_by_command(command)
 
     def show_paper(self, title: str, pdf: bytes, paper: str = "", of: str = "") -> None:

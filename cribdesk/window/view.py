@@ -14,7 +14,7 @@ from cribdesk.window.look import ground
 
 @dataclass(frozen=True)
 class View:
-    """One place of the rail. `order` counts from 1 and is its key, Ctrl+1 to 9; `topics` make it reload.
+    """One place of the rail. `order` counts from 1 to 10 and is its key; `topics` make it reload.
 
     `answers` are the kinds of data it shows, as `show_place` names them.
     """
@@ -25,6 +25,11 @@ class View:
     topics: frozenset[str]
     answers: tuple[str, ...]
     make: Callable[[Doors], Page]
+
+    @property
+    def key(self) -> str:
+        """Ctrl+1 to Ctrl+9, and Ctrl+0 for the tenth."""
+        return f"Ctrl+{self.order % 10}"
 
 
 class Page(QWidget):

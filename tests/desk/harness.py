@@ -13,6 +13,7 @@ from cribdesk.desk.counter import Counter
 from cribdesk.desk.facts import facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import area_card, battery_card, look_up, offer, person_card, unit_card
+from cribdesk.desk.matters import matters
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.ports import Store
 from cribdesk.desk.printing import next_copy, record_for
@@ -28,10 +29,13 @@ from cribdesk.desk.slate import (
     Event,
     Filled,
     Gathered,
+    Inquire,
+    Inquired,
     Looked,
     Offer,
     OfferAreas,
     Offered,
+    OpenEntry,
     PrintPaper,
     Request,
     Say,
@@ -60,6 +64,7 @@ class Desk:
     papers: list[str] = field(default_factory=list)
     said: list[tuple[str, str]] = field(default_factory=list)
     shows: list[Show] = field(default_factory=list)
+    entries: list[tuple[str, str]] = field(default_factory=list)
     done: list[Operation] = field(default_factory=list)
     _waiting: list[Do] = field(default_factory=list)
     _tokens: Tokens | None = None
@@ -163,6 +168,14 @@ class Desk:
                 with self.store.reading() as reader:
                     found = tuple(area_card(reader, self.house, one.id, self.moment) for one in reader.find(Area))
                 self.take(AreasOffered(self.moment, found))
+            case Inquire():
+                asks = matters()[request.form.matter].asks
+                assert asks is not None
+                with self.store.reading() as reader:
+                    form = asks(reader, self.house, request.form, self.moment)
+                self.take(Inquired(self.moment, form))
+            case OpenEntry():
+                self.entries.append((request.form, request.about))
             case PrintPaper():
                 self._print(request)
             case Say():

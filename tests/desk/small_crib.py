@@ -16,6 +16,7 @@ from cribdesk.crib.records import (
     BatteryPlace,
     BatteryRun,
     Bin,
+    Cabinet,
     Charger,
     ChargerSlot,
     Cleaning,
@@ -29,6 +30,7 @@ from cribdesk.crib.records import (
     Lot,
     Part,
     PartPlace,
+    PartsSet,
     Person,
     Reading,
     Record,
@@ -37,6 +39,7 @@ from cribdesk.crib.records import (
     StockItem,
     Unit,
     Verdict,
+    WasteBag,
     Where,
     Wording,
 )
@@ -189,6 +192,11 @@ class SmallCrib:
             )
         )
         self.area = self.save(Area(label=label(Kind.AREA, 3), name="Plate shop, bay 3"))
+        self.set = self.save(PartsSet(label=label(Kind.SET, 1), name="Lens set"))
+        self.cabinet = self.save(Cabinet(label=label(Kind.CABINET, 1), name="Cabinet 1", purpose="Leaving the hall"))
+        self.bag = self.save(
+            WasteBag(label=label(Kind.BAG, 1), stream="used filters", opened_at=NOW, by_id=self.clerk.id)
+        )
         charger = self.save(Charger(name="A"))
         slot = self.save(ChargerSlot(charger_id=charger.id, number=3))
         charged = {"model": "WL1-PACK", "charged_at": NOW - timedelta(hours=2)}

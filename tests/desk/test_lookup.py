@@ -15,8 +15,10 @@ from cribdesk.crib.scan import read_scan
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.desk.cards import (
     AreaCard,
+    BagCard,
     BatteryCard,
     BinCard,
+    CabinetCard,
     Card,
     CommandCard,
     InstrumentCard,
@@ -24,6 +26,7 @@ from cribdesk.desk.cards import (
     NotFound,
     PartCard,
     PersonCard,
+    SetCard,
     SlipCard,
     TagCard,
     UnitCard,
@@ -69,6 +72,9 @@ def test_every_kind_has_its_card(crib: SmallCrib) -> None:
         crib.area.label: AreaCard,
         crib.hold.tag: TagCard,
         slip.label: SlipCard,
+        crib.set.label: SetCard,
+        crib.cabinet.label: CabinetCard,
+        crib.bag.label: BagCard,
         BY_ID["break-off"].label: CommandCard,
     }
     for text, card in wanted.items():

@@ -27,16 +27,17 @@ def standing(qapp: QApplication) -> Iterator[Standing]:
 
 
 def test_places_are_registered_once_and_in_order(qapp: QApplication) -> None:
-    """Nine places, keys 1 to 9, no double id, title, order or kind of data."""
+    """Ten places, keys 1 to 9 and 0, no double id, title, order or kind of data."""
     found = views()
-    assert [view.order for view in found] == list(range(1, 10))
-    assert [view.id for view in found][:3] == ["counter", "units", "bench"]
-    for name, value in (("id", "units"), ("title", "Units"), ("order", 2)):
+    assert [view.order for view in found] == list(range(1, 11))
+    assert [view.key for view in found][-2:] == ["Ctrl+9", "Ctrl+0"]
+    assert [view.id for view in found][:3] == ["counter", "shift", "units"]
+    for name, value in (("id", "shift"), ("title", "Shift"), ("order", 2)):
         double = replace(found[3], **{name: value})  # type: ignore[arg-type]
         with pytest.raises(ValueError, match=name):
             check(double, [found[1]])
     with pytest.raises(ValueError, match="two places answer"):
-        check(replace(found[3], answers=("unit",)), [found[1]])
+        check(replace(found[3], answers=("shift",)), [found[1]])
 
 
 def test_no_key_has_two_actions(standing: Standing) -> None:
@@ -45,7 +46,7 @@ def test_no_key_has_two_actions(standing: Standing) -> None:
         action.shortcut().toString() for action in standing.window.findChildren(QAction) if action.shortcut().toString()
     ]
     assert len(keys) == len(set(keys))
-    assert {"F5", "F6", "F7", "F8", "F9", "F12", "Esc", "F2", "Ctrl+1", "Ctrl+9"} <= set(keys)
+    assert {"F5", "F6", "F7", "F8", "F9", "F10", "F12", "Esc", "F2", "Ctrl+1", "Ctrl+9", "Ctrl+0"} <= set(keys)
 
 
 def test_keys_choose_what_their_buttons_say(standing: Standing) -> None:
@@ -131,7 +132,7 @@ def test_escape_closes_the_typed_label_and_leads_back(standing: Standing) -> Non
 
 
 @pytest.mark.parametrize(
-    ("digit", "place"), [(2, "units"), (3, "bench"), (6, "people"), (8, "journal"), (9, "settings")]
+    ("digit", "place"), [(2, "shift"), (3, "units"), (4, "bench"), (7, "people"), (9, "journal"), (0, "settings")]
 )
 def test_control_and_a_digit_open_a_place(standing: Standing, digit: int, place: str) -> None:
     """Ctrl+digit opens the place and it asks for its data."""

@@ -2,17 +2,28 @@
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QWidget
-
 from cribdesk.crib.records import RunEnd
 from cribdesk.crib.words import capital, number
-from cribdesk.desk.slate import AreaForm, BindForm, ChangeForm, Form, HoldForm, ReleaseForm, ReturnForm, Slate
+from cribdesk.desk.slate import (
+    AreaForm,
+    AskForm,
+    BindForm,
+    ChangeForm,
+    Form,
+    HoldForm,
+    MoreForm,
+    ReleaseForm,
+    ReturnForm,
+    Slate,
+)
 from cribdesk.window.choices import Choices
 from cribdesk.window.components.base import Rule, SignMark, Words
-from cribdesk.window.components.fields import NumberField, TextField
+from cribdesk.window.components.fields import NumberField
 from cribdesk.window.components.plate import Plate
+from cribdesk.window.counter.asked import AskBody, MoreBody, kind_of
+from cribdesk.window.counter.body import Body, put_figure, put_text
 from cribdesk.window.doors import Doors
-from cribdesk.window.layout import Boxes, Panel, Row, Scroll, empty
+from cribdesk.window.layout import Panel, Row, Scroll, empty
 
 ALARMS = ("none", "low flow", "low battery", "both")
 NO_FAULT = "none"
@@ -59,65 +70,10 @@ def _kind(form: Form) -> tuple[object, ...]:
         return (AreaForm,)
     if isinstance(form, ReleaseForm):
         return (ReleaseForm, form.hold_id)
+    if isinstance(form, (AskForm, MoreForm)):
+        return kind_of(form)
     extra = form.returned if isinstance(form, ReturnForm) else None
     return (type(form), form.unit_id, extra)
-
-
-class Body(QWidget):
-    """The fields of one kind of form."""
-
-    def __init__(self, doors: Doors) -> None:
-        super().__init__()
-        self.doors = doors
-        self.column = Boxes(self, gap=16)
-
-    def fill(self, form: Form, slate: Slate) -> None:
-        """Show the form's values."""
-
-    def title(self, words: str, label: str) -> None:
-        """The head, with the plate of what it is about."""
-        line = Row(gap=16)
-        line.addWidget(Words(words, 24, True, wrap=True), 1)
-        if label:
-            line.addWidget(Plate(label))
-        self.column.addLayout(line)
-
-    def text(self, name: str, words: str, help_words: str = "", lines: int = 1) -> TextField:
-        """A text field that tells what is typed."""
-        field = TextField(words, help_words, lines)
-        field.changed.connect(lambda: self.doors.filled.emit(name, field.value()))
-        self.column.addWidget(field)
-        return field
-
-    def figure(self, name: str, words: str, unit: str, decimals: int = 0) -> NumberField:
-        """A number field that tells what is typed; empty while there is no number."""
-        field = NumberField(words, unit, decimals)
-        field.changed.connect(lambda: self.doors.filled.emit(name, _plain(field.value())))
-        self.column.addWidget(field)
-        return field
-
-    def choice(self, name: str, words: str, choices: tuple[tuple[str, str], ...], stacked: bool = False) -> Choices:
-        """A group of options that tells which one was taken."""
-        group = Choices(words, choices, stacked)
-        group.chosen.connect(lambda id_: self.doors.filled.emit(name, id_))
-        self.column.addWidget(group)
-        return group
-
-
-def _plain(value: float | None) -> str:
-    return "" if value is None else f"{value:g}"
-
-
-def put_text(field: TextField, value: str) -> None:
-    """Fill in what differs, but never under a person's hands."""
-    if field.value() != value.strip() and not field.editor.hasFocus():
-        field.set_value(value)
-
-
-def put_figure(field: NumberField, value: float | None) -> None:
-    """Fill in what differs, but never under a person's hands."""
-    if field.value() != value and not field.editor.hasFocus():
-        field.set_value(value)
 
 
 class ReturnBody(Body):
@@ -316,5 +272,6 @@ BODIES: dict[type[Form], type[Body]] = {
     BindForm: BindBody,
     AreaForm: AreaBody,
 }
+BODIES |= {AskForm: AskBody, MoreForm: MoreBody}
 
 __all__ = ["ALARMS", "FormPage"]

@@ -11,11 +11,14 @@ from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.actions import Action, missing
 from cribdesk.desk.cards import UnitCard
+from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.slate import (
     AreaForm,
+    AskForm,
     BindForm,
     ChangeForm,
     HoldForm,
+    MoreForm,
     ReleaseForm,
     ReturnForm,
     Slate,
@@ -160,12 +163,15 @@ FORM_WORDS = {
     ReleaseForm: "Release",
     BindForm: "Bind a label",
     AreaForm: "Area and time",
+    MoreForm: "More",
 }
 
 
 def form_title(slate: Slate) -> str:
     """The word over a form."""
     form = slate.form
+    if isinstance(form, AskForm):
+        return BY_ID[form.matter].words
     if isinstance(form, ReturnForm):
         return "Complete return" if form.returned else "Take back"
     return FORM_WORDS.get(type(form), "")

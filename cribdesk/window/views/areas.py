@@ -65,4 +65,4 @@ def _row(area: AreaRow) -> Row:
     return Row(area.label, cells, told=told)
 
 
-VIEW = View("areas", "Areas", 7, frozenset({"area"}), ("areas",), Areas)
+VIEW = View("areas", "Areas", 8, frozenset({"area"}), ("areas",), Areas)

@@ -75,7 +75,7 @@ def _row(row: BatteryRow) -> Row:
 VIEW = View(
     "batteries",
     "Batteries",
-    4,
+    5,
     frozenset({"battery", "battery_run", "charger", "charger_slot", "custody"}),
     ("batteries",),
     Batteries,

@@ -291,7 +291,7 @@ class Bench(Page):
 VIEW = View(
     "bench",
     "Bench",
-    3,
+    4,
     frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "instrument"}),
     ("bench", "instruments"),
     Bench,

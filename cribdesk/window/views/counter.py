@@ -76,7 +76,7 @@ class Counter(Page):
         """Show the numbers, the units and this shift."""
         self._board = board
         self.empty.show_board(board)
-        self.shift.set_head(board.shift_words, "Ctrl+8 whole journal")
+        self.shift.set_head(board.shift_words, "Ctrl+9 whole journal")
         self.shift.set_events(events_of(board.shift, self.doors))
 
     def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
@@ -149,6 +149,9 @@ class Counter(Page):
                 return self._do(action)
         if key == "F6" and self._slate.empty and self._slate.mode == "counter":
             self.doors.chosen.emit("returns", "")
+            return True
+        if key == "F10" and self._slate.empty:
+            self.doors.chosen.emit("more", "")
             return True
         return False
 

@@ -151,7 +151,7 @@ class Journal(Page):
 VIEW = View(
     "journal",
     "Journal",
-    8,
+    9,
     frozenset({"entry", "print", "unit", "custody", "hold", "inspection"}),
     ("journal",),
     Journal,

@@ -230,4 +230,4 @@ def _row(row: PersonRow) -> Row:
     return Row(row.label, cells, bold=bool(row.trouble), told=told)
 
 
-VIEW = View("people", "People", 6, frozenset({"person", "clearance", "custody"}), ("people", "person"), People)
+VIEW = View("people", "People", 7, frozenset({"person", "clearance", "custody"}), ("people", "person"), People)

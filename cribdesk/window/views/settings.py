@@ -191,4 +191,4 @@ def fault_of(name: str, value: str) -> str:
     return ""
 
 
-VIEW = View("settings", "Settings", 9, frozenset({"site_setting"}), ("settings", "station"), Settings)
+VIEW = View("settings", "Settings", 10, frozenset({"site_setting"}), ("settings", "station"), Settings)

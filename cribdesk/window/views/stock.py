@@ -96,4 +96,4 @@ def _row(row: StockRow) -> Row:
     return Row(row.label, cells, bold=row.short, told=f"{told}. {row.trouble}" if row.trouble else told)
 
 
-VIEW = View("stock", "Stock", 5, frozenset({"stock_item", "lot", "bin", "movement"}), ("stock",), Stock)
+VIEW = View("stock", "Stock", 6, frozenset({"stock_item", "lot", "bin", "movement"}), ("stock",), Stock)

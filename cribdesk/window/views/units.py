@@ -153,7 +153,7 @@ class Units(Page):
 VIEW = View(
     "units",
     "Units",
-    2,
+    3,
     frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "person"}),
     ("units", "unit"),
     Units,
