@@ -11,11 +11,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 KEYS = {
+    "F3": Qt.Key.Key_F3,
     "F5": Qt.Key.Key_F5,
     "F6": Qt.Key.Key_F6,
     "F7": Qt.Key.Key_F7,
     "F8": Qt.Key.Key_F8,
     "F9": Qt.Key.Key_F9,
+    "F10": Qt.Key.Key_F10,
     "F12": Qt.Key.Key_F12,
 }
 

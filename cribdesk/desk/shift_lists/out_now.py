@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from cribdesk.crib.records import Where
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
@@ -21,8 +22,11 @@ def _row(one: Member, house: House, moment: datetime) -> ShiftRow:
     assert custody is not None
     due = custody.due_at
     back = f"due back {moment_words(due, house, moment)}" if due else "assigned, no time of return"
+    if unit.where is Where.MISSING:
+        back = "missing in their hands"
     since = f"out since {moment_words(custody.issued_at, house, moment)}"
-    sign = "overdue" if one.overdue else "on hold" if one.state == "on hold" else "out"
+    missing = unit.where is Where.MISSING
+    sign = "caution" if missing else one.state if one.state in ("overdue", "on hold") else "out"
     return ShiftRow(
         unit.label, sign, name_of(one.holder), capital(f"{back}; {since}"), unit.label,
         (ShiftAction("Take back", "command", "take-back", unit.label),), bold=one.overdue,

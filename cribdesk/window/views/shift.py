@@ -123,6 +123,7 @@ class Shift(Page):
         self._side.column.addLayout(self._titles)
         self._side.column.addStretch(1)
         self._scroll_titles = Scroll(self._side, "sheet")
+        self._scroll_titles.setFixedWidth(self._side.minimumWidth())
         self._inside = Panel("page", (0, 0, 0, 16))
         self.rows = Scroll(self._inside)
         head = Panel("page", (24, 16, 24, 12), 8)
@@ -195,8 +196,6 @@ class Shift(Page):
             self.doors.open_place.emit("shift", title.id)
 
     def fit(self, size: Size) -> None:
-        if size is self._size:
-            return
         self._size = size
         self._side.set_wide(WIDE if size is Size.WIDE else NARROW)
         self._scroll_titles.setFixedWidth(self._side.minimumWidth())
