@@ -101,6 +101,34 @@ class NoticeKind(StrEnum):
     METER = "flow meter found wrong"
 
 
+class RequisitionState(StrEnum):
+    """How far a purchase requisition is."""
+
+    DRAFT = "draft"
+    SENT = "sent"
+    PART = "part delivered"
+    BACK_ORDERED = "back-ordered"
+    CLOSED = "closed"
+    CANCELLED = "cancelled"
+
+
+class Control(StrEnum):
+    """What is done against an exposure, the best first; a respirator comes last."""
+
+    ELIMINATION = "elimination or substitution"
+    ENGINEERING = "engineering"
+    WORK_PRACTICE = "work practice"
+    PROTECTION = "personal protection"
+
+
+class AssessmentBasis(StrEnum):
+    """What the hygienist's finding rests on."""
+
+    SAMPLES = "samples"
+    STATED = "stated result"
+    OBJECTIVE = "objective data"
+
+
 class Verdict(StrEnum):
     """How an inspection ended."""
 
@@ -656,18 +684,22 @@ class CallIn(Record):
 class Away(Record):
     """A unit that is missing, stolen, sent for repair or lent: since when, where to, due back when.
 
-    One that is lent is in transit until `arrived_at`, when it is scanned there.
+    It ends by a bench inspection passed here after it is back, or when the unit is scrapped: until then the unit is
+    not ready, wherever it lies. One that is lent is in transit until `arrived_at`, when it is scanned there.
     """
 
     unit_id: int
     kind: AwayKind
     goes_to: str = ""
-    decontaminated: str = ""  # by whom, how and when: what goes with it
+    detail: str = personal()  # what is wrong with it, or where it was seen last and who says so
+    decontaminated: str = personal()  # by whom, how and when: what goes with it
     due_on: date | None = None
+    loaner: str = ""  # what was lent to us meanwhile
     loaner_id: int | None = None
     since: datetime
     by_id: int
     arrived_at: datetime | None = None
+    arrived_word: str = personal()  # who said so, where it was not scanned
     ended_at: datetime | None = None
     ended_how: str = ""
 
@@ -753,13 +785,17 @@ class Waste(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class Cabinet(Record):
-    """A point-of-use or emergency cabinet. `purpose` is what its units may be used for."""
+    """A point-of-use or emergency cabinet. `purpose` is what its units may be used for.
+
+    What was certified before `opened_at`, when its seal was found broken, counts no more.
+    """
 
     label: str
     name: str
     place: str = ""
     purpose: str
     seal: str = ""
+    opened_at: datetime | None = None
     active: bool = True
 
 
@@ -802,6 +838,246 @@ class ShiftClose(Record):
     taken_by: int | None = None
     page: str
     note: str = ""
+
+
+# Stock. Added with schema 3.
+
+
+@dataclass(frozen=True, kw_only=True)
+class Price(Record):
+    """What one piece of an item costs at a supplier, from a day on."""
+
+    item_id: int
+    supplier_id: int | None = None
+    price_cents: int
+    from_on: date
+
+
+@dataclass(frozen=True, kw_only=True)
+class Gtin(Record):
+    """A trade item number (GS1) on a carton of an item, and how many pieces are in it."""
+
+    item_id: int
+    code: str
+    pieces: int = 1
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderRule(Record):
+    """How one item is ordered where the house's rule does not do. None means the house's rule."""
+
+    item_id: int
+    service_permille: int | None = None
+    review_days: int | None = None
+    shelf_space: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RequisitionStep(Record):
+    """One step of a requisition: from when on it is in that state, and who brought it there."""
+
+    requisition_id: int
+    state: RequisitionState
+    at: datetime
+    by_id: int
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SupplierReturn(Record):
+    """Wrong or faulty goods sent back to who delivered them."""
+
+    item_id: int
+    lot_id: int
+    requisition_line_id: int | None = None
+    quantity: int
+    why: str
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recall(Record):
+    """A maker's notice: of a lot, of a unit model, or of a range of its serials."""
+
+    notice: str
+    maker: str = ""
+    lot_id: int | None = None
+    model: str = ""
+    serial_from: str = ""
+    serial_to: str = ""
+    why: str
+    at: datetime
+    by_id: int
+    closed_at: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class RecallHold(Record):
+    """A hold that a recall placed."""
+
+    recall_id: int
+    hold_id: int
+    unit_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class CountSheet(Record):
+    """A sheet for a cycle count, printed and worked through."""
+
+    number: int
+    at: datetime
+    by_id: int
+    closed_at: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class CountSheetLine(Record):
+    """One lot on a counting sheet. `counted` is None until it is said."""
+
+    count_sheet_id: int
+    item_id: int
+    lot_id: int
+    booked: int
+    counted: int | None = None
+    why: str = ""
+    counted_at: datetime | None = None
+
+
+# Protection. Added with schema 4. Concentrations of particles in ng/m3, of gases in ppb, as whole numbers.
+
+
+@dataclass(frozen=True, kw_only=True)
+class Assessment(Record):
+    """What the hygienist found of one agent in one area. A later one of the same agent takes its place.
+
+    `substance` is an id of the table of limits, `form` how it is there. Nobody's finding: `concentration` is None.
+    """
+
+    area_id: int
+    substance: str
+    form: str = ""
+    basis: AssessmentBasis
+    concentration_ng_m3: int | None = None
+    concentration_ppb: int | None = None
+    limit: str = ""  # which limit it is held against: 'osha', 'niosh', or a site limit
+    made_on: date
+    made_by: str = personal()
+    document: str = ""
+    review_on: date | None = None
+    withdrawn_on: date | None = None
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sample(Record):
+    """One air sample of an assessment. Not detected: the value is the detection limit."""
+
+    assessment_id: int
+    value_ng_m3: int | None = None
+    value_ppb: int | None = None
+    detected: bool = True
+    minutes: int
+    taken_on: date
+    method: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class SiteLimit(Record):
+    """A limit the site adds from its own copy of a list, with what it is measured as."""
+
+    substance: str
+    form: str = ""
+    kind: str  # '8 h', 'short term', 'ceiling', 'idlh'
+    limit_ng_m3: int | None = None
+    limit_ppb: int | None = None
+    measured_as: str = ""
+    source: str
+    from_on: date
+
+
+@dataclass(frozen=True, kw_only=True)
+class AreaCondition(Record):
+    """What holds of an area besides its agents, as the hygienist or the safety office says it. The last one stands."""
+
+    area_id: int
+    oxygen_deficient: bool = False
+    idlh: bool = False
+    confined: bool = False
+    explosive: bool = False
+    exposed_minutes: int | None = None
+    changed: str = ""  # a change of process that asks for a new assessment
+    said_on: date
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class AreaProcess(Record):
+    """A process done in an area, for the shade: operation as in the table of shades, current, electrode, plate."""
+
+    area_id: int
+    operation: str
+    current_a: int | None = None
+    electrode_32nds: int | None = None
+    plate_64ths: int | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class AreaControl(Record):
+    """A control in place in an area, by its rank."""
+
+    area_id: int
+    control: Control
+    what: str
+    from_on: date
+    ended_on: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class FactorEvidence(Record):
+    """A maker's test evidence for a higher factor of a unit model (29 CFR 1910.134(d)(3)(i)(A), Table 1 note 4)."""
+
+    model: str
+    factor: int
+    document: str
+    dated_on: date
+    by_id: int
+    withdrawn_on: date | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkLimit(Record):
+    """A limit on a wearer's work, as a code seen at the counter; the reason is not kept."""
+
+    person_id: int
+    code: str
+    given_on: date
+    ended_on: date | None = None
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class CautionAccepted(Record):
+    """A caution accepted for an issue, by somebody whose role it is, with the reason."""
+
+    custody_id: int
+    code: str
+    subject: str = ""
+    why: str
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class ProgramEvaluation(Record):
+    """One evaluation of the respirator program (29 CFR 1910.134(l)): what was looked at, found, and done."""
+
+    made_on: date
+    what: str
+    finding: str
+    fix: str = ""
+    fixed_on: date | None = None
+    by_id: int
 
 
 RECORDS: tuple[type[Record], ...] = (
@@ -856,5 +1132,24 @@ RECORDS: tuple[type[Record], ...] = (
     Certification,
     RackAudit,
     ShiftClose,
+    Price,
+    Gtin,
+    OrderRule,
+    RequisitionStep,
+    SupplierReturn,
+    Recall,
+    RecallHold,
+    CountSheet,
+    CountSheetLine,
+    Assessment,
+    Sample,
+    SiteLimit,
+    AreaCondition,
+    AreaProcess,
+    AreaControl,
+    FactorEvidence,
+    WorkLimit,
+    CautionAccepted,
+    ProgramEvaluation,
 )
 """Every kind of record, each after those it points at."""

@@ -19,6 +19,7 @@ PERSONAL: dict[str, tuple[str, ...]] = {
     "own_check": ("note",),
     "evidence": ("document",),
     "notice": ("detail", "answer"),
+    "away": ("detail", "decontaminated", "arrived_word"),
 }
 """As in step 1: table and the columns of it that stand in entries as a digest."""
 
@@ -52,8 +53,8 @@ TABLES = {
     ),
     "call_in": "revision:int custody_id>custody unit_id>unit person_id>person why made_at by_id>person closed_at?",
     "away": (
-        "revision:int unit_id>unit kind goes_to decontaminated due_on? loaner_id>unit? since by_id>person "
-        "arrived_at? ended_at? ended_how"
+        "revision:int unit_id>unit kind goes_to detail decontaminated due_on? loaner loaner_id>unit? since "
+        "by_id>person arrived_at? arrived_word ended_at? ended_how"
     ),
     "information_sheet": "revision:int person_id>person given_on by_id>person",
     "evidence": (
@@ -69,7 +70,7 @@ TABLES = {
     ),
     "waste_bag": "revision:int label stream area_id>area? opened_at by_id>person closed_at? drum",
     "waste": "revision:int waste_bag_id>waste_bag what quantity:int unit_id>unit? at by_id>person",
-    "cabinet": "revision:int label name place purpose seal active:bool",
+    "cabinet": "revision:int label name place purpose seal opened_at? active:bool",
     "certification": (
         "revision:int cabinet_id>cabinet unit_id>unit inspection_id>inspection? made_on by_id>person findings "
         "action identity seal at"
@@ -131,15 +132,26 @@ INDEXES = (
 
 def up(database: peewee.Database) -> None:
     """Makes the new tables; the old ones stay as they are."""
+    make(database, TABLES, CHOICES, CHECKS, INDEXES)
+
+
+def make(
+    database: peewee.Database,
+    tables: dict[str, str],
+    choices: dict[str, tuple[str, ...]],
+    checks: dict[str, tuple[str, ...]],
+    indexes: tuple[tuple[str, str, str, bool, str], ...],
+) -> None:
+    """Makes tables that point at each other and at those of step 1, written as there."""
     sqlite = isinstance(database, peewee.SqliteDatabase)
     known: dict[str, type[Model]] = first.models(sqlite=sqlite)
     made: dict[str, type[Model]] = {}
-    for table, words in TABLES.items():
-        members = dict(first.column(table, one, known | made, CHOICES) for one in words.split())
-        constraints = [Check(check) for check in CHECKS.get(table, ())]
+    for table, words in tables.items():
+        members = dict(first.column(table, one, known | made, choices) for one in words.split())
+        constraints = [Check(check) for check in checks.get(table, ())]
         meta = {"table_name": table, "strict_tables": sqlite, "constraints": constraints}
         members["Meta"] = type("Meta", (), meta)
         made[table] = type(table, (Model,), members)
-    first.add_indexes(made, INDEXES)
+    first.add_indexes(made, indexes)
     with database.bind_ctx([*known.values(), *made.values()]):
         database.create_tables(list(made.values()))
