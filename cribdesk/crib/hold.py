@@ -10,8 +10,14 @@ OTHER = HoldReason("other", "Another fault", "bench inspection")
 RECALL = HoldReason("recall", "Recalled lot", "lot out")
 BATTERY = HoldReason("battery", "Battery fault", "battery gone")
 DIRTY = HoldReason("dirty", "Dirty beyond a wipe", "cleaned")
+CRUSHED = HoldReason("crushed", "Crushed, run over or burnt", "bench inspection")
+ROBBED = HoldReason("robbed", "A part was taken out of it", "bench inspection")
+USED = HoldReason("used", "Used out of its cabinet", "bench inspection")
+METER = HoldReason("meter", "Measured with a meter found wrong", "bench inspection")
 OFFICE = HoldReason("program", "Held by the program administrator", "program administrator")
-COMMON = (NOT_FINISHED, DIRTY, RECALL, BATTERY, OFFICE, OTHER)
+COMMON = (NOT_FINISHED, DIRTY, RECALL, BATTERY, METER, CRUSHED, ROBBED, USED, OFFICE, OTHER)
+BY_THEIR_OPERATION = (NOT_FINISHED.code, ROBBED.code, USED.code)
+"""What only its own operation places: nobody chooses it from a list."""
 
 PROOF_WORDS = {
     "bench inspection": "a bench inspection passed after the hold",
@@ -36,6 +42,11 @@ def reasons_of(model: UnitModel) -> tuple[HoldReason, ...]:
     """Every reason a unit of this model can be held for, the model's own first."""
     own = {reason.code for reason in model.hold_reasons}
     return model.hold_reasons + tuple(reason for reason in COMMON if reason.code not in own)
+
+
+def choosable(model: UnitModel) -> tuple[HoldReason, ...]:
+    """The reasons a person may choose."""
+    return tuple(reason for reason in reasons_of(model) if reason.code not in BY_THEIR_OPERATION)
 
 
 def reason_of(model: UnitModel, code: str) -> HoldReason:

@@ -12,13 +12,16 @@ from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.label import Kind
+from cribdesk.crib.meter import corrected
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.reasons import Held
+from cribdesk.crib.recheck import Against
 from cribdesk.crib.records import (
     Area,
     Battery,
     Bin,
     Cabinet,
+    CallIn,
     Custody,
     Fitted,
     Hold,
@@ -37,12 +40,21 @@ from cribdesk.crib.serviceable import Condition, Standing
 
 @dataclass(frozen=True)
 class FlowPoint:
-    """One airflow reading for the plot: when, at which meter hours of the unit, how much."""
+    """One airflow reading for the plot: when, at which meter hours of the unit, how much.
+
+    `error_lpm` is by how much its meter was found to have read too much since; the reading stays as it was entered.
+    """
 
     at: datetime
     at_hours: float
     flow_lpm: float
     limit_lpm: float | None
+    error_lpm: float = 0.0
+
+    @property
+    def really_lpm(self) -> float:
+        """What flowed, by what is known of the meter now."""
+        return corrected(self.flow_lpm, self.error_lpm)
 
 
 @dataclass(frozen=True)
@@ -115,6 +127,8 @@ class UnitCard:
     timeline: tuple[TimelineRow, ...]
     before: int | None  # seq to ask the next page of the timeline with
     last_holder: Person | None = None  # who had it, while the rest of that return is not said yet
+    against: tuple[Against, ...] = ()  # why who has it may no longer keep it
+    call_in: CallIn | None = None
 
     @property
     def label(self) -> str:
@@ -139,6 +153,7 @@ class PersonCard:
     timeline: tuple[TimelineRow, ...]
     before: int | None
     usual_area: Area | None = None  # where the last unit was taken to
+    to_call_in: tuple[tuple[str, str], ...] = ()  # (unit, reason) of what this person may no longer keep
 
     @property
     def label(self) -> str:

@@ -8,6 +8,7 @@ from cribdesk.crib.label import Kind
 from cribdesk.crib.records import (
     Battery,
     BatteryPlace,
+    Calibration,
     Custody,
     Instrument,
     Lot,
@@ -18,11 +19,12 @@ from cribdesk.crib.records import (
     Unit,
     Where,
 )
-from cribdesk.crib.words import capital, date_words
+from cribdesk.crib.words import capital, count, date_words, joined, number
 from cribdesk.desk.entry_form import ABOUT, NO, YES, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.entry_people import person_fields
 from cribdesk.desk.equipment import Calibrate, RetireBattery
 from cribdesk.desk.labels import BINDABLE, ReplaceLabel
+from cribdesk.desk.meters import resting_on, would_find
 from cribdesk.desk.numbering import HOME
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.people import ChangePerson
@@ -275,10 +277,11 @@ def _block(filled: Filled, asked: Asked, token: str) -> Operation:
 
 
 def _calibrate_fields(asked: Asked) -> Fields:
-    meters = sorted(asked.reader.find(Instrument, active=True), key=lambda one: one.label)
+    meters = sorted(asked.reader.find(Instrument), key=lambda one: one.label)
     words = {one.label: f"{one.name}, {one.label}, good until {date_words(one.calibrated_until)}" for one in meters}
     about = _about(asked, "Flow meter", tuple(words.items()))
-    if not about.value:
+    meter = next((one for one in meters if one.label == about.value), None)
+    if meter is None:
         return (about,)
     today = asked.house.today(asked.moment).isoformat()
     return (
@@ -290,6 +293,10 @@ def _calibrate_fields(asked: Asked) -> Fields:
             help="Before it was set right; below zero where it read too little.",
         ),
         EntryField("certificate", "Certificate"),
+        EntryField(
+            "hold", "Hold what no longer passes", "yes-no",
+            help=f"Over {number(meter.uncertainty_lpm)} L/min too much: first how many that are, then this.",
+        ),
     )  # fmt: skip
 
 
@@ -300,14 +307,32 @@ def _calibrate(filled: Filled, asked: Asked, token: str) -> Operation:
         filled.troubles["made_on"] = f"{date_words(made)} is still to come."
     if made and until and until < made:
         filled.troubles["good_until"] = f"{date_words(until)} lies before {date_words(made)}."
+    error = filled.figure("found_error_lpm", -99.9, 99.9) or 0.0
+    if meter is not None and made is not None and not filled.yes("hold"):
+        made_up = Calibration(instrument_id=meter.id, made_on=made, good_until=made, found_error_lpm=error)
+        _preview(filled, asked, made_up)
     return Calibrate(
         operation_id=token,
         instrument_id=meter.id if meter else 0,
         made_on=filled.the_day("made_on"),
         good_until=filled.the_day("good_until"),
-        found_error_lpm=filled.figure("found_error_lpm", -99.9, 99.9) or 0.0,
+        found_error_lpm=error,
         certificate=filled.text("certificate"),
     )
+
+
+def _preview(filled: Filled, asked: Asked, made: Calibration) -> None:
+    """Tells how many units would be held, before anything is: entered only once that is ticked."""
+    meter = asked.reader.get(Instrument, made.instrument_id)
+    finding = would_find(asked.reader, asked.house, meter, made)
+    if finding is None or finding.error_lpm < 0:
+        return
+    looked = resting_on(asked.reader, asked.house, meter, finding, asked.moment)
+    held = [one.unit.label for one in looked if not one.stands(finding.error_lpm)]
+    if held:
+        named = joined(held[:6]) + (f" and {len(held) - 6} more" if len(held) > 6 else "")
+        words = f"{len(held)} of {count(len(looked), 'unit')} would be held: {named}. Tick it, then enter once more."
+        filled.troubles["hold"] = words
 
 
 def _none_of(kind: type[Record], words: str) -> Callable[[Asked], str]:

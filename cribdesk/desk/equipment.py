@@ -22,6 +22,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.refusal import AlreadyOut, BatteryNotFree, LabelTaken, WrongFigure
 from cribdesk.crib.words import date_words
 from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
+from cribdesk.desk.meters import act_on, would_find
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
@@ -296,7 +297,10 @@ class AddInstrument(Operation):
 
 @dataclass(frozen=True, kw_only=True)
 class Calibrate(Operation):
-    """A flow meter comes back from its calibration."""
+    """A flow meter comes back from its calibration. `found_error_lpm` above zero: it had read too much.
+
+    What rests on it since its last good check is weighed anew; readings stay as they were entered.
+    """
 
     instrument_id: int
     made_on: date
@@ -314,8 +318,10 @@ class Calibrate(Operation):
         if self.good_until < self.made_on or self.made_on > context.house.today(context.moment):
             raise WrongFigure("Calibration", "its dates cannot be")
         work.take(meter)
-        work.save(replace(meter, calibrated_on=self.made_on, calibrated_until=self.good_until))
-        work.save(
+        if not -100 < self.found_error_lpm < 100:
+            raise WrongFigure("Error found", "it lies between \u2212100 and 100 L/min")
+        work.save(replace(meter, calibrated_on=self.made_on, calibrated_until=self.good_until, active=True))
+        made = work.save(
             Calibration(
                 instrument_id=meter.id,
                 made_on=self.made_on,
@@ -324,4 +330,6 @@ class Calibrate(Operation):
                 certificate=self.certificate,
             )
         )
-        return Outcome(f"{meter.name} calibrated, good until {date_words(self.good_until)}.", (meter.label,))
+        found = act_on(work, context, meter, would_find(work, context.house, meter, made))
+        said = f"{meter.name} calibrated, good until {date_words(self.good_until)}."
+        return Outcome(f"{said} {found.words}".rstrip(), (meter.label, *found.subjects), found.papers)

@@ -11,6 +11,7 @@ from cribdesk.crib.label import Kind
 from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.records import (
     FAULT,
+    Away,
     Battery,
     Cleaning,
     Custody,
@@ -93,7 +94,8 @@ def not_before(work: Work, unit: Unit, moment: datetime) -> datetime:
 
 def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
     """Keeps a run: the wording once, the inspection, and its readings apart."""
-    meter, good = _meter(work, context, run)
+    meters, good = _meters(work, context, run)
+    meter = meters[max(meters)] if meters else None
     inspection = work.save(
         Inspection(
             unit_id=unit.id,
@@ -112,7 +114,7 @@ def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
     )
     for asked in run.asked:
         if not asked.replaced:
-            _save_reading(work, unit, inspection, asked, meter)
+            _save_reading(work, unit, inspection, asked, meters.get(asked.instrument))
     return inspection
 
 
@@ -182,6 +184,13 @@ def end_unfinished(work: Work, context: Context, unit: Unit, words: str, run: Ru
         )
 
 
+def end_away(work: Work, context: Context, unit: Unit, words: str, run: Run | None = None) -> None:
+    """Ends what kept the unit away, where there is such; a run that began before that proves nothing."""
+    away = work.first(Away, unit_id=unit.id, ended_at=None)
+    if away is not None and (run is None or run.started >= away.since):
+        work.save(replace(away, ended_at=max(context.moment, away.since), ended_how=words))
+
+
 @dataclass(frozen=True, kw_only=True)
 class HoldUnfinished(Operation):
     """The first not-good answer of a run: the unit is held at once, whatever happens next."""
@@ -227,6 +236,8 @@ class FinishInspection(Operation):
         judged = made.verdict == "fail" or (made.verdict == "pass" and made.procedure.kind == "bench")
         if judged and unit.where in (Where.MISSING, Where.SENT_OUT):
             unit = work.save(replace(unit, where=Where.BENCH, place=FOUND_SHELF))  # it lies here, so it is back
+        if made.verdict == "fail" and unit.where is Where.EMERGENCY:
+            unit = work.save(replace(unit, where=Where.BENCH, place=HOLD_SHELF))  # nobody may take it from there
         inspection = save_run(work, context, unit, made)
         if made.verdict == "fail":
             return self._failed(work, context, unit, model, inspection)
@@ -258,6 +269,8 @@ class FinishInspection(Operation):
         made = self.run_made
         if inspection.instrument_good and made.procedure.kind in HELD_KINDS:
             end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", made)
+        if inspection.instrument_good and made.procedure.kind == "bench":
+            end_away(work, context, unit, f"passed at the bench by inspection {inspection.id}", made)
         back_to_rack(work, context, unit)
         words = "passed"
         if made.procedure.kind == "return-look":
@@ -309,16 +322,20 @@ def _wording(work: Work, run: Run) -> Wording:
     )
 
 
-def _meter(work: Work, context: Context, run: Run) -> tuple[Instrument | None, bool]:
-    """The flow meter of the run's readings and whether each was in calibration; unknown meters are refused."""
+def _meters(work: Work, context: Context, run: Run) -> tuple[dict[str, Instrument], bool]:
+    """The flow meters of the run's readings by label, and whether each was in calibration and in use.
+
+    Unknown meters are refused.
+    """
     labels = {asked.instrument for asked in run.asked if asked.instrument and not asked.replaced}
-    meter, good = None, True
+    found, good = {}, True
     for label in sorted(labels):
         meter = work.first(Instrument, label=label)
         if meter is None:
             raise WrongFigure("Flow meter", f"{label} is not in this store")
-        good = good and meter.calibrated_until >= context.house.today(context.moment)
-    return meter, good
+        good = good and meter.active and meter.calibrated_until >= context.house.today(context.moment)
+        found[label] = meter
+    return found, good
 
 
 def _save_reading(

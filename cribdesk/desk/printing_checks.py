@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 
+from cribdesk.crib.meter import correction_words
 from cribdesk.crib.records import (
     Area,
     Battery,
@@ -20,6 +21,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION
 from cribdesk.crib.words import capital, clock, count, date_words
 from cribdesk.desk.house import House
+from cribdesk.desk.meters import errors_of
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
 from cribdesk.desk.printouts import (
@@ -84,7 +86,7 @@ def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> Issue
 
 
 def inspection_record(reader: Reader, house: House, of: str, moment: datetime) -> InspectionRecord:
-    """The record of the inspection whose id `of` is, as text; seven queries."""
+    """The record of the inspection whose id `of` is, as text; ten queries or eleven."""
     inspection = reader.first(Inspection, id=int(of)) if of.isascii() and of.isdigit() else None
     if inspection is None:
         raise LookupError(f"There is no inspection {of} in this store.")
@@ -107,8 +109,22 @@ def inspection_record(reader: Reader, house: House, of: str, moment: datetime) -
         counter=_counter(reader, unit, inspection),
         why=made.fault_words or made.broken_off,
         instruments=tuple(_meter_words(one) for one in meters),
-        answers=_answers(made.asked, names, house),
+        answers=_answers(made.asked, names, house, _corrections(reader, house, meters)),
     )
+
+
+def _corrections(reader: Reader, house: House, meters: Sequence[Instrument]) -> Callable[[Asked], str]:
+    """What stands beside a reading whose meter was found wrong since: the reading itself stays as it was entered."""
+    ids = {meter.label: meter.id for meter in meters}
+    error = errors_of(reader, house, ids.values())
+
+    def words(one: Asked) -> str:
+        if one.kind != "reading" or not one.instrument:
+            return ""
+        value = one.mean if one.mean is not None else one.value
+        return correction_words(value, error(ids.get(one.instrument), one.moment))
+
+    return words
 
 
 def _checks(
@@ -166,7 +182,9 @@ def _cautions(custody: Custody | None, clerk: str, house: House) -> tuple[SlipCa
     return tuple(SlipCaution(line, accepted) for line in custody.cautions.splitlines() if line)
 
 
-def _answers(asked: Sequence[Asked], names: dict[str, str], house: House) -> tuple[RecordedAnswer, ...]:
+def _answers(
+    asked: Sequence[Asked], names: dict[str, str], house: House, correction: Callable[[Asked], str]
+) -> tuple[RecordedAnswer, ...]:
     last = _last_retest(asked)
     return tuple(
         RecordedAnswer(
@@ -179,6 +197,7 @@ def _answers(asked: Sequence[Asked], names: dict[str, str], house: House) -> tup
             instrument=one.instrument,
             good=one.good,
             replaced=one.replaced or (one.kind != "remedy" and one.retest < last[one.step]),
+            remark=correction(one),
         )
         for one in asked
     )

@@ -10,6 +10,7 @@ from cribdesk.crib.hold import PROOF_WORDS, hold_words
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import (
     Battery,
+    CallIn,
     Custody,
     Fitted,
     Lot,
@@ -25,7 +26,9 @@ from cribdesk.crib.words import date_words, hours
 from cribdesk.desk.cards import FittedLine, FlowPoint, HoldLine, UnitCard
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
+from cribdesk.desk.meters import errors_of
 from cribdesk.desk.ports import FILLED, Reader
+from cribdesk.desk.recheck import recheck
 from cribdesk.desk.release import proof_there
 from cribdesk.desk.saying import inspected_words, where_words
 from cribdesk.desk.slate import Choice
@@ -62,7 +65,7 @@ def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows
         next_change=next_change(parts),
         fitted=_fitted_lines(reader, standing),
         holds=hold_lines(reader, standing),
-        flow=_flow(reader, standing),
+        flow=_flow(reader, house, standing),
         battery=_battery(reader, unit, custody),
         check="hand-over" if current else "pre-use",
         inspected_words=inspected_words(standing.last_pass, house, moment),
@@ -71,6 +74,8 @@ def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows
         timeline=page.rows,
         before=page.before,
         last_holder=_last_holder(reader, standing),
+        against=recheck(reader, house, custody, moment) if custody else (),
+        call_in=reader.first(CallIn, custody_id=custody.id, closed_at=None) if custody else None,
     )
 
 
@@ -178,10 +183,15 @@ def _along_the_air(model: UnitModel) -> list[str]:
     return [position.code for position in sorted(model.positions, key=lambda position: position.order)]
 
 
-def _flow(reader: Reader, standing: Standing) -> tuple[FlowPoint, ...]:
+def _flow(reader: Reader, house: House, standing: Standing) -> tuple[FlowPoint, ...]:
+    """The readings as they were entered, each with what was found of its meter since; four queries or five."""
     limit = standing.model.flow_minimum_lpm
     readings = reader.newest(Reading, FLOW_POINTS, unit_id=standing.unit.id, flow_lpm=FILLED)
-    return tuple(FlowPoint(one.at, one.at_hours, one.flow_lpm or 0.0, limit) for one in readings)
+    error = errors_of(reader, house, (one.instrument_id for one in readings))
+    return tuple(
+        FlowPoint(one.at, one.at_hours, one.flow_lpm or 0.0, limit, error(one.instrument_id, one.at))
+        for one in readings
+    )
 
 
 def _battery(reader: Reader, unit: Unit, custody: Custody | None) -> Battery | None:

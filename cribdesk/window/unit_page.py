@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from PySide6.QtWidgets import QWidget
 
+from cribdesk.crib.meter import correction_words
 from cribdesk.crib.records import Where
 from cribdesk.crib.words import capital, count, day, hours, number
 from cribdesk.desk.cards import FlowPoint, UnitCard
@@ -256,9 +257,12 @@ class UnitPage(Panel):
             return
         last = card.flow[-1]
         limit = f"; at least {number(last.limit_lpm)} is needed" if last.limit_lpm else ""
+        wrong = [one for one in card.flow if one.error_lpm]
+        beside = f" {capital(correction_words(wrong[-1].flow_lpm, wrong[-1].error_lpm))}." if wrong else ""
+        hollow = f" {count(len(wrong), 'reading')} corrected beside." if len(wrong) > 1 else ""
         self.plot_words.setText(
             f"Last {number(last.flow_lpm)} L/min, {self._doors.when(last.at)}{limit}. "
-            f"{count(len(card.flow), 'reading')}."
+            f"{count(len(card.flow), 'reading')}.{beside}{hollow}"
         )
         self.plot_words.setToolTip(self._doors.exactly(last.at))
 
@@ -291,7 +295,8 @@ def plot_of(flow: tuple[FlowPoint, ...], now_hours: float) -> PlotData | None:
         return None
     points = tuple((one.at_hours - now_hours, one.flow_lpm) for one in flow)
     limit = flow[-1].limit_lpm
-    values = [y for _, y in points] + ([limit] if limit else [])
+    really = tuple((one.at_hours - now_hours, one.really_lpm) for one in flow if one.error_lpm)
+    values = [y for _, y in (*points, *really)] + ([limit] if limit else [])
     low, high = min(values) - 12, max(values) + 10
     left = min(points[0][0] - 4, -20.0)
     last = points[-1]
@@ -299,7 +304,8 @@ def plot_of(flow: tuple[FlowPoint, ...], now_hours: float) -> PlotData | None:
         x=(left, 4.0), y=(low, high), x_ticks=ticks(left, 0), y_ticks=ticks(low, high),
         x_name="worn hours, 0 = now", y_name="L/min",
         told=f"{len(points)} airflow readings, the last {last[1]:.0f} L/min, limit {limit or 'none'}",
-        lines=(Line(points),) if len(points) > 1 else (), dots=(Dots(points),),
+        lines=(Line(points),) if len(points) > 1 else (),
+        dots=(Dots(points), *((Dots(really, "hollow"),) if really else ())),
         limit=Limit(limit, f"minimum {limit:.0f}") if limit else None,
         now=Now(last[0], f"last {last[1]:.0f}", last[1], upright=False),
     )  # fmt: skip
