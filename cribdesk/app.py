@@ -30,9 +30,11 @@ from cribdesk.desk.ports import Printer, Reader
 from cribdesk.desk.printing import next_copy, record_for
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.router import route
+from cribdesk.desk.shift_lists.to_complete import NEXT, card_to_complete
 from cribdesk.desk.slate import (
     Answered,
     AreasOffered,
+    BringNext,
     Changed,
     Chosen,
     Clerk,
@@ -177,7 +179,10 @@ class App:
         elif (command in FROM_A_PAGE or command in matters()) and value:
             self._bring(command, value)
         else:
+            before = self.slate
             self.feed(Chosen(self.clock(), command, value, token()))
+            if command in matters() and (before.mode, before.form) != (self.slate.mode, self.slate.form):
+                self.window.open_place("counter")  # begun from another place: it must be seen
 
     def _bring(self, command: str, value: str) -> None:
         """A page or the bench list: its unit or person is laid on the counter first, then the command follows."""
@@ -185,11 +190,16 @@ class App:
             self._say_here("refused", "Something is under way at the counter. Finish it first. Nothing changed.")
             return
 
-        def card(reader: Reader) -> Card:
+        def card(reader: Reader) -> Card | None:
+            if command == "complete-return" and value.startswith(NEXT):
+                return card_to_complete(reader, self.house, value, self.clock())
             label = questions.unit_of_custody(reader, int(value)) if value.isdecimal() else value
             return look_up(reader, self.house, read_scan(label), self.clock())
 
-        def found(card: Card) -> None:
+        def found(card: Card | None) -> None:
+            if card is None:
+                self._say_here("taken", f"{self.slate.line.words.rstrip('.')}. Every return is complete.")
+                return
             self.window.open_place("counter")
             slate = self.slate
             there = slate.person if isinstance(card, PersonCard) else slate.unit
@@ -197,7 +207,7 @@ class App:
                 self.feed(Chosen(self.clock(), "put-aside", "", token()))
             self.feed(Scanned(self.clock(), card.label, card, token()))
             if command in matters() or (command != "issue" and isinstance(card, UnitCard)):
-                self.feed(Chosen(self.clock(), command, "", token()))
+                self.feed(Chosen(self.clock(), command, value if value.startswith(NEXT) else "", token()))
 
         self._ask(card, found)
 
@@ -249,6 +259,8 @@ class App:
                 self.want_entry(request.form, request.about)
             case OfferAreas():
                 self._ask(questions.areas, lambda found: self.feed(AreasOffered(self.clock(), found)))
+            case BringNext():
+                self._bring(request.command, NEXT)
             case PrintPaper():
                 self.print_paper(request.paper, request.of)
             case Say():

@@ -77,6 +77,16 @@ def turn_before(plan: tuple[Shift, ...], zone: ZoneInfo, turn: Turn) -> Turn:
     return earlier[-1]
 
 
+def turn_after(plan: tuple[Shift, ...], zone: ZoneInfo, turn: Turn) -> Turn:
+    """The turn that begins next after this one."""
+    return next(one for one in turns(plan, zone, turn.start.astimezone(zone).date()) if one.start > turn.start)
+
+
+def coming_turn(plan: tuple[Shift, ...], zone: ZoneInfo, moment: datetime) -> Turn:
+    """The turn of the crew that comes: the next to start, also while units are issued for it already."""
+    return next(one for one in turns(plan, zone, moment.astimezone(zone).date()) if one.start > moment)
+
+
 def _utc(on: date, at: time, zone: ZoneInfo) -> datetime:
     local = datetime.combine(on, at, tzinfo=zone)
     return local.astimezone(ZoneInfo("UTC"))

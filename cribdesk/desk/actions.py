@@ -96,6 +96,8 @@ def _actions(house: House, slate: Slate) -> tuple[Action, ...]:
         return _form(slate)
     if slate.mode == "returns":
         return (Action("done", "End of returns", "F9", "plain"),)
+    if slate.mode == "pre-stage":
+        return (Action("done", "End of inspecting", "F9", "plain"),)
     if slate.mode == "sign-on":
         return _sign_on(slate)
     if slate.passed is not None:

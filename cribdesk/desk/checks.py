@@ -15,12 +15,13 @@ from cribdesk.desk.equipment import PutBattery
 from cribdesk.desk.house import House
 from cribdesk.desk.inspection import IDLE, FinishInspection, HoldUnfinished
 from cribdesk.desk.issue import IssueUnit
+from cribdesk.desk.pre_stage import PreStage
 from cribdesk.desk.routing import Routed, also, do, refuse, say
 from cribdesk.desk.slate import Answered, ChangeForm, Check, Chosen, Offer, Scanned, Slate, Ticked
 from cribdesk.procedure.answers import Ball, Measured, RemedyDone
 from cribdesk.procedure.run import Run, answer, back, break_off, page, start
 
-HELD_AT_ONCE = ("issue", "bench", "return-look")
+HELD_AT_ONCE = ("issue", "bench", "return-look", "pre-stage")
 """Purposes whose first not-good answer is written as a hold at once."""
 
 
@@ -198,6 +199,8 @@ def finish(check: Check, token: str) -> FinishInspection | FinishCleaning:
     """The operation that keeps an ended run."""
     if check.purpose == "cleaning":
         return FinishCleaning(operation_id=token, unit_ids=check.unit_ids, run_made=check.run)
+    if check.purpose == "pre-stage":
+        return PreStage(operation_id=token, unit_id=check.unit_ids[0], run_made=check.run)
     return FinishInspection(operation_id=token, unit_id=check.unit_ids[0], run_made=check.run)
 
 

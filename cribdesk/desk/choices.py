@@ -20,7 +20,7 @@ from cribdesk.desk.matters import matters
 from cribdesk.desk.people import SignOff, SignOn
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
-from cribdesk.desk.routing import Routed, do, refuse, say
+from cribdesk.desk.routing import Routed, also, do, refuse, say
 from cribdesk.desk.slate import (
     AreaForm,
     AskForm,
@@ -42,6 +42,8 @@ from cribdesk.desk.slate import (
 _ANSWERS = ("good", "not-good", "next")
 _EMPTIES = ("sign-on", "sign-off", "returns", "bind", "relabel", "take-over")
 """What empties the counter: a check that lies there would be gone without an entry."""
+_LISTED = {"returns": "to-complete", "pre-stage": "ready"}
+"""The list of the shift that comes up when a row of scans ends."""
 BEGIN = Line("quiet", "Scan a badge or a unit to begin")
 
 
@@ -95,7 +97,7 @@ def _put_aside(house: House, slate: Slate, event: Chosen) -> Routed:
     if isinstance(slate.form, ChangeForm) and slate.form.for_check:
         return replace(slate, form=None), ()
     if isinstance(slate.form, (AskForm, MoreForm)):
-        left = replace(slate, form=None)
+        left = replace(slate, form=None, named=None)
         return replace(left, line=BEGIN if left.empty else Line("quiet", "On the counter", slate.line.label)), ()
     if slate.form is not None and slate.unit is not None:
         return replace(slate, form=None, line=Line("quiet", "Unit on the counter", slate.unit.label)), ()
@@ -163,7 +165,7 @@ def _complete(house: House, slate: Slate, event: Chosen) -> Routed:
     assert unit is not None
     assert unit.standing.last_custody is not None
     form = forms.return_form(house, unit, unit.standing.last_custody, event.moment)
-    return replace(slate, form=form), ()
+    return replace(slate, form=replace(form, next_after=event.value.startswith("next"))), ()
 
 
 def _hold(house: House, slate: Slate, event: Chosen) -> Routed:
@@ -237,7 +239,9 @@ def _done(house: House, slate: Slate, event: Chosen) -> Routed:
     form = slate.form
     match form:
         case None:
-            return _put_aside(house, slate, event)
+            listed = _LISTED.get(slate.mode) if slate.done else None
+            left = _put_aside(house, slate, event)
+            return also(left, Show("shift", listed)) if listed else left
         case HoldForm():
             operation = PlaceHold(
                 operation_id=event.token, unit_id=form.unit_id, reason=form.reason, detail=form.detail
@@ -276,6 +280,11 @@ def _matter(house: House, slate: Slate, event: Chosen, matter: Matter) -> Routed
     under_way = slate.check or slate.passed
     if under_way is not None:
         return refuse(slate, checks.is_open(under_way), event.moment)
+    if isinstance(bare.form, AskForm):
+        heard = matters()[bare.form.matter].hears(bare.form, matter.id)
+        if heard is not None:
+            said = say(replace(bare, form=heard), "taken", BY_ID[matter.id].words, event.moment)
+            return also(said, *forms.inquiry(heard))
     if bare.form is not None:
         return refuse(slate, "Finish what is open here, or put it aside with F9. Nothing changed.", event.moment)
     why = matter.offered(house, bare) if bare.mode == "counter" else None
@@ -299,6 +308,8 @@ def _finish_matter(house: House, slate: Slate, form: AskForm, event: Chosen) -> 
     unsaid = lacking(matter, form)
     if unsaid:
         return refuse(slate, unsaid, event.moment)
+    if matter.settles is not None:
+        return matter.settles(house, slate, form, event.moment)
     assert matter.builds is not None
     begun, requests = do(slate, matter.builds(house, slate, form, event.token), f"matter:{matter.id}")
     assert begun.pending is not None
@@ -321,7 +332,7 @@ def _finish_return(slate: Slate, form: ReturnForm, event: Chosen) -> Routed:
         damage=form.damage,
         fault=form.fault,
     )
-    return do(slate, operation, "completed")
+    return do(slate, operation, "completed-next" if form.next_after else "completed")
 
 
 _ALWAYS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {

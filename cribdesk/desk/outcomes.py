@@ -13,7 +13,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.matters import matters
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.routing import Routed, also, do, named, refuse, say, weigh
-from cribdesk.desk.slate import Check, Done, Pending, PrintPaper, Slate
+from cribdesk.desk.slate import BringNext, Check, Done, Pending, PrintPaper, Slate
 from cribdesk.procedure.run import page
 
 KEPT = "kept"
@@ -135,6 +135,13 @@ def _returned(house: House, slate: Slate, pending: Pending, receipt: Receipt, ev
     return also(say(kept, "taken", words, event.moment), *weigh(kept))
 
 
+def _completed_next(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    """The unit makes room for the next whose return waits."""
+    said, requests = _told(slate, receipt, event.moment)
+    cleared = replace(slate.cleared(), line=said.line, done=slate.done)
+    return cleared, (*requests, BringNext("complete-return"))
+
+
 def _rush(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
     return _told(slate, receipt, event.moment)
 
@@ -165,6 +172,7 @@ _AFTER: dict[str, _After] = {
     "idle": _idle,
     "returned": _returned,
     "rush": _rush,
+    "completed-next": _completed_next,
     "bound": _bound,
     "charged": _relabelled,
     KEPT: _kept,

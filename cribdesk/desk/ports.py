@@ -134,6 +134,12 @@ class Reader(Records, Protocol):
         """How many records there are."""
         ...
 
+    def within(
+        self, kind: type[R], field: str, first: datetime, last: datetime, /, **equal: object
+    ) -> list[R]:
+        """All records whose moment lies from `first` on and before `last`, by id, in one query."""
+        ...
+
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
         """Records with the text in one of the fields, case ignored, by id."""
         ...

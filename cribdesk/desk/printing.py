@@ -14,6 +14,7 @@ from cribdesk.desk.numbering import HOME
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
+from cribdesk.desk.printing_shift import ready_seal
 from cribdesk.desk.printouts import (
     STEPS_ON_HOLD,
     STEPS_OVERDUE,
@@ -210,5 +211,6 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "label_sheet": _label_sheet,
     "answer_card": _answer_card,
     "inspection_record": inspection_record,
+    "ready_seal": ready_seal,
 }
 """Every paper by its name."""

@@ -26,6 +26,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
 from cribdesk.desk.lookup import person_card
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.readiness import readiness
 from cribdesk.desk.shift_lists import shift_page
 from cribdesk.desk.timeline import journal_page, timeline_page
 from cribdesk.desk.unit_lookup import unit_card
@@ -123,5 +124,6 @@ _QUESTIONS: dict[str, Question] = {
     "instruments": lambda reader, house, _, moment: instrument_rows(reader, house, moment),
     "journal": _journal,
     "shift": shift_page,
+    "readiness": lambda reader, house, _, moment: readiness(reader, house, moment),
     "more": _more,
 }

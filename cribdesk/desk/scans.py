@@ -7,8 +7,8 @@ from dataclasses import replace
 from cribdesk.crib.label import KIND_WORDS, Kind
 from cribdesk.crib.records import Area
 from cribdesk.crib.refusal import WrongBadge
-from cribdesk.crib.words import capital, date_words, when
-from cribdesk.desk import checks, choices, forms
+from cribdesk.crib.words import capital, date_words, in_sentence, when
+from cribdesk.desk import by_name, checks, choices, forms, pre_staging
 from cribdesk.desk.cards import (
     AreaCard,
     BagCard,
@@ -42,6 +42,10 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
         return _not_found(slate, card, event)
     if isinstance(card, CommandCard):
         return choices.chosen(house, slate, Chosen(event.moment, card.command, token=event.token))
+    if isinstance(card, PersonCard) and event.by_name:
+        return _found_by_name(house, slate, card, event)
+    if slate.named is not None:  # the badge is there after all, or something else comes first
+        slate = replace(slate, form=None, named=None)
     if slate.check is not None:
         return checks.scanned(house, slate, event)
     if slate.passed is not None:
@@ -56,7 +60,22 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
         return choices.clerk_of(slate, card, event.moment, event.token)
     if slate.mode == "returns":
         return _returning(house, slate, event)
+    if slate.mode == pre_staging.MODE:
+        return pre_staging.scanned(house, slate, event)
     return _place(house, slate, event)
+
+
+def _found_by_name(house: House, slate: Slate, card: PersonCard, event: Scanned) -> Routed:
+    """Somebody without a badge: they lie on the counter only once the clerk has confirmed who it is."""
+    busy = slate.check or slate.passed or slate.mode != "counter" or slate.tray
+    if busy or (slate.form is not None and slate.named is None and not isinstance(slate.form, MoreForm)):
+        words = f"{card.person.name} was found by name: finish what is open here first, or scan the badge."
+        return refuse(slate, f"{words} Nothing changed.", event.moment, card.label)
+    if slate.clerk is None:
+        words = "Nobody is signed on. A clerk signs on with the badge, not by name. Nothing changed."
+        return refuse(slate, words, event.moment, card.label)
+    asked = replace(slate, named=card, form=by_name.form_of(card))
+    return say(asked, "caution", f"Is this {card.person.name}? Ask for name and crew", event.moment, card.label)
 
 
 def _not_found(slate: Slate, card: NotFound, event: Scanned) -> Routed:
@@ -113,6 +132,10 @@ def _place(house: House, slate: Slate, event: Scanned) -> Routed:
             return unit_down(slate, card, event)
         case PersonCard():
             return person_down(slate, card, event)
+        case BatteryCard() if card.unit is not None and slate.unit is None and slate.person is None:
+            placed = replace(slate, battery=card, unit=card.unit)
+            words = f"{card.label} is {card.where_words}"
+            return also(say(placed, "taken", words, event.moment, card.label), *weigh(placed))
         case BatteryCard():
             placed = replace(slate, battery=card)
             words = f"{card.label} goes along" if slate.unit or slate.person else f"Battery {card.where_words}"
@@ -140,6 +163,9 @@ def unit_down(slate: Slate, card: UnitCard, event: Scanned) -> Routed:
     placed = replace(slate, unit=card, facts=None, reasons=(), slip_label="")
     if card.is_out:
         holder = card.holder.name if card.holder else "somebody"
+        if card.against:
+            words = f"Out with {holder}, to be called in: {in_sentence(card.against[0].words)}"
+            return also(say(placed, "caution", words, event.moment, card.label), *weigh(placed))
         return also(say(placed, "taken", f"Out with {holder}", event.moment, card.label), *weigh(placed))
     if card.holds:
         words = f"On hold: {card.holds[0].words}"
@@ -151,8 +177,12 @@ def unit_down(slate: Slate, card: UnitCard, event: Scanned) -> Routed:
 def person_down(slate: Slate, card: PersonCard, event: Scanned) -> Routed:
     """The wearer's badge lies on the counter; the area of the last time is proposed."""
     area = slate.area or (AreaCard(card.usual_area) if isinstance(card.usual_area, Area) else None)
-    placed = replace(slate, person=card, area=area, reasons=(), facts=None)
+    placed = replace(slate, person=card, area=area, reasons=(), facts=None, by_name=0)
     held = [one for one in card.holds_now if one.overdue]
+    if card.to_call_in:
+        unit, why = card.to_call_in[0]
+        words = f"{card.person.name} holds {unit}, to be called in: {in_sentence(why)}"
+        return also(say(placed, "caution", words, event.moment, card.label), *weigh(placed))
     if held:
         words = f"{card.person.name} still holds {held[0].unit}, overdue"
         return also(say(placed, "caution", words, event.moment, card.label), *weigh(placed))

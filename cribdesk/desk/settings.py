@@ -45,6 +45,19 @@ def _whole(low: int, high: int) -> Callable[[str], object]:
     return check
 
 
+def _flow(low: float, high: float, empty: bool = False) -> Callable[[str], object]:
+    def check(text: str) -> str:
+        try:
+            good = (empty and not text) or low <= float(text) <= high
+        except ValueError:
+            good = False
+        if not good:
+            raise ValueError(f"{text!r} is no flow from {low:g} to {high:g} L/min; write it like 190 or 187.5")
+        return text
+
+    return check
+
+
 def _millimetres(text: str) -> tuple[float, float]:
     parts = text.lower().replace(" ", "").split("x")
     if len(parts) != 2 or not all(part.isdigit() and 50 <= int(part) <= 300 for part in parts):
@@ -52,16 +65,44 @@ def _millimetres(text: str) -> tuple[float, float]:
     return float(parts[0]), float(parts[1])
 
 
+def read_needed(text: str) -> dict[str, int]:
+    """'Day 60, Night 20' as units by the shift's name in small letters. Raises ValueError with what is wrong."""
+    found: dict[str, int] = {}
+    for row in text.split(","):
+        name, _, figure = row.strip().rpartition(" ")
+        if not row.strip():
+            continue
+        if not name or not figure.isascii() or not figure.isdigit() or int(figure) > 9999:
+            raise ValueError(f"{row.strip()!r} is no number for a shift; write it like 'Day 60, Night 20'")
+        found[name.strip().lower()] = int(figure)
+    return found
+
+
 SETTINGS: tuple[Setting, ...] = (
     Setting("site_name", "", "Name of the site, on papers"),
+    Setting("own_employer", "", "Employer of your own people; proof of clearances is asked of every other"),
     Setting("zone", "Europe/Vienna", "Time zone of the site (IANA name)", _zone),
     Setting("shift_plan", "Day 06:00-14:30, Night 14:30-22:30", "Shifts, in local time", read_plan),
     Setting("early_minutes", "60", "Minutes before a shift starts from when it is issued for", _whole(0, 240)),
     Setting("hours_a_day", "7", "Hours a unit is worn on a usual day, for dates of the next change", _whole(1, 24)),
+    Setting(
+        "assigned_inspection_days", "30", "Days an assigned unit is used from one bench inspection to the next",
+        _whole(1, 366),
+    ),
+    Setting(
+        "needed", "", "Units ready at the start of a shift, like Day 60, Night 20; empty: as the last weeks tell",
+        read_needed,
+    ),
+    Setting(
+        "meter_check", "off", "Flow meters checked daily against the reference blower: off, or daily",
+        _one_of("off", "daily"),
+    ),
+    Setting("reference_lpm", "", "Flow of the reference blower, L/min; empty: there is none", _flow(50, 900, empty=True)),
+    Setting("reference_tolerance_lpm", "5", "A meter is good within so many L/min of it (a house rule)", _flow(1, 40)),
     Setting("page", "A4", "Paper in the printer", _one_of("A4", "letter")),
     Setting("tag_size", "80x160", "Out-of-service tag, width x height in mm (105x148 is A6)", _millimetres),
     Setting("sample_until", "", "Set in a sample store only: the moment its own clock starts at"),
-)
+)  # fmt: skip
 BY_NAME = {setting.name: setting for setting in SETTINGS}
 
 

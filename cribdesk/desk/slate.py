@@ -41,6 +41,7 @@ class Line:
 class Check:
     """A run on the counter. `purpose` is issue, bench, cleaning, return-look; `unit_ids` a tray for cleaning.
 
+    Of purpose meter it is a flow meter's daily check: `instrument_id` is the meter, and there is no unit.
     `held` says that 'inspection not finished' was written already; `ask` is what a remedy waits for.
     `last_at` is the moment of the last answer: after ten idle minutes the run is not resumed.
     """
@@ -52,6 +53,7 @@ class Check:
     labels: tuple[str, ...]
     instrument_label: str = ""
     instrument_words: str = ""
+    instrument_id: int = 0
     held: bool = False
     ask: str = ""
     step_began: datetime | None = None
@@ -81,6 +83,7 @@ class ReturnForm:
     brought_by_name: str = ""
     reasons: tuple[HoldReason, ...] = ()
     returned: bool = False  # already taken back by a scan; now being completed
+    next_after: bool = False  # when it is complete, the next return to complete comes up
     trouble: str = ""
 
 
@@ -170,6 +173,7 @@ class AskForm:
 
     `ids` are the records it is about, by name. `turn` grows with each change, so that what the store answers for an
     older one is dropped. `counted` says that a line's number can be changed by hand. `extra` is the matter's own.
+    `bad` is what 'Not good' (F8) fills in: the field, its value, and the words of the button that then ends it.
     """
 
     matter: str
@@ -183,6 +187,7 @@ class AskForm:
     counted: bool = False
     cautions: tuple[str, ...] = ()
     go: str = "Done"
+    bad: tuple[str, str, str] | None = None
     cost: str = ""
     ids: tuple[tuple[str, int], ...] = ()
     extra: tuple[tuple[str, str], ...] = ()
@@ -228,7 +233,7 @@ class Pending:
 
 @dataclass(frozen=True)
 class Slate:
-    """The counter. `mode` is 'counter' or 'returns'; `acknowledge` waits for badge or signed slip."""
+    """The counter. `mode` is 'counter', 'returns', 'pre-stage' or 'sign-on'."""
 
     clerk: Clerk | None = None
     mode: str = "counter"
@@ -237,6 +242,8 @@ class Slate:
     battery: BatteryCard | None = None
     area: AreaCard | None = None
     due_at: datetime | None = None
+    assigned: bool = False  # it goes out with no time of return
+    carrier: bool = False  # somebody else acknowledges, and carries it to its wearer
     facts: Facts | None = None
     reasons: tuple[Reason, ...] = ()
     check: Check | None = None
@@ -251,6 +258,8 @@ class Slate:
     waiting: tuple[Scanned, ...] = ()
     line: Line = field(default_factory=lambda: Line("quiet", "Scan a badge or a unit to begin"))
     done: tuple[str, ...] = ()  # sentences of what this slate did, newest last
+    named: PersonCard | None = None  # found by name, and not confirmed yet
+    by_name: int = 0  # the id of the person whom the clerk confirmed, no badge being in hand
 
     @property
     def empty(self) -> bool:
@@ -267,6 +276,7 @@ class Slate:
             battery_id=self.battery.battery.id if self.battery else None,
             area_id=self.area.area.id if self.area else None,
             due_at=self.due_at,
+            assigned=self.assigned,
         )
 
     def cleared(self) -> Slate:
@@ -280,12 +290,13 @@ class Slate:
 
 @dataclass(frozen=True)
 class Scanned:
-    """A label was scanned or typed, and looked up."""
+    """A label was scanned or typed, and looked up; or, `by_name`, found by a search."""
 
     moment: datetime
     text: str
     card: Card
     token: str = ""
+    by_name: bool = False
 
 
 @dataclass(frozen=True)
@@ -453,6 +464,13 @@ class OpenEntry:
 
 
 @dataclass(frozen=True)
+class BringNext:
+    """Lay the next thing that waits on the counter and do this with it; where none waits, say so."""
+
+    command: str
+
+
+@dataclass(frozen=True)
 class PrintPaper:
     """Print a paper of a record."""
 
@@ -476,4 +494,4 @@ class Show:
     label: str = ""
 
 
-Request = Weigh | Do | Offer | OfferAreas | Inquire | OpenEntry | PrintPaper | Say | Show
+Request = Weigh | Do | Offer | OfferAreas | Inquire | OpenEntry | BringNext | PrintPaper | Say | Show

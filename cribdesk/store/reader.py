@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from typing import Any, TypeVar
 
 from cribdesk.crib.entry import Entry, from_plain, moment_of
@@ -126,6 +127,20 @@ class SqlReader(SqlRecords):
             return 0
         sql = f'SELECT COUNT(*) FROM "{shape.table}"{_where(conditions)}'
         return int(self._engine.run(sql, values).fetchone()[0])
+
+    def within(self, kind: type[R], field: str, first: datetime, last: datetime, /, **equal: object) -> list[R]:
+        """All records whose moment lies from `first` on and before `last`, by id, in one query."""
+        shape = shape_of(kind)
+        if field not in shape.by_field:
+            raise TypeError(f"{kind.__name__} has no field {field!r}")
+        conditions, values = self._conditions(shape, equal)
+        if None in conditions:
+            return []
+        name, mark = shape.by_field[field].name, self._engine.mark
+        bounds = [f'"{name}" >= {mark}', f'"{name}" < {mark}']
+        sql = _statement(shape, "", " ORDER BY id", [*conditions, *bounds])
+        limits = [shape.column_value(field, first), shape.column_value(field, last)]
+        return [shape.record(row) for row in self._engine.run(sql, [*values, *limits]).fetchall()]
 
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
         """Records with the text in one of the fields, case ignored, by id.

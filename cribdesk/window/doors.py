@@ -61,6 +61,8 @@ PAPER_WORDS = {
     "inspection_record": "Inspection record",
     "label_sheet": "Label sheet",
     "answer_card": "Answer card",
+    "ready_seal": "Seal of inspection",
+    "shift_page": "Shift page",
 }
 
 

@@ -19,9 +19,11 @@ from cribdesk.desk.ports import Store
 from cribdesk.desk.printing import next_copy, record_for
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.router import route
+from cribdesk.desk.shift_lists.to_complete import NEXT, card_to_complete
 from cribdesk.desk.slate import (
     Answered,
     AreasOffered,
+    BringNext,
     Changed,
     Chosen,
     Do,
@@ -78,13 +80,13 @@ class Desk:
         assert self._tokens is not None
         return self._tokens()
 
-    def scan(self, text: str) -> None:
-        """A burst from the scanner, or a label typed by hand."""
+    def scan(self, text: str, *, by_name: bool = False) -> None:
+        """A burst from the scanner, or a label typed by hand; or a person whom the search found."""
         with self.store.reading() as reader:
             card = look_up(reader, self.house, read_scan(text), self.moment)
         if isinstance(card, CommandCard) and self._answers_by_card(card.command):
             return
-        self.take(Scanned(self.moment, text, card, self.token()))
+        self.take(Scanned(self.moment, text, card, self.token(), by_name))
 
     def _answers_by_card(self, command: str) -> bool:
         """What the step page does with a scanned answer card: it alone knows its clock."""
@@ -176,12 +178,25 @@ class Desk:
                 self.take(Inquired(self.moment, form))
             case OpenEntry():
                 self.entries.append((request.form, request.about))
+            case BringNext():
+                self.bring(request.command, NEXT)
             case PrintPaper():
                 self._print(request)
             case Say():
                 self.said.append((request.level, request.words))
             case Show():
                 self.shows.append(request)
+
+    def bring(self, command: str, which: str) -> None:
+        """A list's button: the unit of a return to complete is laid down, then the command follows."""
+        with self.store.reading() as reader:
+            card = card_to_complete(reader, self.house, which, self.moment)
+        if card is None:
+            self.said.append(("taken", "Every return is complete."))
+            return
+        self.take(Chosen(self.moment, "put-aside", "", self.token()))
+        self.take(Scanned(self.moment, card.label, card, self.token()))
+        self.choose(command, which)
 
     def _do(self, request: Do) -> None:
         result: Receipt | NotAllowed | str

@@ -3,6 +3,7 @@
 A line at the left margin is done; lines set in under it say what must then be so (and
 where they say no paper and no entry, that there were none). `#` begins a remark.
 
+    find NAME                      somebody found by the search, no badge in hand
     scan NAME | scan "TEXT"        a named thing's label, or any text; `scan slip` and `scan tag` are the last ones
     card good                      a scanned answer card or command
     press COMMAND [VALUE]          a button
@@ -12,6 +13,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     +20s, +11m, +3h, -2h           the clock; `tick` lets the counter notice
     slow | through                 operations wait for their answer; now they get it
     again                          the last operation once more under its own id
+    next-return                    the list's button: the oldest return to complete comes up
     elsewhere issue UNIT to PERSON with PACK | elsewhere return UNIT | elsewhere hold UNIT REASON
     issue UNIT to PERSON with PACK one whole hand-over here
     pass [STEP]                    every answer good, up to a step or to the end
@@ -22,6 +24,8 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     stops | CODES      cautions | CODES      button | WORDS [| COST]      page | STEP or remedy KIND POSITION
     UNIT | ready, rack             serviceable, where     UNIT out | NAME or nobody     UNIT holds | CODES
     UNIT worn | 6.5    PACK | shelf     stock ITEM LOT | 3     form FIELD | VALUE
+    runs PACK | 3 ran flat high     what is kept of a pack's runs
+    ask cautions | WORDS    ask line ITEM | 2, NOTE    ask FIELD | VALUE     the form of a matter
     papers | NAMES     journal | OPERATIONS     since the line above was done
 """
 
@@ -37,12 +41,13 @@ from itertools import groupby
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import cautions, stops
-from cribdesk.crib.records import Battery, Custody, Fitted, Hold, Lot, Part, Person, Slip, StockItem, Unit
+from cribdesk.crib.records import Battery, BatteryRun, Custody, Fitted, Hold, Lot, Part, Person, Slip, StockItem, Unit
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.slate import AskForm
 from cribdesk.procedure.answers import Ball, Chosen, Good, Measured, NotGood, RemedyDone, RemedyNotPossible, Timed
 from cribdesk.procedure.run import page
 from tests.desk.elsewhere import Elsewhere
@@ -124,6 +129,7 @@ class Script:
             self.desk.pass_time(sign * timedelta(**{UNITS[span[3]]: int(span[2])}))
             return
         verb, *rest = shlex.split(text)
+        verb = verb.replace("-", "_")
         handler: Callable[..., None] | None = getattr(self, f"_do_{verb}", None)
         if handler is None:
             raise ValueError(f"{verb!r} is nothing a script can do")
@@ -131,6 +137,10 @@ class Script:
 
     def _do_scan(self, name: str) -> None:
         self.desk.scan(self._label(name))
+
+    def _do_find(self, name: str) -> None:
+        """Somebody found by the search, as the window brings them to the counter."""
+        self.desk.scan(self._label(name), by_name=True)
 
     def _do_card(self, command: str) -> None:
         self.desk.scan(BY_ID[command].label)
@@ -141,7 +151,7 @@ class Script:
 
     def _do_fill(self, name: str, *value: str) -> None:
         text = " ".join(value)
-        self.desk.fill(name, "" if text == "-" else self.shop.names.get(text, text))
+        self.desk.fill(self._names_filled(name), "" if text == "-" else self.shop.names.get(text, text))
 
     def _do_good(self, times: str = "1") -> None:
         for _ in range(int(times)):
@@ -227,6 +237,10 @@ class Script:
             for part in " ".join(words).split(";"):
                 self._do(re.sub(r"-N\b", f"-{number}", part.strip()))
 
+    def _do_next_return(self) -> None:
+        """The button 'Complete one after the other' of the list of returns to complete."""
+        self.desk.bring("complete-return", "next")
+
     def _do_gather(self, *names: str) -> None:
         self.desk.gather([self.shop.record(Unit, name).id for name in names])
 
@@ -291,6 +305,8 @@ class Script:
 
     def _in_store(self, reader: Reader, words: list[str], wanted: str) -> str:
         match words:
+            case ["ask", *rest]:
+                return self._ask(*rest)
             case ["form", name]:
                 value = getattr(self.desk.slate.form, name)
                 return str(value.value if isinstance(value, Enum) else value)
@@ -320,9 +336,24 @@ class Script:
                 return f"{fitted.worn(unit.worn_hours):g}"
             case ["custody", name, column]:
                 return self._custody(reader, name, column)
+            case ["runs", name]:
+                battery = self.shop.record_in(reader, Battery, name)
+                runs = reader.find(BatteryRun, battery_id=battery.id)
+                return ", ".join(f"{one.worn_hours:g} {one.ended.value} {one.speed}".strip() for one in runs)
             case [name]:
                 return self._thing(reader, name)
         raise ValueError(f"{' '.join(words)!r} is nothing a script can look at")
+
+    def _ask(self, what: str, name: str = "") -> str:
+        """The open form of a matter: its cautions, a line's number and note, or what stands in a field."""
+        form = self.desk.slate.form
+        assert isinstance(form, AskForm), form
+        if what == "cautions":
+            return "; ".join(form.cautions) or "none"
+        if what == "line":
+            found = next((one for one in form.lines if one.key == self._label(name)), None)
+            return f"{found.number}, {found.note}" if found else "none"
+        return form.value(what)
 
     def _thing(self, reader: Reader, name: str) -> str:
         label = self.shop.names[name]

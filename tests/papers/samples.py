@@ -25,6 +25,7 @@ from cribdesk.desk.printouts import (
     SlipCaution,
     SlipReading,
 )
+from cribdesk.desk.printouts_shift import ReadySeal, ShiftFigure, ShiftSheet
 
 ZONE = ZoneInfo("America/Chicago")
 MORNING = datetime(2026, 11, 25, 6, 3, tzinfo=ZONE)
@@ -331,6 +332,36 @@ record_novel = replace(
     answers=(RecordedAnswer("1", NOVEL, NOVEL, NOVEL, NOVEL, MORNING, NOVEL, False, True, NOVEL),),
 )
 
+seal = ReadySeal(
+    unit=UNIT,
+    unit_model="Welding helmet with powered air",
+    inspected_at=MORNING + timedelta(hours=7, minutes=37),
+    by="Rhea Castel",
+    good_until=MORNING + timedelta(hours=16, minutes=27),
+)
+seal_novel = replace(seal, unit=label("U999999"), unit_model=NOVEL, by=NOVEL)
+seal_foreign = replace(seal, unit_model=EUROPE[2], by=f"{LONG_NAME} \u4e2d\u6587 \u05e9\u05dc\u05d5\u05dd")
+shift_sheet = ShiftSheet(
+    shift="Day",
+    began_at=MORNING,
+    ended_at=MORNING + timedelta(hours=8, minutes=27),
+    closed_at=MORNING + timedelta(hours=8, minutes=21),
+    counter="Counter 1",
+    closed_by="Rhea Castel",
+    taken_by="Otto Brandl",
+    figures=(
+        ShiftFigure("Issued", "41"),
+        ShiftFigure("Still out", "3", f"{UNIT}, {label('U000418')} and {label('U000419')}"),
+        ShiftFigure("Ready for Night", "17", "of 21 needed: the most issues at Night on the last 4 Weds"),
+    ),
+    note="The compressor is loud; the mechanic knows.",
+)
+shift_novel = replace(
+    shift_sheet, shift=LONG_WORD, counter=NOVEL, closed_by=NOVEL, taken_by=LONG_NAME, note=NOVEL * 3,
+    figures=tuple(ShiftFigure(NOVEL if n % 3 else "Issued", "1\u00a0234", NOVEL) for n in range(20)),
+)  # fmt: skip
+shift_bare = replace(shift_sheet, taken_by="", note="", figures=())
+
 SAMPLES: dict[str, dict[str, object]] = {
     "tag": {
         "plain": tag,
@@ -355,6 +386,8 @@ SAMPLES: dict[str, dict[str, object]] = {
     },
     "label_sheet": {"many": labels, "one": labels_one, "none": labels_none, "novel": labels_novel},
     "answer_card": {"plain": card, "many": card_many, "bare": card_bare, "novel": card_novel},
+    "ready_seal": {"plain": seal, "foreign": seal_foreign, "novel": seal_novel},
+    "shift_page": {"plain": shift_sheet, "bare": shift_bare, "novel": shift_novel},
     "inspection_record": {
         "plain": record,
         "long": record_long,

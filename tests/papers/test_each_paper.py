@@ -199,3 +199,24 @@ def test_inspection_record_of_nothing() -> None:
     assert "Broken off, no verdict" in text
     assert "Nothing was answered." in text
     assert "not ended" in text
+
+
+def test_seal_says_until_when_and_what_it_is_not() -> None:
+    """Whose, inspected when and by whom, good until when, what ends it; it is no certification and no tag."""
+    text = told("ready_seal", samples.seal)
+    for words in ("Wed 25 Nov 2026, 13:40", "Rhea Castel", "Good until", "Wed 25 Nov 2026, 22:30", samples.UNIT):
+        assert words in text
+    assert "Seal broken, or past this time: inspect again." in " ".join(text.split())
+    assert "No certification." in text
+    for word in ("CERTIF", "DANGER", "CAUTION", "LOCK"):
+        assert word not in text.upper().replace("NO CERTIFICATION.", "")
+
+
+def test_shift_page_is_one_page_with_two_lines_to_sign() -> None:
+    """The figures, the note, who hands over and who takes over, on one page of A4 and of letter."""
+    for page in ("letter", "A4"):
+        text = told("shift_page", samples.shift_sheet, PaperSettings(page=page))
+        assert "1 of 1" in text
+        assert text.count("signature, time") == 2
+        for words in ("Handed over by", "Taken over by", "Otto Brandl", "The compressor is loud", "41"):
+            assert words in text

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from cribdesk.desk import printouts
+from cribdesk.desk import printouts, printouts_shift
 from cribdesk.papers import PaperSettings, faces, render
 from tests.papers import samples, seen
 
@@ -99,4 +99,8 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, answers=(replace(record.answers[0], hint="王"),))
         case printouts.InspectionRecord():
             return replace(record, answers=(replace(record.answers[0], remark="王"),))
+        case printouts_shift.ReadySeal():
+            return replace(record, by="王")
+        case printouts_shift.ShiftSheet():
+            return replace(record, note="王")
     raise AssertionError(record)

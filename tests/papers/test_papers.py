@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 from PIL import Image
 
-from cribdesk.desk import printouts
+from cribdesk.desk import printouts, printouts_shift
 from cribdesk.papers import PaperSettings, render
 from cribdesk.papers.barcodes import QUIET_MODULES, runs
 from cribdesk.papers.register import papers
@@ -41,6 +41,10 @@ def carried(name: str, record: object) -> Counter[str]:
             return Counter(code.code for code in (*record.answers, *record.commands))
         case printouts.InspectionRecord():
             return Counter([record.unit])
+        case printouts_shift.ReadySeal():
+            return Counter([record.unit])
+        case printouts_shift.ShiftSheet():
+            return Counter()
     raise AssertionError(f"no bars are named for {name}")
 
 

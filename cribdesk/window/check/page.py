@@ -39,6 +39,7 @@ STATES: dict[str, State] = {"done": "done", "now": "now", "ahead": "to do", "rem
 PURPOSES = {
     "issue": "before the issue",
     "bench": "at the bench",
+    "pre-stage": "for the next shift",
 }
 BODIES: dict[str, Callable[[], StepBody]] = {
     "look": LookBody, "action": ActionBody, "choice": ChoiceBody, "remedy": RemedyBody, "ended": EndedBody,

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.words import capital
+from cribdesk.crib.words import capital, count
+from cribdesk.desk.readiness import Readiness
 from cribdesk.desk.slate import Slate
 from cribdesk.procedure.run import rail
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.counter.what import sign_of
 from cribdesk.window.doors import Doors
-from cribdesk.window.layout import Panel, Row, Scroll, empty
+from cribdesk.window.layout import Boxes, Panel, Row, Scroll, empty
 
 
 class Middle(Panel):
@@ -35,6 +36,40 @@ class Middle(Panel):
         for sentence in reversed(slate.done):
             self._rows.addWidget(Words(sentence, wrap=True))
         self._rows.addStretch(1)
+
+    def show_pre_staging(self, slate: Slate, found: Readiness | None) -> None:
+        """Units inspected for the next shift: what it needs, what is ready, what was done so far, newest first."""
+        empty(self._rows)
+        self._rows.addWidget(Words("Scan each unit to be inspected", 36, True, wrap=True))
+        self._rows.addWidget(Words("Its bench inspection begins at once; after its pass its seal prints.", wrap=True))
+        self._rows.addWidget(Rule())
+        if found is not None:
+            self._crew(found)
+            self._rows.addWidget(Rule())
+        done = len(slate.done)
+        self._rows.addWidget(Words(f"{count(done, 'unit')} done now" if done else "None done yet.", bold=True))
+        for sentence in reversed(slate.done):
+            self._rows.addWidget(Words(sentence, wrap=True))
+        self._rows.addStretch(1)
+
+    def _crew(self, found: Readiness) -> None:
+        """The crew that comes, as three figures in a row, and how the first was reached."""
+        starts = self._doors.when(found.turn.start)
+        self._rows.addWidget(Words(f"For {found.turn.name}, {starts}", 24, True, wrap=True))
+        have = len(found.sealed) + len(found.issued)
+        figures = Row(gap=40)
+        for number, words in ((found.needed.units, "needed"), (have, "ready and sealed"), (found.short, "short")):
+            one = Boxes()
+            one.addWidget(Words(str(number), 36, True))
+            one.addWidget(Words(words))
+            figures.addLayout(one)
+        figures.addStretch(1)
+        self._rows.addLayout(figures)
+        out = f"{count(len(found.issued), 'unit')} of them out for it already. " if found.issued else ""
+        packs = ""
+        if found.packs_short:
+            packs = f" {capital(count(found.packs_short, 'charged pack'))} short, {found.charging} on a charger."
+        self._rows.addWidget(Words(f"{out}{capital(found.needed.how)}.{packs}", ink="ink2", wrap=True))
 
     def show_sign_on(self, slate: Slate) -> None:
         """Somebody else takes the counter."""

@@ -143,6 +143,8 @@ def _title(slate: Slate) -> str:
         return "Bind"
     if slate.mode == "returns":
         return "Returns"
+    if slate.mode == "pre-stage":
+        return "For the next shift"
     if slate.mode == "sign-on":
         return "Sign on"
     if slate.tray:
@@ -193,6 +195,8 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
         return f"{who}: scan your badge once more", slip
     if slate.mode == "returns":
         return "", "Each scan takes one unit back. Hours and damage can be said later, at the bench."
+    if slate.mode == "pre-stage":
+        return "", "Put the seal on the unit before the next is scanned. A unit that fails gets its tag."
     if slate.mode == "sign-on":
         return "Scan a staff badge.", "Or type its label with F2."
     if slate.unit is not None and slate.person is not None:

@@ -6,6 +6,7 @@ from PySide6.QtWidgets import QWidget
 
 from cribdesk.desk.actions import Action
 from cribdesk.desk.cards import CounterBoard
+from cribdesk.desk.readiness import Readiness
 from cribdesk.desk.slate import Slate
 from cribdesk.window.components.timeline import ShiftStrip
 from cribdesk.window.counter.empty import EmptyCounter
@@ -30,6 +31,7 @@ class Counter(Page):
         self._size = Size.WIDE
         self._slate, self._actions = Slate(), ()  # type: Slate, tuple[Action, ...]
         self._board: CounterBoard | None = None
+        self._readiness: Readiness | None = None
         self.empty = EmptyCounter(doors)
         self.who, self.who_line, self.what = Who(doors), WhoLine(doors), What(doors)
         self.forms, self.middle = FormPage(doors), Middle(doors)
@@ -67,8 +69,14 @@ class Counter(Page):
 
     def want(self) -> None:
         self.doors.wanted.emit("board", "")
+        if self._slate.mode == "pre-stage":
+            self.doors.wanted.emit("readiness", "")
 
     def take(self, kind: str, data: object) -> None:
+        if kind == "readiness" and isinstance(data, Readiness):
+            self._readiness = data
+            if self._slate.mode == "pre-stage":
+                self._show_center(self._slate)
         if kind == "board" and isinstance(data, CounterBoard):
             self.show_board(data)
 
@@ -81,7 +89,10 @@ class Counter(Page):
 
     def show_slate(self, slate: Slate, actions: tuple[Action, ...]) -> None:
         """Show what lies on the counter."""
+        begins = slate.mode == "pre-stage" and (self._slate.mode, self._slate.done) != (slate.mode, slate.done)
         self._slate, self._actions = slate, actions
+        if begins:
+            self.doors.wanted.emit("readiness", "")
         self._fit_shift()
         blank = slate.empty and slate.mode == "counter" and slate.pending is None and slate.passed is None
         self._stack.setCurrentIndex(0 if blank else 1)
@@ -110,6 +121,9 @@ class Counter(Page):
             self._center.setCurrentWidget(self.middle)
         elif slate.mode == "returns":
             self.middle.show_returns(slate)
+            self._center.setCurrentWidget(self.middle)
+        elif slate.mode == "pre-stage":
+            self.middle.show_pre_staging(slate, self._readiness)
             self._center.setCurrentWidget(self.middle)
         elif slate.mode == "sign-on":
             self.middle.show_sign_on(slate)
@@ -178,6 +192,6 @@ VIEW = View(
     frozenset(
         {"unit", "custody", "hold", "inspection", "cleaning", "fitted", "battery", "person", "instrument", "print"}
     ),
-    ("board",),
+    ("board", "readiness"),
     Counter,
 )
