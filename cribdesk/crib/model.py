@@ -23,7 +23,8 @@ class Position:
     """A place on a unit where a part sits; `order` counts along the air path, inlet first, face last.
 
     `thumb_hours` is a rule of thumb (common practice, no source); `max_hours` and `max_days` are limits
-    of the maker or the house, in worn hours and in days since the part was fitted.
+    of the maker or the house, in worn hours and in days since the part was fitted. What the wearer may change
+    while the unit is out says `wearer_changes`; everything else is the bench's.
     """
 
     code: str
@@ -35,6 +36,7 @@ class Position:
     thumb_hours: float | None
     max_days: int | None
     max_hours: float | None
+    wearer_changes: bool = False
 
 
 @dataclass(frozen=True)
@@ -193,6 +195,7 @@ def _read_positions(top: Section) -> tuple[Position, ...]:
             thumb_hours=section.number("thumb_hours"),
             max_days=section.whole("max_days"),
             max_hours=section.number("max_hours"),
+            wearer_changes=section.flag("wearer_changes", default=False),
         )
         _check_position(section, position, positions)
         positions.append(position)
@@ -207,6 +210,8 @@ def _check_position(section: Section, position: Position, before: list[Position]
         section.fault("code", f"position '{position.code}' is named twice.")
     if any(other.order == position.order for other in before):
         section.fault("order", f"another position already has place {position.order} on the air path.")
+    if position.wearer_changes and position.labelled:
+        section.fault("wearer_changes", "a part with a label of its own is changed at the bench.")
     if section.has("items") and not position.items:
         section.fault("items", "at least one approved stock item is needed.")
     for item in position.items:

@@ -212,7 +212,8 @@ class Part(Record):
 class Fitted(Record):
     """What sits, or sat, at one position of a unit.
 
-    Worn hours = worn_before_hours + the unit's meter (now, or at removal) - fitted_at_hours.
+    Worn hours = worn_before_hours + the unit's meter (now, or at removal) - fitted_at_hours. What its wearer fitted
+    while the unit is out stands ahead of the meter until the unit is back: it has none yet.
     """
 
     unit_id: int
@@ -231,7 +232,7 @@ class Fitted(Record):
     def worn(self, meter_hours: float) -> float:
         """Hours worn at the position, the unit's meter standing at `meter_hours`."""
         end = meter_hours if self.removed_at_hours is None else self.removed_at_hours
-        return self.worn_before_hours + end - self.fitted_at_hours
+        return self.worn_before_hours + max(0.0, end - self.fitted_at_hours)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -595,7 +596,7 @@ class PartsSet(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class PartsSetLine(Record):
-    """One item of a set, and how many of it."""
+    """One item of a set, and how many of it; none where it is in the set no more."""
 
     parts_set_id: int
     item_id: int
@@ -604,7 +605,7 @@ class PartsSetLine(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class HandOutLimit(Record):
-    """How many of an item a person gets a week before the counter asks (a house rule)."""
+    """How many of an item a person gets a week before the counter asks (a house rule); 0 is no limit."""
 
     item_id: int
     per_week: int

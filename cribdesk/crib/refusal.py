@@ -128,8 +128,40 @@ class Scrapped(NotAllowed):
 class NotReady(NotAllowed):
     """A unit that is not ready, for a place where only a ready one may lie."""
 
-    def __init__(self, unit: str, why: str) -> None:
-        super().__init__(f"{unit} is not ready: {why}.", "The emergency cabinet takes a ready unit only.")
+    def __init__(self, unit: str, why: str, only: str = "The emergency cabinet takes a ready unit only.") -> None:
+        super().__init__(f"{unit} is not ready: {why}.", only)
+
+
+class IsAway(NotAllowed):
+    """A unit that is not here: missing, stolen, sent for repair or lent."""
+
+    def __init__(self, unit: str, how: str) -> None:
+        super().__init__(f"{unit} is {how}.", "Once it lies here, say that it is back.")
+
+
+class NotAway(NotAllowed):
+    """A unit that is said to be back and was not away in that way."""
+
+    def __init__(self, unit: str, how: str, where: str) -> None:
+        super().__init__(f"{unit} is not {how}: {where}.", "Scan it to see what is due.")
+
+
+class NotTheSame(NotAllowed):
+    """A part that cannot go from one unit to another."""
+
+    def __init__(self, part: str, why: str) -> None:
+        super().__init__(f"{part} does not go over: {why}.", "Take another part.")
+
+
+class NamedForDanger(NotAllowed):
+    """A cabinet for what none of our units may be used for."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "No unit of this crib may be used in an atmosphere immediately dangerous to life or health, "
+            "nor where the release is unknown (29 CFR 1910.134(d)(2)).",
+            "Such an entry takes a breathing apparatus and its own programme; ask the program administrator.",
+        )
 
 
 class NotOnTheShelf(NotAllowed):
@@ -216,8 +248,92 @@ class BatteryNotFree(NotAllowed):
         super().__init__(f"{battery} cannot go along: {why}.", "Take another pack.")
 
 
+class AlreadyOnFile(NotAllowed):
+    """Something that is entered once, entered again."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"{what} is on file already.", "Add nothing.")
+
+
+class NothingToCallIn(NotAllowed):
+    """A call-in without a reason, or a second one."""
+
+    def __init__(self, unit: str, why: str) -> None:
+        super().__init__(f"{unit} is not called in: {why}.", "Look at the list again.")
+
+
+class StillCalledIn(NotAllowed):
+    """A call-in that is to end while its reason stands."""
+
+    def __init__(self, unit: str, why: str) -> None:
+        super().__init__(f"{unit} is still to come back: {why}.", "Take it back, or see to the reason.")
+
+
+class NothingToThem(NotAllowed):
+    """A hand-out to somebody whose badge has ended."""
+
+    def __init__(self, person: str) -> None:
+        super().__init__(f"The badge of {person} has ended.", "Nothing is handed out to them.")
+
+
+class NotTheirs(NotAllowed):
+    """A unit that the person does not have now."""
+
+    def __init__(self, unit: str, person: str) -> None:
+        super().__init__(f"{unit} is not with {person} now.", "Take one they have.")
+
+
+class ForTheBench(NotAllowed):
+    """A part that its wearer may not change."""
+
+    def __init__(self, item: str) -> None:
+        super().__init__(f"{item} is changed at the bench, not by its wearer.", "Take the unit back, or exchange it.")
+
+
+class Short(NotAllowed):
+    """Nothing of what is wanted is there in full."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"Short: {what}.", "Take fewer, or count the bin.")
+
+
 class DoneOtherwise(NotAllowed):
     """Another counter was there first, or the operation's id stands for something else."""
 
     def __init__(self, sentence: str) -> None:
         super().__init__(sentence, "Look again, then decide.")
+
+
+class OtherPack(NotAllowed):
+    """A flat pack that is not the one out with the unit."""
+
+    def __init__(self, battery: str, unit: str, right: str) -> None:
+        super().__init__(f"{battery} is not the pack that is out with {unit}; that is {right}.", "Scan that one.")
+
+
+class NotSeenCharged(NotAllowed):
+    """A pack not seen on a charger since its last use, where that was not on the screen."""
+
+    def __init__(self, battery: str) -> None:
+        super().__init__(f"{battery} was not seen on a charger since its last use.", "Look at its bars, then swap.")
+
+
+class IsCalledIn(NotAllowed):
+    """A unit that has to come back: nothing is done that would let its wearer go on with it."""
+
+    def __init__(self, unit: str, why: str) -> None:
+        super().__init__(f"Do not use {unit}: {why}.", "Take it back.")
+
+
+class NotAssigned(NotAllowed):
+    """Something that is done with an assigned unit only."""
+
+    def __init__(self, unit: str, how: str) -> None:
+        super().__init__(f"{unit} is {how}.", "This is for units assigned to one person.")
+
+
+class MayNotCarry(NotAllowed):
+    """Somebody who may not carry this unit to its wearer."""
+
+    def __init__(self, unit: str, why: str) -> None:
+        super().__init__(f"{unit} is not handed to a carrier: {why}.", "Its wearer comes for it.")

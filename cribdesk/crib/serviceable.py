@@ -9,7 +9,7 @@ from enum import StrEnum
 
 from cribdesk.crib.hold import hold_words
 from cribdesk.crib.model import Position, UnitModel
-from cribdesk.crib.records import Cleaning, Custody, Fitted, Hold, Inspection, Unit
+from cribdesk.crib.records import Away, AwayKind, Cleaning, Custody, Fitted, Hold, Inspection, Unit, Where
 from cribdesk.crib.words import day, hours, joined, number
 
 COUNTS_AS_INSPECTION = ("pre-use", "bench")
@@ -31,7 +31,8 @@ class Standing:
 
     `last_custody` is the last one that ended, `last_pass` the last passed inspection that counts,
     `last_look` the last look-over after a return, `today` the site's date. `items` are the codes of the fitted
-    items by id, `blocked` why a fitted part's lot is blocked, by the lot's id.
+    items by id, `blocked` why a fitted part's lot is blocked, by the lot's id. `away` is open until the unit, back
+    here, has passed at the bench.
     """
 
     unit: Unit
@@ -45,6 +46,7 @@ class Standing:
     today: date
     items: Mapping[int, str] = field(default_factory=dict)
     blocked: Mapping[int, str] = field(default_factory=dict)
+    away: Away | None = None
 
 
 @dataclass(frozen=True)
@@ -70,10 +72,23 @@ def condition(standing: Standing) -> Condition:
         if looked and back and back.returned_at and looked.ended_at >= back.returned_at:
             return Condition(Serviceable.NEEDS_CLEANING, ("not cleaned since its last wearer",), dirty=True)
         return Condition(Serviceable.NOT_CHECKED, ("back from its wearer, not looked over yet",), dirty=True)
-    unchecked = why_not_checked(standing)
+    unchecked = why_not_checked(standing) or why_still_away(standing)
     if unchecked:
         return Condition(Serviceable.NOT_CHECKED, (unchecked,))
     return Condition(Serviceable.READY, ())
+
+
+def why_still_away(standing: Standing) -> str:
+    """What was done to a unit while it was away nobody here saw: the bench has to pass it."""
+    if standing.away is None:
+        return ""
+    since = {
+        AwayKind.MISSING: "it was missing",
+        AwayKind.STOLEN: "it was stolen",
+        AwayKind.REPAIR: "it was sent for repair",
+        AwayKind.LENT: "it was lent",
+    }[standing.away.kind]
+    return f"not inspected at the bench since {since}"
 
 
 def needs_cleaning(standing: Standing) -> bool:
@@ -96,11 +111,23 @@ def why_not_checked(standing: Standing) -> str:
         return "not inspected since it came back"
     if cleaned and passed.ended_at < cleaned.at:
         return "not inspected since it was cleaned"
-    changed = [one.position for one in standing.fitted if one.fitted_at > passed.ended_at]
+    later = [one for one in standing.fitted if one.fitted_at > passed.ended_at]
+    changed = [one.position for one in later if not _by_wearer(one, standing)]
     if changed:
         names = joined([position_name(standing.model, code) for code in changed])
         return f"not inspected since a part was changed: {names}"
     return ""
+
+
+def _by_wearer(fitted: Fitted, standing: Standing) -> bool:
+    """Whether the wearer changed it while they have the unit, at a position that is theirs to change.
+
+    The inspection then stands until the unit is back (a house rule): what the wearer changed they check themselves
+    before the next use (29 CFR 1910.134(h)(3)(i)(A)), and at its return the unit is 'returned, not checked' anyway.
+    """
+    position = standing.model.position(fitted.position)
+    with_wearer = standing.unit.where in (Where.OUT, Where.ASSIGNED)
+    return with_wearer and position is not None and position.wearer_changes
 
 
 def part_faults(standing: Standing) -> list[tuple[str, str]]:

@@ -63,6 +63,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("seal-clear", "Seal clear again", "F7", "CMDSEA"),
     Command("information-sheet", "Information sheet given", "F5", "CMDNFS"),
     Command("open-page", "Open the page", "", ""),
+    Command("meter-check", "Daily check", "F5", "CMDMTR"),
     Command("more", "More", "F10", "CMDMRE"),
     # a unit that is out, or goes out for weeks
     Command("swap-battery", "Swap the battery", "F6", "CMDSWP"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from cribdesk.crib.hold import NOT_FINISHED, reasons_of
+from cribdesk.crib.hold import choosable
 from cribdesk.crib.records import Custody, RunEnd
 from cribdesk.crib.shift import turns
 from cribdesk.crib.words import hours, number, when
@@ -40,8 +40,7 @@ YES, NO = "yes", "no"
 
 def hold_form(card: UnitCard) -> HoldForm:
     """An empty hold of this unit."""
-    reasons = tuple(one for one in reasons_of(card.model) if one.code != NOT_FINISHED.code)
-    return HoldForm(card.unit.id, card.label, reasons)
+    return HoldForm(card.unit.id, card.label, choosable(card.model))
 
 
 def change_form(card: UnitCard) -> ChangeForm:
@@ -58,7 +57,7 @@ def return_form(house: House, card: UnitCard, custody: Custody, moment: datetime
         proposed = round(planned_hours(house, custody.issued_at, ended), 1)
     since = when(custody.issued_at, house.zone, moment)
     words = "The clock cannot tell" if proposed is None else f"Out since {since}; the clock proposes {hours(proposed)}"
-    reasons = tuple(one for one in reasons_of(card.model) if one.proof == "bench inspection")
+    reasons = tuple(one for one in choosable(card.model) if one.proof == "bench inspection")
     return ReturnForm(
         custody_id=custody.id,
         unit_id=card.unit.id,
@@ -182,10 +181,16 @@ def begun_by(house: House, slate: Slate, card: Card) -> Matter | None:
 
 
 def begin_with(house: House, slate: Slate, matter: Matter, event: Scanned) -> Routed:
-    """The matter's form, with the scan taken into it."""
+    """The matter's form, with the scan taken into it; what the form does not take leaves the counter as it is."""
     assert matter.opens is not None
+    why = matter.offered(house, slate)
+    if why:
+        return refuse(slate, f"{why} Nothing changed.", event.moment, event.card.label)
     opened = replace(slate, form=matter.opens(house, slate, event.moment))
-    return _into_matter(house, opened, event)
+    routed = _into_matter(house, opened, event)
+    if routed[0].line.level == "refused":
+        return replace(slate, line=routed[0].line), routed[1]
+    return routed
 
 
 def _into_matter(house: House, slate: Slate, event: Scanned) -> Routed:
@@ -200,7 +205,8 @@ def _into_matter(house: House, slate: Slate, event: Scanned) -> Routed:
     taken = replace(taken, turn=form.turn + 1, trouble="")
     last = taken.lines[-1] if taken.lines and taken.lines != form.lines else None
     words = f"{last.words}, {number(last.number)}" if last and form.counted else last.words if last else "Taken"
-    return also(say(replace(slate, form=taken), "taken", words, event.moment, card.label), *inquiry(taken))
+    level = "caution" if last and last.level else "taken"
+    return also(say(replace(slate, form=taken), level, words, event.moment, card.label), *inquiry(taken))
 
 
 def number_of(text: str, what: str) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 
 from cribdesk.crib.clearance import clearance_state, good_until
@@ -26,6 +27,7 @@ from cribdesk.crib.records import (
     Hold,
     Instrument,
     Lot,
+    MeterCheck,
     Part,
     PartsSet,
     PartsSetLine,
@@ -39,7 +41,7 @@ from cribdesk.crib.records import (
     Where,
 )
 from cribdesk.crib.scan import ForeignScan, LabelScan, Scan, Unread
-from cribdesk.crib.words import count, hours, when
+from cribdesk.crib.words import count, date_words, hours, when
 from cribdesk.desk.cards import (
     AreaCard,
     BagCard,
@@ -59,10 +61,11 @@ from cribdesk.desk.cards import (
     UnitCard,
 )
 from cribdesk.desk.commands import command_of
-from cribdesk.desk.facts import held_by
+from cribdesk.desk.facts import held_by, unchecked, proofs_of
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME, owner_of
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.recheck import of_person
 from cribdesk.desk.saying import moment_words, name_of
 from cribdesk.desk.timeline import timeline_page
 from cribdesk.desk.unit_lookup import offer, unit_card
@@ -92,7 +95,23 @@ def look_up(reader: Reader, house: House, scan: Scan, moment: datetime) -> Card:
     owner = owner_of(reader, scan.label) or _bound(reader, scan.label)
     if owner is None:
         return _unknown(reader, house, scan, moment)
-    return card_of(reader, house, owner, moment)
+    return _with_its_unit(reader, house, card_of(reader, house, owner, moment), moment)
+
+
+def _with_its_unit(reader: Reader, house: House, card: Card, moment: datetime) -> Card:
+    """A pack that is out brings its unit onto the counter: it may be swapped there."""
+    if not isinstance(card, BatteryCard) or not card.in_use:
+        return card
+    custody = reader.first(Custody, battery_id=card.battery.id, returned_at=None)
+    unit = _unit_card_or_none(reader, house, custody.unit_id, moment) if custody else None
+    return replace(card, unit=unit)
+
+
+def _unit_card_or_none(reader: Reader, house: House, unit_id: int, moment: datetime) -> UnitCard | None:
+    try:
+        return _unit_card(reader, house, unit_id, moment)
+    except NoModel:
+        return None
 
 
 def card_of(reader: Reader, house: House, record: Record, moment: datetime) -> Card:
@@ -118,18 +137,20 @@ def person_card(reader: Reader, house: House, person_id: int, moment: datetime, 
     """A person, what they hold, their clearances, the first page of their timeline; nine queries."""
     person = reader.get(Person, person_id)
     clearances = reader.find(Clearance, person_id=person.id)
+    proofs = proofs_of(reader, house, person)
     today = house.today(moment)
     page = timeline_page(reader, person.label, count=rows)
     kinds = (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)
     return PersonCard(
         person=person,
         holds_now=held_by(reader, person, moment),
-        clearances=tuple(clearance_state(clearances, kind, today) for kind in kinds),
-        fit_tests=_fit_tests(house, clearances),
+        clearances=tuple(clearance_state(clearances, kind, today, proofs=proofs) for kind in kinds),
+        fit_tests=_fit_tests(house, clearances, proofs),
         badge_ended=not person.active or (person.ends_on is not None and person.ends_on < today),
         timeline=page.rows,
         before=page.before,
         usual_area=_usual_area(reader, person),
+        to_call_in=of_person(reader, house, person, moment),
     )
 
 
@@ -177,10 +198,15 @@ def in_order(lots: list[Lot]) -> tuple[Lot, ...]:
 
 
 def instrument_card(reader: Reader, house: House, instrument_id: int, moment: datetime) -> InstrumentCard:
-    """A flow meter, in one query."""
+    """A flow meter, in one query; two where it is out of use or the site wants it checked daily."""
     instrument = reader.get(Instrument, instrument_id)
-    good = instrument.active and instrument.calibrated_until >= house.today(moment)
-    return InstrumentCard(instrument, good)
+    why = ""
+    if instrument.calibrated_until < house.today(moment):
+        why = f"its calibration ended {date_words(instrument.calibrated_until)}"
+    elif not instrument.active:
+        last = reader.latest(MeterCheck, instrument_id=instrument.id, good=False)
+        why = f"its check {when(last.at, house.zone, moment)} was not good" if last else "it is out of use"
+    return InstrumentCard(instrument, not why, why, bool(unchecked(reader, house, (instrument,), moment)))
 
 
 def area_card(reader: Reader, house: House, area_id: int, moment: datetime) -> AreaCard:
@@ -218,7 +244,7 @@ def slip_card(reader: Reader, house: House, slip_id: int, moment: datetime) -> S
 def set_card(reader: Reader, house: House, set_id: int, moment: datetime) -> SetCard:
     """A set of parts and its items, in two queries and two an item."""
     lines = reader.find(PartsSetLine, parts_set_id=set_id)
-    items = tuple((item_card(reader, house, line.item_id, moment), line.quantity) for line in lines)
+    items = tuple((item_card(reader, house, line.item_id, moment), line.quantity) for line in lines if line.quantity)
     return SetCard(reader.get(PartsSet, set_id), items)
 
 
@@ -294,8 +320,10 @@ def _unknown(reader: Reader, house: House, scan: LabelScan, moment: datetime) ->
     return NotFound(scan.label, f"{words} F6 binds it to {BINDABLE[scan.kind]}.", foreign=scan.label, kind=scan.kind)
 
 
-def _fit_tests(house: House, clearances: list[Clearance]) -> tuple[tuple[str, str, date, date | None], ...]:
-    """The last fit test of each model and size, where it was passed."""
+def _fit_tests(
+    house: House, clearances: list[Clearance], proofs: frozenset[int] | None
+) -> tuple[tuple[str, str, date, date | None], ...]:
+    """The last fit test of each model and size, where it was passed and, where that is asked for, proven."""
     last: dict[tuple[str, str], Clearance] = {}
     for one in sorted(clearances, key=lambda one: (one.given_on, one.id)):
         if one.kind is ClearanceKind.FIT_TEST:
@@ -303,7 +331,7 @@ def _fit_tests(house: House, clearances: list[Clearance]) -> tuple[tuple[str, st
     return tuple(
         (_short(house.models.get(model), model), size, one.given_on, good_until(one))
         for (model, size), one in sorted(last.items())
-        if one.cleared
+        if one.cleared and (proofs is None or one.id in proofs)
     )
 
 

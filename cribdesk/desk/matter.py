@@ -25,6 +25,10 @@ def _no_scan(house: House, slate: Slate, form: AskForm, card: Card) -> AskForm |
     return None
 
 
+def _hears_nothing(form: AskForm, command: str) -> AskForm | None:
+    return None
+
+
 def _lacks_nothing(form: AskForm) -> str:
     return ""
 
@@ -36,7 +40,9 @@ class Matter:
     `shown` puts it among the buttons, under its command's key; else it stands under 'More'. `takes` is a scan while
     the form is open: the form it leads to, the words of a refusal, or None where it does not belong. `begins` says
     whether a scan beside what lies there opens it by itself. `asks` fills in what only the store knows, each time the
-    form opened or changed. `acts` goes at once, without a form. `after` is what follows the receipt.
+    form opened or changed. `acts` goes at once, without a form. `after` is what follows the receipt. `settles` is what
+    the form's end does where nothing is written: it only changes the slate. `hears` is the command of another matter,
+    scanned or chosen while the form is open: the form it leads to, or None.
     """
 
     id: str
@@ -50,10 +56,12 @@ class Matter:
     asks: Callable[[Reader, House, AskForm, datetime], AskForm] | None = None
     begins: Callable[[House, Slate, Card], bool] = lambda house, slate, card: False
     takes: Callable[[House, Slate, AskForm, Card], AskForm | str | None] = _no_scan
+    hears: Callable[[AskForm, str], AskForm | None] = _hears_nothing
     lacks: Callable[[AskForm], str] = _lacks_nothing
     builds: Callable[[House, Slate, AskForm, str], Operation] | None = None
     acts: Callable[[House, Slate, str], Operation] | None = None
     turns: Callable[[House, Slate, datetime], Routed] | None = None
+    settles: Callable[[House, Slate, AskForm, datetime], Routed] | None = None
     after: Callable[[House, Slate, AskForm | None, Receipt, datetime], Routed] | None = None
 
 

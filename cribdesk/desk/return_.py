@@ -10,10 +10,10 @@ from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import (
     Battery,
     BatteryPlace,
-    BatteryRun,
     Custody,
     Fitted,
     Hold,
+    Part,
     Person,
     RunEnd,
     Unit,
@@ -21,11 +21,13 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.refusal import NotOut, Unknown, WrongFigure
 from cribdesk.crib.words import hours, number
+from cribdesk.desk.call_in import close_call_in, note_call_in
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.hold import is_out
 from cribdesk.desk.inspection import fetch_unit, not_before, place_hold
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import FILLED, Work
+from cribdesk.desk.swap import save_run_of, settle_runs
 
 RETURNS_SHELF = "returns shelf"
 LONGEST_HOURS = 24 * 92.0
@@ -54,6 +56,7 @@ class TakeBack(Operation):
         """Ends the custody; the hours proposed by the clock count until they are said."""
         unit, custody = _open_custody(work, self.unit_id)
         worn = proposed_hours(custody, context)
+        close_call_in(work, custody, context.moment)
         work.save(
             replace(
                 custody,
@@ -62,11 +65,12 @@ class TakeBack(Operation):
                 worn_hours=worn,
             )
         )
-        work.save(
+        unit = work.save(
             replace(
                 unit, where=Where.BENCH, place=RETURNS_SHELF, worn_hours=unit.worn_hours + (worn or 0.0)
             )
         )
+        _keep_within(work, unit, custody, unit.worn_hours)
         holder = fetch(work, Person, custody.person_id, "The wearer")
         tags = tuple(
             ("tag", hold.tag) for hold in work.find(Hold, unit_id=unit.id, released_at=None)
@@ -143,23 +147,13 @@ class CompleteReturn(Operation):
             battery = work.save(
                 replace(battery, place=place, unit_id=None, slot_id=None, charged_at=None, note=note)
             )
-        if self.battery_back is False or self.battery_end is None:
+        worn = settle_runs(work, context, custody, self.worn_hours)
+        if self.battery_back is False or self.battery_end is None or worn is None:
             return
-        filters = [one for one in work.find(Fitted, unit_id=unit.id, removed_at=None) if "filter" in one.position]
-        work.save(
-            BatteryRun(
-                battery_id=battery.id,
-                unit_id=unit.id,
-                custody_id=custody.id,
-                worn_hours=self.worn_hours,
-                ended=self.battery_end,
-                speed=self.speed,
-                bars_left=self.bars_left,
-                cycles=battery.cycles,
-                filter_hours=max((one.worn(unit.worn_hours) for one in filters), default=None),
-                ended_at=context.moment,
-            )
-        )
+        save_run_of(
+            work, unit, custody, battery, worn, self.battery_end, context.moment,
+            speed=self.speed, bars_left=self.bars_left, meter_hours=unit.worn_hours,
+        )  # fmt: skip
 
     def _outcome(
         self, work: Work, context: Context, unit: Unit, model: UnitModel, custody: Custody
@@ -178,6 +172,8 @@ class CompleteReturn(Operation):
             hold = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
             if hold is None:
                 hold = place_hold(work, context, unit, reason, self.damage)
+            if is_out(unit):
+                note_call_in(work, context, unit, f"on hold: {reason.words.lower()}")
             words.append(f"on hold, {reason.words.lower()}")
             paper = "call_in_slip" if is_out(unit) else "tag"
             papers, subjects = ((paper, hold.tag),), [*subjects, hold.tag]
@@ -193,6 +189,24 @@ def _open_custody(work: Work, unit_id: int) -> tuple[Unit, Custody]:
     return unit, custody
 
 
+def hours_now(context: Context, unit: Unit, custody: Custody) -> float:
+    """Where the meter of a unit that is out stands by the clock: at its issue, and the hours since."""
+    return unit.worn_hours + (proposed_hours(custody, context) or 0.0)
+
+
+def _keep_within(work: Work, unit: Unit, custody: Custody, meter: float) -> None:
+    """Parts changed while the unit was out were so by the clock: `meter`, at its return, is the most that can be."""
+    back = custody.returned_at
+    for one in work.find(Fitted, unit_id=unit.id):
+        end, begin = one.removed_at_hours, one.fitted_at_hours
+        if one.fitted_at >= custody.issued_at and (back is None or one.fitted_at < back):
+            begin = min(begin, meter)
+        if one.removed_at and one.removed_at >= custody.issued_at and (back is None or one.removed_at < back):
+            end = min(end or 0.0, meter)
+        if (begin, end) != (one.fitted_at_hours, one.removed_at_hours):
+            work.save(replace(one, fitted_at_hours=begin, removed_at_hours=end))
+
+
 def _set_hours(work: Work, unit: Unit, custody: Custody, worn: float) -> Unit:
     """Moves the unit's meter to the hours said; parts changed since the return keep their own hours."""
     apart = worn - (custody.worn_hours or 0.0)
@@ -200,10 +214,25 @@ def _set_hours(work: Work, unit: Unit, custody: Custody, worn: float) -> Unit:
         return unit
     back = custody.returned_at
     assert back is not None
+    later = [one for one in work.find(Custody, unit_id=unit.id) if one.id > custody.id]
+    _keep_within(work, unit, custody, unit.worn_hours + apart - sum(one.worn_hours or 0.0 for one in later))
     for one in work.find(Fitted, unit_id=unit.id, removed_at=None):
         if one.fitted_at >= back:
             work.save(replace(one, fitted_at_hours=one.fitted_at_hours + apart))
     for one in work.find(Fitted, unit_id=unit.id, removed_at=FILLED):
         if one.removed_at and one.removed_at >= back > one.fitted_at and one.removed_at_hours is not None:
             work.save(replace(one, removed_at_hours=one.removed_at_hours + apart))
+            _carry_along(work, one, apart)
     return work.save(replace(unit, worn_hours=unit.worn_hours + apart))
+
+
+def _carry_along(work: Work, out: Fitted, apart: float) -> None:
+    """A labelled part that was taken out meanwhile wore as many hours more or less, wherever it sits now."""
+    if out.part_id is None:
+        return
+    part = fetch(work, Part, out.part_id, "The part taken out")
+    work.take(part)
+    work.save(replace(part, worn_hours=part.worn_hours + apart))
+    for later in work.find(Fitted, part_id=part.id):
+        if later.id > out.id:
+            work.save(replace(later, worn_before_hours=later.worn_before_hours + apart))

@@ -29,6 +29,7 @@ from cribdesk.desk.cards import (
 )
 from cribdesk.desk.house import House
 from cribdesk.desk.labels import BindLabel
+from cribdesk.desk.meter_check import reference_of
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.routing import Routed, also, do, refuse, say, weigh
 from cribdesk.desk.slate import BindForm, Chosen, MoreForm, Scanned, Slate
@@ -150,7 +151,7 @@ def _place(house: House, slate: Slate, event: Scanned) -> Routed:
         case SlipCard():
             return _slip(house, slate, card, event)
         case InstrumentCard():
-            return _meter(slate, card, event)
+            return _meter(house, slate, card, event)
         case ItemCard() | BinCard() | PartCard() if slate.unit is not None and not slate.unit.is_out:
             return forms.change_with(slate, event)
     return refuse(slate, _no_sense(card), event.moment, card.label)
@@ -213,13 +214,20 @@ def _slip(house: House, slate: Slate, card: SlipCard, event: Scanned) -> Routed:
     return say(slate, "taken", words, event.moment, card.label)
 
 
-def _meter(slate: Slate, card: InstrumentCard, event: Scanned) -> Routed:
+def _meter(house: House, slate: Slate, card: InstrumentCard, event: Scanned) -> Routed:
+    """The meter of this counter from now on. One found wrong lies there too, but only to be checked anew."""
     name, until = card.instrument.name, date_words(card.instrument.calibrated_until)
+    checks_it = " F5 begins its daily check." if slate.empty and reference_of(house) else ""
     if not card.good:
-        words = f"{name} is a flow meter; its calibration ended {until}. It is not used. Nothing changed."
-        return refuse(slate, words, event.moment, card.label)
+        words = f"{name} is a flow meter; {card.why}. It is not used."
+        if card.instrument.active or not checks_it:
+            return refuse(slate, f"{words} Nothing changed.", event.moment, card.label)
+        return say(replace(slate, meter=card), "caution", f"{words}{checks_it}", event.moment, card.label)
     words = f"{name} is the flow meter of this counter now, calibrated until {until}"
-    return say(replace(slate, meter=card), "taken", words, event.moment, card.label)
+    level = "caution" if card.unchecked else "taken"
+    unchecked = ". It was not checked today" if card.unchecked else ""
+    more = f"{unchecked}.{checks_it}" if checks_it or unchecked else ""
+    return say(replace(slate, meter=card), level, f"{words}{more}", event.moment, card.label)
 
 
 def _tag_words(card: TagCard) -> str:

@@ -124,7 +124,7 @@ CHECKS = {
     "custody": ("(returned_at IS NULL) = (received_by IS NULL)",),
     "stock_item": ("pack_size > 0",),
     "hand_out": ("quantity > 0", "fitted_pieces <= quantity", "(fitted_pieces > 0) = (fitted_at IS NOT NULL)"),
-    "parts_set_line": ("quantity > 0",),
+    "parts_set_line": ("quantity >= 0",),
     "waste": ("quantity > 0",),
     "gtin": ("pieces > 0",),
     "order_rule": ("service_permille BETWEEN 500 AND 999", "review_days > 0", "shelf_space > 0"),

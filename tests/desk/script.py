@@ -17,6 +17,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     elsewhere issue UNIT to PERSON with PACK | elsewhere return UNIT | elsewhere hold UNIT REASON
     issue UNIT to PERSON with PACK one whole hand-over here
     pass [STEP]                    every answer good, up to a step or to the end
+    setting NAME VALUE             a setting of the site
     crowd N | each 2 40 STEP; STEP so many more wearers, units and packs; steps for every number N
 
     line LEVEL | WORDS             the scan line, word for word; {NAME} is that thing's label
@@ -34,7 +35,7 @@ from __future__ import annotations
 import re
 import shlex
 from collections.abc import Callable
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import timedelta
 from enum import Enum
 from itertools import groupby
@@ -46,6 +47,7 @@ from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.facts import standing_of
+from cribdesk.desk.office import SetSetting
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.slate import AskForm
 from cribdesk.procedure.answers import Ball, Chosen, Good, Measured, NotGood, RemedyDone, RemedyNotPossible, Timed
@@ -186,6 +188,13 @@ class Script:
     def _do_done(self, *words: str) -> None:
         self.desk.pass_time(timedelta(seconds=5))
         self.desk.answer(RemedyDone(" ".join(words)))
+
+    def _do_setting(self, name: str, value: str) -> None:
+        """A setting of the site, as the office sets it; every counter has it at once."""
+        self.shop.moment = self.desk.moment
+        self.shop.do(SetSetting, setting=name, value=value)
+        settings = dict(self.desk.house.settings) | {name: value}
+        self.desk.house = self.desk.counter.house = replace(self.desk.house, settings=settings)
 
     def _do_tick(self) -> None:
         self.desk.tick()

@@ -81,7 +81,7 @@ TABLES = {
 """The new tables, written as in step 1."""
 
 CHECKS = {
-    "parts_set_line": ("quantity > 0",),
+    "parts_set_line": ("quantity >= 0",),
     "hand_out": ("quantity > 0", "fitted_pieces <= quantity", "(fitted_pieces > 0) = (fitted_at IS NOT NULL)"),
     "battery_swap": ("flat_id <> battery_id",),
     "notice": ("(seen_at IS NULL) = (seen_by IS NULL)",),
