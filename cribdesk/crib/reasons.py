@@ -44,7 +44,9 @@ class Facts:
     """Everything `reasons` needs. `person`, `battery` and `area` are None while they are not on the counter.
 
     `holder` is who has the unit now; `meters` the crib's flow meters in calibration today; `planned_hours`
-    the hours to be worn until `due_at`; `charged_hours` since the battery left the charger.
+    the hours to be worn until `due_at`, which is the next bench inspection of a unit that is `assigned`;
+    `charged_hours` since the battery left the charger. `sheet_given` is when the person got the information sheet,
+    `hair_at` when facial hair was seen at the seal today and not since gone.
     """
 
     unit: Unit
@@ -65,6 +67,15 @@ class Facts:
     meters: tuple[Instrument, ...]
     today: date
     zone: ZoneInfo
+    assigned: bool = False
+    sheet_given: date | None = None
+    hair_at: datetime | None = None
+    unchecked_meters: frozenset[int] = frozenset()
+
+    @property
+    def required(self) -> bool:
+        """Whether a respirator is required where it goes; while that is not known it counts as required."""
+        return self.area is None or self.area.required
 
 
 def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
@@ -73,6 +84,7 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
         *_where(facts, moment),
         *_serviceable(facts),
         *_person(facts),
+        *_hair(facts, moment),
         *_clearances(facts),
         *_holds_now(facts, moment),
         *_battery(facts),
@@ -139,7 +151,7 @@ def _serviceable(facts: Facts) -> Iterator[Reason]:
 
 def _not_ready(facts: Facts, state: Condition) -> Reason:
     why = state.why[0]
-    if takes_back_own(facts):
+    if takes_back_own(facts) and facts.standing.away is None:
         return Reason(
             Level.CAUTION,
             "own-unit",
@@ -155,27 +167,63 @@ def _person(facts: Facts) -> Iterator[Reason]:
     person = facts.person
     if person is None:
         return
+    against = badge_reason(person, facts.today, "It is refused for issue, accepted for return.")
+    if against is not None:
+        yield against
+    elif person.ends_on and facts.due_at.astimezone(facts.zone).date() > person.ends_on:
+        words = f"The badge ends {day(person.ends_on, facts.today)}, before it is due back"
+        yield Reason(Level.STOP, "due-after-badge", words, "Choose an earlier time with F6.", HOUSE)
+
+
+def badge_reason(person: Person, today: date, detail: str) -> Reason | None:
+    """What stands against a badge itself."""
     if not person.active:
         words = "This badge is no longer active"
-        yield Reason(Level.STOP, "badge-dead", words, "Ask the program administrator.", HOUSE)
-    elif person.ends_on and person.ends_on < facts.today:
-        words = f"Badge ended {day(person.ends_on, facts.today)}"
-        yield Reason(Level.STOP, "badge-ended", words, "It is refused for issue, accepted for return.", HOUSE)
+        return Reason(Level.STOP, "badge-dead", words, "Ask the program administrator.", HOUSE)
+    if person.ends_on and person.ends_on < today:
+        return Reason(Level.STOP, "badge-ended", f"Badge ended {day(person.ends_on, today)}", detail, HOUSE)
+    return None
+
+
+def _hair(facts: Facts, moment: datetime) -> Iterator[Reason]:
+    """Nothing may lie between the skin and the seal of a tight-fitting facepiece, nor at its valve."""
+    if facts.hair_at is None or not facts.model.tight_fitting:
+        return
+    words = f"Facial hair at the seal, seen {when(facts.hair_at, facts.zone, moment)}"
+    detail = "Nothing tight-fitting goes out to this wearer. Once the seal is clear, say so under More."
+    yield Reason(Level.STOP, "facial-hair", words, detail, "29 CFR 1910.134(g)(1)(i)")
 
 
 def _clearances(facts: Facts) -> Iterator[Reason]:
     if facts.person is None:
         return
-    wanted = needed(facts.model)
+    wanted = needed(facts.model, facts.required)
     for state in facts.clearances:
         if state.kind not in wanted:
             continue
-        yield _clearance(state, facts)
-    if ClearanceKind.FIT_TEST not in wanted and wanted:
+        yield clearance_reason(state, facts.unit, facts.model, facts.today)
+    if wanted and not facts.required:
+        yield from _voluntary(facts)
+    elif ClearanceKind.FIT_TEST not in wanted and wanted:
         yield Reason(Level.FINE, "fit-test", "Fit test not needed", "", "29 CFR 1910.134(f)(1)")
 
 
-def _clearance(state: ClearanceState, facts: Facts) -> Reason:
+def _voluntary(facts: Facts) -> Iterator[Reason]:
+    """Where no respirator is required the wearer gets the information for voluntary users, once, before the first."""
+    basis = "29 CFR 1910.134(c)(2)(i)"
+    if facts.sheet_given is None:
+        words = "Information sheet: not given"
+        detail = "Not required here, so worn by choice: hand the sheet over and record it, under More."
+        yield Reason(Level.STOP, "information-sheet", words, detail, basis)
+    else:
+        given = date_words(facts.sheet_given)
+        yield Reason(Level.FINE, "information-sheet", "Information sheet given", given, basis)
+    words = "Not required here: training and fit test not asked for"
+    yield Reason(Level.FINE, "voluntary", words, "", "29 CFR 1910.134(c)(2)(ii)")
+
+
+def clearance_reason(state: ClearanceState, unit: Unit, model: UnitModel, today: date) -> Reason:
+    """How one kind of clearance weighs, for a unit of that model."""
     name, basis = NAMES[state.kind], BASIS[state.kind]
     code = state.kind.value.replace(" ", "-")
     if state.stands:
@@ -184,13 +232,16 @@ def _clearance(state: ClearanceState, facts: Facts) -> Reason:
     if state.given_on is None:
         detail = "None on file."
         if state.kind is ClearanceKind.FIT_TEST:
-            size = f", size {facts.unit.size}" if facts.unit.size else ""
-            detail = f"None on file for {facts.model.short_name}{size}."
+            size = f", size {unit.size}" if unit.size else ""
+            detail = f"None on file for {model.short_name}{size}."
         return Reason(Level.STOP, code, f"{name}: none", f"{detail} {_who(state.kind)}", basis)
     if not state.cleared:
         return Reason(Level.STOP, code, f"{name}: not cleared", _who(state.kind), basis)
+    if not state.proven:
+        detail = "Without the employer's proof on file it does not stand. The program administrator enters it."
+        return Reason(Level.STOP, code, f"{name}: no proof of the employer", detail, f"{basis}; {HOUSE}")
     assert state.until is not None
-    ago = (facts.today - state.until).days
+    ago = (today - state.until).days
     words = f"{name} ended {count(ago, 'day')} ago"
     return Reason(Level.STOP, code, words, f"Ran until {day(state.until, None)}. {_who(state.kind)}", basis)
 
@@ -261,7 +312,7 @@ def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
     for part in facts.outlook:
         if part.fitted is None or not due_within(part, facts.planned_hours, until):
             continue
-        words = f"{part.name} may fall due before it is back"
+        words = f"{part.name} may fall due before {'its bench inspection' if facts.assigned else 'it is back'}"
         if part.last_day is not None and part.last_day < until:
             detail = f"Its last day is {day(part.last_day, facts.today)}. Change it now."
         elif part.middle is not None and part.middle <= 0:

@@ -129,6 +129,7 @@ class UnitCard:
     last_holder: Person | None = None  # who had it, while the rest of that return is not said yet
     against: tuple[Against, ...] = ()  # why who has it may no longer keep it
     call_in: CallIn | None = None
+    area: Area | None = None  # where it went, while it is out
 
     @property
     def label(self) -> str:
@@ -169,6 +170,7 @@ class BatteryCard:
     where_words: str
     in_use: bool
     runs: tuple[str, ...] = ()
+    unit: UnitCard | None = None  # the unit it is out with, of a pack that was scanned
 
     @property
     def label(self) -> str:
@@ -210,10 +212,15 @@ class BinCard:
 
 @dataclass(frozen=True)
 class InstrumentCard:
-    """A flow meter and whether it is in calibration."""
+    """A flow meter and whether it is in use and in calibration; `why` it is not.
+
+    `unchecked`: the site wants it checked every day, and today it was not yet.
+    """
 
     instrument: Instrument
     good: bool
+    why: str = ""
+    unchecked: bool = False
 
     @property
     def label(self) -> str:

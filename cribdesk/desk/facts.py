@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, time, timedelta
 
 from cribdesk.crib.change import outlook
 from cribdesk.crib.clearance import ClearanceState, clearance_state
 from cribdesk.crib.reasons import Facts, Held
 from cribdesk.crib.records import (
     Area,
+    Away,
     Battery,
     Cleaning,
     Clearance,
     ClearanceKind,
     Custody,
+    Evidence,
     Fitted,
     Hold,
+    InformationSheet,
     Inspection,
     Instrument,
     Lot,
+    MeterCheck,
+    Notice,
+    NoticeKind,
     Person,
     StockItem,
     Unit,
@@ -39,10 +46,11 @@ class IssueIds:
     battery_id: int | None = None
     area_id: int | None = None
     due_at: datetime | None = None
+    assigned: bool = False
 
 
 def standing_of(records: Records, house: House, unit: Unit, moment: datetime) -> Standing:
-    """Everything a unit's state follows from, in eight queries."""
+    """Everything a unit's state follows from, in nine queries."""
     fitted = records.find(Fitted, unit_id=unit.id, removed_at=None)
     items = records.find(StockItem, id=sorted({one.item_id for one in fitted}))
     lots = records.find(Lot, id=sorted({one.lot_id for one in fitted if one.lot_id}))
@@ -60,6 +68,7 @@ def standing_of(records: Records, house: House, unit: Unit, moment: datetime) ->
         today=house.today(moment),
         items={one.id: one.code for one in items},
         blocked={one.id: one.blocked for one in lots if one.blocked},
+        away=records.first(Away, unit_id=unit.id, ended_at=None),
     )
 
 
@@ -70,6 +79,15 @@ def meters(records: Records, house: House, moment: datetime) -> tuple[Instrument
     return tuple(one for one in found if one.calibrated_until >= today)
 
 
+def unchecked(records: Records, house: House, meters: Iterable[Instrument], moment: datetime) -> frozenset[int]:
+    """Ids of the meters that were not checked today, where the site wants that; one query a meter, else none."""
+    if house.settings.get("meter_check") != "daily":
+        return frozenset()
+    last = {one.id: records.latest(MeterCheck, instrument_id=one.id) for one in meters}
+    today = house.today(moment)
+    return frozenset(id_ for id_, made in last.items() if made is None or house.today(made.at) != today)
+
+
 def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) -> Facts:
     """The facts of an issue. Raises LookupError where a record or the unit's model is missing."""
     unit = records.get(Unit, ids.unit_id)
@@ -78,7 +96,10 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
     person = records.get(Person, ids.person_id) if ids.person_id else None
     battery = records.get(Battery, ids.battery_id) if ids.battery_id else None
     due_at = ids.due_at or house.turn(moment).end
+    if ids.assigned:
+        due_at = assigned_until(house, standing, person, moment)
     current = is_current(standing, house.inspected_since(moment))
+    area = records.get(Area, ids.area_id) if ids.area_id else None
     return Facts(
         unit=unit,
         model=standing.model,
@@ -91,14 +112,27 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         holds_now=held_by(records, person, moment) if person else (),
         battery=battery,
         battery_in_use=battery is not None and _in_use(records, battery, unit),
-        area=records.get(Area, ids.area_id) if ids.area_id else None,
+        area=area,
         due_at=due_at,
+        assigned=ids.assigned,
         planned_hours=planned_hours(house, moment, due_at),
         needs_full_check=not current,
-        meters=meters(records, house, moment),
+        meters=(good_meters := meters(records, house, moment)),
+        unchecked_meters=unchecked(records, house, good_meters, moment),
         today=house.today(moment),
         zone=house.zone,
+        sheet_given=sheet_given(records, person) if person and area and not area.required else None,
+        hair_at=hair_seen(records, house, person, moment) if person and standing.model.tight_fitting else None,
     )
+
+
+def assigned_until(house: House, standing: Standing, person: Person | None, moment: datetime) -> datetime:
+    """Until when an assigned unit is planned for: its next bench inspection, or the end of the wearer's badge."""
+    seen = standing.last_pass.ended_at if standing.last_pass else moment
+    last_day = house.today(seen) + timedelta(days=house.inspection_days(standing.model))
+    if person is not None and person.ends_on is not None:
+        last_day = min(last_day, person.ends_on)
+    return max(moment, datetime.combine(last_day, time(23, 59), house.zone).astimezone(moment.tzinfo))
 
 
 def planned_hours(house: House, moment: datetime, due_at: datetime) -> float:
@@ -129,11 +163,44 @@ def _clearances(
     records: Records, standing: Standing, person: Person, house: House, moment: datetime
 ) -> tuple[ClearanceState, ...]:
     rows = records.find(Clearance, person_id=person.id)
+    proofs = proofs_of(records, house, person)
     today = house.today(moment)
+    model, size = standing.model.code, standing.unit.size
     return tuple(
-        clearance_state(rows, kind, today, model=standing.model.code, size=standing.unit.size)
-        for kind in ClearanceKind
+        clearance_state(rows, kind, today, model=model, size=size, proofs=proofs) for kind in ClearanceKind
     )
+
+
+def proofs_of(records: Records, house: House, person: Person) -> frozenset[int] | None:
+    """The ids of the person's clearances with their employer's proof on file; None where no proof is asked for.
+
+    What a former employer proved does not count for the present one (a house rule).
+    """
+    if not house.from_elsewhere(person):
+        return None
+    found = records.find(Evidence, person_id=person.id)
+    return frozenset(one.clearance_id for one in found if house.same_employer(one.employer, person.employer))
+
+
+def sheet_given(records: Records, person: Person) -> date | None:
+    """When the information for voluntary users was given last."""
+    sheet = records.latest(InformationSheet, person_id=person.id)
+    return sheet.given_on if sheet else None
+
+
+SEAL_CLEAR = "seal clear again"
+"""How it is written beside a notice of facial hair that the seal was looked at again, and is clear."""
+
+
+def hair_seen(records: Records, house: House, person: Person, moment: datetime) -> datetime | None:
+    """When facial hair was noted at this person's seal today; None once the seal was looked at again and is clear.
+
+    It holds for the day (a house rule): tomorrow the attendant looks anew.
+    """
+    last = records.latest(Notice, person_id=person.id, kind=NoticeKind.HAIR)
+    if last is None or SEAL_CLEAR in last.offered or house.today(last.at) != house.today(moment):
+        return None
+    return last.at
 
 
 def _in_use(records: Records, battery: Battery, unit: Unit) -> bool:

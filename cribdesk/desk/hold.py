@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from cribdesk.crib.hold import reason_of
+from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.proof import recalled
 from cribdesk.crib.records import Fitted, Hold, Lot, Unit, Where
 from cribdesk.crib.refusal import AlreadyHeld, Unknown, WrongFigure
+from cribdesk.desk.call_in import note_call_in
 from cribdesk.desk.inspection import fetch_unit, place_hold
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
@@ -28,15 +30,7 @@ class PlaceHold(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Holds the unit wherever it is: in hand its tag prints, out a call-in slip does."""
         unit = fetch_unit(work, self.unit_id)
-        model = context.house.model_of(unit)
-        try:
-            reason = reason_of(model, self.reason)
-        except LookupError:
-            raise Unknown(f"Hold reason {self.reason}") from None
-        if reason.proof == "inspection passed":
-            raise WrongFigure("Reason", "only a check that met trouble places this one")
-        if reason.code == "other" and not self.detail.strip():
-            raise WrongFigure("Reason", "say what is wrong")
+        reason = chosen_reason(context.house.model_of(unit), self.reason, self.detail)
         there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
         if there is not None:
             raise AlreadyHeld(unit.label, reason.words, there.tag)
@@ -46,7 +40,22 @@ class PlaceHold(Operation):
         hold = place_hold(work, context, unit, reason, detail)
         paper = "call_in_slip" if is_out(unit) else "tag"
         words = f"{reason.words.lower()}: {hold.detail}" if hold.detail else reason.words.lower()
+        if is_out(unit):
+            note_call_in(work, context, unit, f"on hold: {words}")
         return Outcome(f"{unit.label} on hold: {words}. Tag {hold.tag}.", (unit.label, hold.tag), ((paper, hold.tag),))
+
+
+def chosen_reason(model: UnitModel, code: str, detail: str) -> HoldReason:
+    """The hold reason somebody chose. Raises NotAllowed for one that nobody may choose, or that says nothing."""
+    try:
+        reason = reason_of(model, code)
+    except LookupError:
+        raise Unknown(f"Hold reason {code}") from None
+    if reason.proof == "inspection passed":
+        raise WrongFigure("Reason", "only a check that met trouble places this one")
+    if reason.code == "other" and not detail.strip():
+        raise WrongFigure("Reason", "say what is wrong")
+    return reason
 
 
 def with_lots(work: Work, unit: Unit, detail: str) -> str:

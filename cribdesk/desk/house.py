@@ -9,7 +9,7 @@ from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from cribdesk.crib.model import UnitModel
-from cribdesk.crib.records import Unit
+from cribdesk.crib.records import Person, Unit
 from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
 from cribdesk.desk.settings import values
 from cribdesk.procedure.model import Procedure
@@ -49,6 +49,20 @@ class House:
         if model is None:
             raise LookupError(f"{unit.label} is of model {unit.model}, which has no file in resources/units")
         return model
+
+    def from_elsewhere(self, person: Person) -> bool:
+        """Whether another employer answers for the person: a contractor or a visitor."""
+        return bool(person.employer.strip()) and not self.same_employer(person.employer, self.settings["own_employer"])
+
+    @staticmethod
+    def same_employer(one: str, other: str) -> bool:
+        """Whether two texts name one employer: case and blanks at the ends do not count."""
+        return one.strip().casefold() == other.strip().casefold()
+
+    def inspection_days(self, model: UnitModel) -> int:
+        """Days an assigned unit is used from one bench inspection to the next: the site's, the model's if shorter."""
+        days = int(self.settings["assigned_inspection_days"])
+        return days if model.inspect_days is None else min(days, model.inspect_days)
 
     def procedure_of(self, model: UnitModel, kind: str) -> Procedure | None:
         """The model's procedure of a kind ('hand-over', 'pre-use', ...), or None."""

@@ -9,6 +9,7 @@ from cribdesk.crib.change import next_change, outlook
 from cribdesk.crib.hold import PROOF_WORDS, hold_words
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import (
+    Area,
     Battery,
     CallIn,
     Custody,
@@ -28,9 +29,9 @@ from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.meters import errors_of
 from cribdesk.desk.ports import FILLED, Reader
-from cribdesk.desk.recheck import recheck
+from cribdesk.desk.recheck import recheck_known
 from cribdesk.desk.release import proof_there
-from cribdesk.desk.saying import inspected_words, where_words
+from cribdesk.desk.saying import away_words, inspected_words
 from cribdesk.desk.slate import Choice
 from cribdesk.desk.timeline import timeline_page
 
@@ -60,7 +61,7 @@ def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows
         custody=custody,
         holder=holder,
         holder_overdue=custody is not None and custody.due_at is not None and custody.due_at < moment,
-        where_words=where_words(unit, holder),
+        where_words=away_words(unit, standing.away, holder, house, moment),
         parts=parts,
         next_change=next_change(parts),
         fitted=_fitted_lines(reader, standing),
@@ -74,7 +75,8 @@ def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows
         timeline=page.rows,
         before=page.before,
         last_holder=_last_holder(reader, standing),
-        against=recheck(reader, house, custody, moment) if custody else (),
+        area=reader.first(Area, id=custody.area_id) if custody and custody.area_id else None,
+        against=recheck_known(reader, house, unit, holder, custody, standing, moment) if custody and holder else (),
         call_in=reader.first(CallIn, custody_id=custody.id, closed_at=None) if custody else None,
     )
 

@@ -18,6 +18,7 @@ KEYS = {
     "F8": Qt.Key.Key_F8,
     "F9": Qt.Key.Key_F9,
     "F10": Qt.Key.Key_F10,
+    "F11": Qt.Key.Key_F11,
     "F12": Qt.Key.Key_F12,
 }
 

@@ -32,7 +32,7 @@ from cribdesk.window.view import Page, View
 from cribdesk.window.views import views
 from cribdesk.window.views.counter import Counter
 
-KEYS = ("F5", "F6", "F7", "F8", "F9", "F10", "F12", "Esc")
+KEYS = ("F5", "F6", "F7", "F8", "F9", "F10", "F11", "F12", "Esc")
 FORM_KEYS = {"done": "F5", "go": "F5", "good": "F5", "put-aside": "F9", "back": "F9"}
 MARKS = {"caution": "caution", "refused": "stop"}
 
