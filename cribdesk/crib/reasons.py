@@ -170,7 +170,8 @@ def _person(facts: Facts) -> Iterator[Reason]:
     against = badge_reason(person, facts.today, "It is refused for issue, accepted for return.")
     if against is not None:
         yield against
-    elif person.ends_on and facts.due_at.astimezone(facts.zone).date() > person.ends_on:
+    elif person.ends_on and not facts.assigned and facts.due_at.astimezone(facts.zone).date() > person.ends_on:
+        # what is assigned has no time: it comes on the list of badges that end
         words = f"The badge ends {day(person.ends_on, facts.today)}, before it is due back"
         yield Reason(Level.STOP, "due-after-badge", words, "Choose an earlier time with F6.", HOUSE)
 

@@ -11,7 +11,7 @@ from cribdesk.crib.shift import turn_before
 from cribdesk.crib.words import DAYS, capital, clock, count
 from cribdesk.desk.bench_list import bench_list
 from cribdesk.desk.cards import BoardCell, CounterBoard, Tile, TimelineRow
-from cribdesk.desk.first import BENCH, PEOPLE, STOCK, due_at, first_rows, oldest_words
+from cribdesk.desk.first import BENCH, PEOPLE, SHIFT, STOCK, due_at, first_rows, oldest_words
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import (
     area_rows,
@@ -23,6 +23,7 @@ from cribdesk.desk.lists import (
     unit_rows,
 )
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.recheck import to_call_in
 from cribdesk.desk.saying import where_words
 from cribdesk.desk.standings import (
     STATES,
@@ -50,16 +51,18 @@ def counter_board(reader: Reader, house: House, moment: datetime) -> CounterBoar
     """The empty counter, in sixteen queries."""
     units = fleet(reader, house, moment)
     shift, words = _shift(reader, house, moment)
+    against = to_call_in(reader, house, units, moment)
     short = [item for item, _, good in stock_levels(reader, house, moment) if good < item.minimum]
     waiting = {
         BENCH: len(waiting_at_bench(units)),
         STOCK: len(short),
+        SHIFT: len(against),
         PEOPLE: len({unit.custody.person_id for unit in units if unit.overdue and unit.custody}),
     }
     return CounterBoard(
         tiles=_tiles(house, units, reader.find(Battery), moment),
         cells=tuple(_cell(unit) for unit in worst_first(units) if unit.unit.where is not Where.SCRAPPED),
-        first=first_rows(reader, house, units, short, moment),
+        first=first_rows(reader, house, units, short, against, moment),
         shift=shift,
         shift_words=words,
         waiting=waiting,

@@ -11,10 +11,11 @@ from cribdesk.crib.words import clock, count, day, joined
 from cribdesk.desk.cards import FirstRow
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
+from cribdesk.desk.recheck import Rechecked
 from cribdesk.desk.saying import age_words, moment_words, name_of
 from cribdesk.desk.standings import FAR, WITH_SOMEBODY, Member, due_now
 
-BENCH, COUNTER, PEOPLE, STOCK = "bench", "counter", "people", "stock"
+BENCH, COUNTER, PEOPLE, STOCK, SHIFT = "bench", "counter", "people", "stock", "shift"
 NAMED = 3
 """So many overdue units have a line each; more share one."""
 SOON = timedelta(days=7)
@@ -22,12 +23,17 @@ SOON = timedelta(days=7)
 
 
 def first_rows(
-    reader: Reader, house: House, units: Sequence[Member], short: Sequence[StockItem], moment: datetime
+    reader: Reader,
+    house: House,
+    units: Sequence[Member],
+    short: Sequence[StockItem],
+    against: Sequence[Rechecked],
+    moment: datetime,
 ) -> tuple[FirstRow, ...]:
-    """What to do first today, the most pressing first, in two queries."""
+    """What to do first today, the most pressing first, in two queries. `against` are those to be called in."""
     returns = reader.find(Custody, returned_at=FILLED, completed_at=None)
     meters = reader.find(Instrument, active=True)
-    found = [*_overdue_rows(house, units, moment)]
+    found = [*_call_in_row(against), *_overdue_rows(house, units, moment)]
     if returns:
         words = labels([unit for unit in units if unit.unit.id in {one.unit_id for one in returns}])
         found.append(FirstRow("not checked", f"{count(len(returns), 'return')} to complete", words, COUNTER))
@@ -90,6 +96,15 @@ def _overdue_rows(house: House, units: Sequence[Member], moment: datetime) -> li
         )
         for unit in late
     ]
+
+
+def _call_in_row(against: Sequence[Rechecked]) -> list[FirstRow]:
+    if not against:
+        return []
+    waiting = sum(one.call_in is None for one in against)
+    told = f"{waiting} without a slip yet" if waiting else "each has its slip"
+    words = f"{named([one.unit.label for one in against])}; {told}"
+    return [FirstRow("stop", f"{count(len(against), 'unit')} to call in", words, SHIFT, "call-in")]
 
 
 def _state_row(

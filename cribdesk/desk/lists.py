@@ -31,6 +31,7 @@ from cribdesk.crib.words import capital, date_words, day, folded, hours
 from cribdesk.desk.cards import AreaRow, BatteryRow, InstrumentRow, LotRow, PersonRow, StockRow, UnitRow
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
+from cribdesk.desk.recheck import proofs_of_all
 from cribdesk.desk.saying import left_words, moment_words, name_of, where_words
 from cribdesk.desk.standings import STATES, WITH_SOMEBODY, Member, due_now, fleet, people, why_words, worst_first
 
@@ -71,7 +72,7 @@ def unit_row(unit: Member, house: House, moment: datetime) -> UnitRow:
 
 
 def person_rows(reader: Reader, house: House, moment: datetime, text: str = "") -> tuple[PersonRow, ...]:
-    """People with what they hold and what is wrong, those in trouble first; four queries."""
+    """People with what they hold and what is wrong, those in trouble first; five queries."""
     held: defaultdict[int, list[Custody]] = defaultdict(list)
     for custody in reader.find(Custody, returned_at=None):
         held[custody.person_id].append(custody)
@@ -80,8 +81,11 @@ def person_rows(reader: Reader, house: House, moment: datetime, text: str = "") 
     clearances: defaultdict[int, list[Clearance]] = defaultdict(list)
     for clearance in reader.find(Clearance):
         clearances[clearance.person_id].append(clearance)
+    everybody = reader.find(Person)
+    proofs = proofs_of_all(reader, house, everybody)
     rows = [
-        _person_row(one, held[one.id], labels, clearances[one.id], house, moment) for one in reader.find(Person)
+        _person_row(one, held[one.id], labels, clearances[one.id], proofs.get(one.id), house, moment)
+        for one in everybody
     ]
     found = [row for row in rows if _has(text, row.label, row.name, row.trade, row.crew, row.employer, row.holds)]
     return tuple(sorted(found, key=lambda row: (not row.trouble, row.name.casefold(), row.label)))
@@ -156,10 +160,13 @@ def area_rows(reader: Reader, house: House, moment: datetime, text: str = "") ->
     )
 
 
+OUT_OF_USE = "out of use: its check was not good"
+
+
 def instrument_rows(reader: Reader, house: House, moment: datetime) -> tuple[InstrumentRow, ...]:
-    """Flow meters in use, the first to fall due first; one query."""
+    """Flow meters, the first to fall due first; one query."""
     today = house.today(moment)
-    meters = sorted(reader.find(Instrument, active=True), key=lambda one: (one.calibrated_until, one.label))
+    meters = sorted(reader.find(Instrument), key=lambda one: (one.calibrated_until, one.label))
     return tuple(
         InstrumentRow(
             instrument_id=one.id,
@@ -168,8 +175,8 @@ def instrument_rows(reader: Reader, house: House, moment: datetime) -> tuple[Ins
             serial=one.serial,
             calibrated=date_words(one.calibrated_on),
             until=date_words(one.calibrated_until),
-            trouble=_ends("calibration", one.calibrated_until, today),
-            good=one.calibrated_until >= today,
+            trouble=_ends("calibration", one.calibrated_until, today) if one.active else OUT_OF_USE,
+            good=one.active and one.calibrated_until >= today,
         )
         for one in meters
     )
@@ -200,6 +207,7 @@ def _person_row(
     held: Sequence[Custody],
     labels: dict[int, str],
     clearances: Sequence[Clearance],
+    proofs: frozenset[int] | None,
     house: House,
     moment: datetime,
 ) -> PersonRow:
@@ -211,7 +219,7 @@ def _person_row(
         crew=person.crew,
         employer=person.employer,
         holds=", ".join(labels[one.unit_id] for one in held),
-        trouble="; ".join(_troubles(person, held, labels, clearances, house, moment)),
+        trouble="; ".join(_troubles(person, held, labels, clearances, proofs, house, moment)),
         roles=person.roles.replace(",", ", "),
     )
 
@@ -221,6 +229,7 @@ def _troubles(
     held: Sequence[Custody],
     labels: dict[int, str],
     clearances: Sequence[Clearance],
+    proofs: frozenset[int] | None,
     house: House,
     moment: datetime,
 ) -> list[str]:
@@ -236,9 +245,11 @@ def _troubles(
             found.append(f"badge ended, still holds {len(held)}")
         return found
     for kind in (ClearanceKind.MEDICAL, ClearanceKind.TRAINING):
-        state = clearance_state(clearances, kind, today)
+        state = clearance_state(clearances, kind, today, proofs=proofs)
         if state.given_on is not None and not state.cleared:
             found.append(f"{NAMES[kind].lower()}: not cleared")
+        elif not state.proven:
+            found.append(f"{NAMES[kind].lower()}: no proof of the employer")
         elif state.until is not None:
             found.append(_ends(NAMES[kind].lower(), state.until, today))
     return [one for one in found if one]

@@ -202,10 +202,10 @@ def instrument_card(reader: Reader, house: House, instrument_id: int, moment: da
     instrument = reader.get(Instrument, instrument_id)
     why = ""
     if instrument.calibrated_until < house.today(moment):
-        why = f"its calibration ended {date_words(instrument.calibrated_until)}"
+        why = f"calibration ended {date_words(instrument.calibrated_until)}"
     elif not instrument.active:
         last = reader.latest(MeterCheck, instrument_id=instrument.id, good=False)
-        why = f"its check {when(last.at, house.zone, moment)} was not good" if last else "it is out of use"
+        why = f"check {when(last.at, house.zone, moment)} was not good" if last else "last check was not good"
     return InstrumentCard(instrument, not why, why, bool(unchecked(reader, house, (instrument,), moment)))
 
 

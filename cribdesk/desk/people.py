@@ -7,7 +7,7 @@ from datetime import date
 from typing import ClassVar
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Clearance, ClearanceKind, Person, Role
+from cribdesk.crib.records import Clearance, ClearanceKind, Evidence, Person, Role
 from cribdesk.crib.refusal import WrongFigure
 from cribdesk.crib.words import date_words
 from cribdesk.desk.numbering import fresh_label
@@ -146,6 +146,9 @@ class AddClearance(Operation):
     model: str = ""
     size: str = ""
     detail: str = ""
+    document: str = ""  # another employer's proof, where it is there
+    dated_on: date | None = None
+    seen_on: date | None = None
 
     code: ClassVar[str] = "add-clearance"
     words: ClassVar[str] = "Entering a clearance"
@@ -161,7 +164,7 @@ class AddClearance(Operation):
             raise WrongFigure("Until", f"{date_words(self.until)} lies before {date_words(self.given_on)}")
         if self.kind is ClearanceKind.FIT_TEST and self.model not in context.house.models:
             raise WrongFigure("Model", "a fit test is made with one model of respirator")
-        work.save(
+        clearance = work.save(
             Clearance(
                 person_id=person.id,
                 kind=self.kind,
@@ -174,7 +177,40 @@ class AddClearance(Operation):
             )
         )
         what = f"{self.kind.value} of {date_words(self.given_on)}"
-        return Outcome(f"{person.label}: {what} entered{'' if self.cleared else ', not cleared'}.", (person.label,))
+        told = "" if self.cleared else ", not cleared"
+        if self.document:
+            dated, seen = self.dated_on or self.given_on, self.seen_on or today
+            save_proof(work, context, person, clearance, self.document, dated, seen)
+            told += ", with its proof"
+        elif self.cleared and context.house.from_elsewhere(person):
+            told += ", without proof of the employer: it does not stand yet"
+        return Outcome(f"{person.label}: {what} entered{told}.", (person.label,))
+
+
+def save_proof(
+    work: Work, context: Context, person: Person, clearance: Clearance, document: str, dated_on: date, seen_on: date
+) -> Evidence:
+    """Keeps what another employer showed of a clearance: which paper, of which day, seen when and by whom."""
+    today = context.house.today(context.moment)
+    if not context.house.from_elsewhere(person):
+        raise WrongFigure("Proof", f"{person.label} has no other employer")
+    if not document.strip():
+        raise WrongFigure("Proof", "say which paper it is")
+    if not clearance.given_on <= dated_on <= today:
+        raise WrongFigure("Dated", f"it lies between {date_words(clearance.given_on)} and today")
+    if not dated_on <= seen_on <= today:
+        raise WrongFigure("Seen", f"it lies between {date_words(dated_on)} and today")
+    return work.save(
+        Evidence(
+            clearance_id=clearance.id,
+            person_id=person.id,
+            employer=person.employer,
+            document=document.strip(),
+            dated_on=dated_on,
+            seen_on=seen_on,
+            by_id=context.clerk.id,
+        )
+    )
 
 
 def _someone_else_is_left(work: Work, person: Person) -> None:

@@ -12,8 +12,10 @@ from cribdesk.desk.commands import COMMANDS, Command
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.printing_away import certification_tag, repair_note
 from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
+from cribdesk.desk.printing_people import called_in, information_sheet
 from cribdesk.desk.printing_shift import ready_seal
 from cribdesk.desk.printouts import (
     STEPS_ON_HOLD,
@@ -87,7 +89,11 @@ def _tag(reader: Reader, house: House, of: str, moment: datetime) -> OutOfServic
 
 
 def _call_in(reader: Reader, house: House, of: str, moment: datetime) -> CallInSlip:
-    """Of a tag: its hold calls the unit in. Of a slip: it is overdue. At most eight queries."""
+    """Of a tag: its hold calls the unit in. Of a slip: it is overdue. Of a call-in's id: its wearer may no longer
+    have it. At most eight queries.
+    """
+    if of.isascii() and of.isdigit():
+        return called_in(reader, house, of, moment)
     hold = None
     if of.startswith(Kind.TAG.value):
         hold = _hold(reader, of)
@@ -208,9 +214,12 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "tag": _tag,
     "issue_slip": issue_slip,
     "call_in_slip": _call_in,
+    "information_sheet": information_sheet,
     "label_sheet": _label_sheet,
     "answer_card": _answer_card,
     "inspection_record": inspection_record,
+    "repair_note": repair_note,
+    "certification_tag": certification_tag,
     "ready_seal": ready_seal,
 }
 """Every paper by its name."""

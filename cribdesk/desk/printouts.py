@@ -96,6 +96,7 @@ class CallInCause(StrEnum):
 
     HOLD = "hold"
     OVERDUE = "overdue"
+    RECHECK = "recheck"
 
 
 STEPS_ON_HOLD = (
@@ -103,6 +104,11 @@ STEPS_ON_HOLD = (
     "Bring unit, battery and this slip to the counter.",
     "Do not mend it. Do not pass it on.",
     "If your work needs protection, do not go on without: the counter looks for another unit.",
+)
+STEPS_RECHECK = (
+    "Tell the wearer: leave the fume first, then take the unit off.",
+    "Bring unit, battery and this slip to the counter. Do not pass it on.",
+    "What is missing is seen to there. Until then the wearer does not go on without protection.",
 )
 STEPS_OVERDUE = (
     "Bring unit, battery and this slip to the counter.",
@@ -113,11 +119,12 @@ STEPS_OVERDUE = (
 
 @dataclass(frozen=True)
 class CallInSlip:
-    """The paper that calls in a unit that is out: on hold there, or overdue.
+    """The paper that calls in a unit that is out: on hold there, overdue, or no longer allowed to its wearer.
 
     `unit`, `holder`: whole labels; `tag`: the hold's tag, `slip`: the slip it went out with, '' where there
     is none. `why`: the reason in plain words. `since`: when the hold was set or the unit fell due.
-    `found_by`: who says so. `printed_at`: now. `steps`: what to do, in order.
+    `found_by`: who says so. `printed_at`: now. `steps`: what to do, in order. `to`: whom it is for, where not for
+    the wearer.
     """
 
     cause: CallInCause
@@ -135,6 +142,7 @@ class CallInSlip:
     tag: str = ""
     slip: str = ""
     steps: tuple[str, ...] = STEPS_ON_HOLD
+    to: str = ""
 
 
 @dataclass(frozen=True)

@@ -219,7 +219,7 @@ def _meter(house: House, slate: Slate, card: InstrumentCard, event: Scanned) -> 
     name, until = card.instrument.name, date_words(card.instrument.calibrated_until)
     checks_it = " F5 begins its daily check." if slate.empty and reference_of(house) else ""
     if not card.good:
-        words = f"{name} is a flow meter; {card.why}. It is not used."
+        words = f"{name} is a flow meter; its {card.why}. It is not used."
         if card.instrument.active or not checks_it:
             return refuse(slate, f"{words} Nothing changed.", event.moment, card.label)
         return say(replace(slate, meter=card), "caution", f"{words}{checks_it}", event.moment, card.label)

@@ -17,8 +17,9 @@ BAND = (27.4, 49.4)
 MESSAGE = {
     CallInCause.HOLD: ("CAUTION", "Stop using it. Bring it back."),
     CallInCause.OVERDUE: ("Overdue", "Bring it back now."),
+    CallInCause.RECHECK: ("CAUTION", "Stop using it. Bring it back."),
 }
-SINCE = {CallInCause.HOLD: "On hold since", CallInCause.OVERDUE: "Overdue since"}
+SINCE = {CallInCause.HOLD: "On hold since", CallInCause.OVERDUE: "Overdue since", CallInCause.RECHECK: "Called in"}
 
 
 def draw(record: CallInSlip, settings: PaperSettings) -> bytes:
@@ -26,16 +27,17 @@ def draw(record: CallInSlip, settings: PaperSettings) -> bytes:
     slip = Slip(settings, f"Call-in slip {record.unit}")
     left, right = slip.left, slip.right
     blocks = [
-        _paragraph(record.holder_name, left, right, 5.0, 8.0, bold=True),
-        _labelled(record.holder, record.holder_about, left, right),
-        _rule(left, right),
+        *([paragraph(record.to, left, right, 3.0, 5.2, bold=True)] if record.to else []),
+        paragraph(record.holder_name, left, right, 5.0, 8.0, bold=True),
+        labelled(record.holder, record.holder_about, left, right),
+        rule_across(left, right),
         *_why(record, left, right),
-        _rule(left, right),
-        _paragraph("What to do", left, right, 3.0, 5.0, bold=True),
-        *(_step(number, step, left, right) for number, step in enumerate(record.steps, 1)),
-        _gap(1.5),
-        _paragraph(DEFER, left, right, 2.1, 3.8),
-        _rule(left, right),
+        rule_across(left, right),
+        paragraph("What to do", left, right, 3.0, 5.0, bold=True),
+        *(step(number, words, left, right) for number, words in enumerate(record.steps, 1)),
+        gap(1.5),
+        paragraph(DEFER, left, right, 2.1, 3.8),
+        rule_across(left, right),
         _codes(record, left, right),
         _taken_back(left, right),
     ]
@@ -60,11 +62,12 @@ def _head(sheet: Sheet, record: CallInSlip, settings: PaperSettings, slip: Slip)
     sheet.text(left, 20.6, f"{day_time(record.printed_at)}, {record.counter}", 2.4)
     word, message = MESSAGE[record.cause]
     top, foot = BAND
-    if record.cause is CallInCause.HOLD:
+    stop = record.cause is not CallInCause.OVERDUE
+    if stop:
         sheet.box(left, top, width - 20.0, foot - top, AMBER)
     for edge in (top, foot - THICK):
         sheet.box(left, edge, width - 20.0, THICK)
-    sheet.sign("stop" if record.cause is CallInCause.HOLD else "caution", left + 4.0, top + 3.8, 14.4)
+    sheet.sign("stop" if stop else "caution", left + 4.0, top + 3.8, 14.4)
     sheet.text(left + 23.0, top + 9.6, word, 4.6, bold=True)
     sheet.text(left + 23.0, top + 17.4, message, 4.2, bold=True)
     wide = sheet.label(left, 59.6, record.unit, 6.0)
@@ -80,7 +83,7 @@ def _why(record: CallInSlip, left: float, right: float) -> list[Block]:
     lines = faces.wrap(record.why, 3.0, right - left, True)
     starts = range(0, len(lines), 12)
     why = [_lines(lines[start : start + 12], left, 3.0, 5.2, bold=True) for start in starts]
-    return [*why, _gap(1.0), *(_fact(name, value, left, right) for name, value in facts)]
+    return [*why, gap(1.0), *(_fact(name, value, left, right) for name, value in facts)]
 
 
 def _fact(name: str, value: str, left: float, right: float) -> Block:
@@ -94,8 +97,9 @@ def _fact(name: str, value: str, left: float, right: float) -> Block:
     return Block(max(1, len(lines)) * 4.6 + 0.6, put)
 
 
-def _step(number: int, step: str, left: float, right: float) -> Block:
-    lines = faces.fit(step, 2.6, right - left - 6.0, 12)
+def step(number: int, words: str, left: float, right: float) -> Block:
+    """A numbered line of what to do."""
+    lines = faces.fit(words, 2.6, right - left - 6.0, 12)
 
     def put(sheet: Sheet, top: float) -> None:
         sheet.text(left, top + 4.2, f"{number}", 2.6, bold=True)
@@ -104,7 +108,8 @@ def _step(number: int, step: str, left: float, right: float) -> Block:
     return Block(len(lines) * 4.6 + 1.0, put)
 
 
-def _labelled(label: str, about: str, left: float, right: float) -> Block:
+def labelled(label: str, about: str, left: float, right: float) -> Block:
+    """A whole label and words beside it."""
     lines = faces.fit(about, 2.5, right - left - 24.0, 4)
 
     def put(sheet: Sheet, top: float) -> None:
@@ -115,7 +120,8 @@ def _labelled(label: str, about: str, left: float, right: float) -> Block:
 
 
 def _codes(record: CallInSlip, left: float, right: float) -> Block:
-    named = (("unit", record.unit), ("tag", record.tag), ("slip", record.slip))
+    second = ("wearer", record.holder) if record.cause is CallInCause.RECHECK else ("tag", record.tag)
+    named = (("unit", record.unit), second, ("slip", record.slip))
     codes = [(name, code) for name, code in named if code]
     share = (right - left) / 3
     quiet = barcodes.QUIET_MODULES * barcodes.LEAST_MODULE_MM
@@ -140,7 +146,8 @@ def _taken_back(left: float, right: float) -> Block:
     return Block(11.0, put)
 
 
-def _paragraph(text: str, left: float, right: float, cap: float, pitch: float, *, bold: bool = False) -> Block:
+def paragraph(text: str, left: float, right: float, cap: float, pitch: float, *, bold: bool = False) -> Block:
+    """Words over the whole width."""
     lines = faces.fit(text, cap, right - left, 6, bold)
     return _lines(lines, left, cap, pitch, bold=bold)
 
@@ -152,11 +159,13 @@ def _lines(lines: Sequence[str], left: float, cap: float, pitch: float, *, bold:
     return Block(len(lines) * pitch + 1.0, put)
 
 
-def _rule(left: float, right: float) -> Block:
+def rule_across(left: float, right: float) -> Block:
+    """A line between two parts."""
     return Block(3.0, lambda sheet, top: sheet.rule(left, top + 1.6, right))
 
 
-def _gap(high: float) -> Block:
+def gap(high: float) -> Block:
+    """Nothing, so high."""
     return Block(high, lambda sheet, top: None)
 
 

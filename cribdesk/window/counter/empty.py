@@ -198,7 +198,7 @@ class EmptyCounter(Panel):
         if line.row.label[:1] in ("U", "P"):
             self._doors.open_label(line.row.label)
         else:
-            self._doors.open_place.emit(line.row.place, "")
+            self._doors.open_place.emit(line.row.place, line.row.label if line.row.place == "shift" else "")
 
 
 def _tile_width(tile: Tile) -> float:
