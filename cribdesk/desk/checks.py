@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 from cribdesk.crib.reasons import cautions
+from cribdesk.crib.reference import METER_KIND
 from cribdesk.crib.words import date_words
 from cribdesk.desk import forms
 from cribdesk.desk.bench import ChangePart
@@ -15,6 +16,7 @@ from cribdesk.desk.equipment import PutBattery
 from cribdesk.desk.house import House
 from cribdesk.desk.inspection import IDLE, FinishInspection, HoldUnfinished
 from cribdesk.desk.issue import IssueUnit
+from cribdesk.desk.meter_check import FinishMeterCheck, reference_of
 from cribdesk.desk.pre_stage import PreStage
 from cribdesk.desk.routing import Routed, also, do, refuse, say
 from cribdesk.desk.slate import Answered, ChangeForm, Check, Chosen, Offer, Scanned, Slate, Ticked
@@ -53,7 +55,40 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
     )
     more = f" and {len(cards) - 1} more" if len(cards) > 1 else ""
     words = f"{procedure.name} of {first.label}{more}"
-    return say(replace(slate, check=check, form=None), "taken", words, moment)
+    return say(replace(slate, check=check, form=None, carrier=False), "taken", words, moment)
+
+
+def begin_meter(house: House, slate: Slate, card: InstrumentCard, moment: datetime) -> Routed:
+    """A flow meter's daily check at its first step: read with the meter itself, on the reference blower."""
+    assert slate.clerk is not None
+    reference = reference_of(house)
+    procedure = house.procedure_of(reference, METER_KIND) if reference else None
+    if reference is None or procedure is None:
+        return refuse(slate, "No reference blower, or no procedure for it, is there. Nothing changed.", moment)
+    check = Check(
+        purpose=METER_KIND,
+        kind=METER_KIND,
+        run=start(procedure, reference, moment, slate.clerk.label),
+        unit_ids=(),
+        labels=(card.label,),
+        instrument_label=card.label,
+        instrument_words=f"{card.instrument.name} on the reference blower.",
+        instrument_id=card.instrument.id,
+        step_began=moment,
+        last_at=moment,
+    )
+    return say(replace(slate, check=check), "taken", f"{procedure.name} of {card.instrument.name}", moment)
+
+
+def after_meter(slate: Slate) -> Slate:
+    """The counter's own meter once its check ended: in use again, or no longer the one to take."""
+    check, meter = slate.check, slate.meter
+    if check is None or check.purpose != METER_KIND or meter is None or meter.label != check.labels[0]:
+        return slate
+    if check.run.verdict == "pass":
+        fresh = replace(meter, instrument=replace(meter.instrument, active=True), good=True, why="", unchecked=False)
+        return replace(slate, meter=fresh)
+    return replace(slate, meter=None) if check.run.not_good else slate
 
 
 def answered(house: House, slate: Slate, event: Answered) -> Routed:
@@ -116,9 +151,11 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
     if slate.form is not None:
         return forms.scanned(house, slate, event)
     if isinstance(card, InstrumentCard):
+        if check.purpose == METER_KIND:
+            words = f"This check is of {check.labels[0]}. Finish it, or break off with F12. Nothing changed."
+            return refuse(slate, words, event.moment, card.label)
         if not card.good:
-            ended = date_words(card.instrument.calibrated_until)
-            words = f"{card.instrument.name}: calibration ended {ended}. Take another meter. Nothing changed."
+            words = f"{card.instrument.name}: {card.why}. Take another meter. Nothing changed."
             return refuse(slate, words, event.moment, card.label)
         kept = replace(
             check,
@@ -137,20 +174,22 @@ def is_open(check: Check) -> str:
     return f"The check of {check.labels[0]} is open. Finish it, or break off with F12. Nothing changed."
 
 
-def issue(slate: Slate, event: Scanned, slip_id: int | None) -> Routed:
-    """The wearer took it: one durable transaction."""
+def issue(slate: Slate, event: Scanned, slip_id: int | None, carrier_id: int | None = None) -> Routed:
+    """The wearer took it, or a carrier for them: one durable transaction."""
     check, unit, person = slate.passed, slate.unit, slate.person
     assert check is not None
     assert unit is not None
     assert person is not None
-    assert slate.due_at is not None
+    assert slate.due_at is not None or slate.assigned
     operation = IssueUnit(
         operation_id=event.token,
         unit_id=unit.unit.id,
         person_id=person.person.id,
         battery_id=slate.battery.battery.id if slate.battery else None,
         area_id=slate.area.area.id if slate.area else None,
-        due_at=slate.due_at,
+        due_at=None if slate.assigned else slate.due_at,
+        assigned=slate.assigned,
+        carrier_id=carrier_id,
         run_made=check.run,
         shown=tuple(reason.key for reason in cautions(slate.reasons)),
         slip_id=slip_id,
@@ -195,8 +234,10 @@ def ended(slate: Slate, moment: datetime, token: str) -> Routed:
     return do(slate, finish(check, token), "finished")
 
 
-def finish(check: Check, token: str) -> FinishInspection | FinishCleaning:
+def finish(check: Check, token: str) -> FinishInspection | FinishCleaning | FinishMeterCheck:
     """The operation that keeps an ended run."""
+    if check.purpose == METER_KIND:
+        return FinishMeterCheck(operation_id=token, instrument_id=check.instrument_id, run_made=check.run)
     if check.purpose == "cleaning":
         return FinishCleaning(operation_id=token, unit_ids=check.unit_ids, run_made=check.run)
     if check.purpose == "pre-stage":
@@ -256,20 +297,24 @@ def _battery_in(slate: Slate, check: Check, card: BatteryCard, event: Scanned) -
 
 
 def _meter(house: House, slate: Slate, moment: datetime) -> InstrumentCard | None:
-    """The meter used last at this counter, while its calibration runs; else one of the crib's."""
-    if slate.meter is not None and slate.meter.instrument.calibrated_until >= house.today(moment):
-        return slate.meter
-    if slate.facts is None or not slate.facts.meters:
+    """The meter used last at this counter, while it is in use and its calibration runs; else one of the crib's."""
+    facts, own = slate.facts, slate.meter
+    known = {meter.label: meter for meter in facts.meters} if facts else None
+    in_use = own is not None and own.instrument.active and own.instrument.calibrated_until >= house.today(moment)
+    if own is not None and in_use and (known is None or own.label in known):
+        return own
+    if facts is None or not known:
         return None
-    first = min(slate.facts.meters, key=lambda meter: meter.label)
-    return InstrumentCard(first, good=True)
+    first = known[min(known)]
+    return InstrumentCard(first, good=True, unchecked=first.id in facts.unchecked_meters)
 
 
 def _meter_words(meter: InstrumentCard | None) -> str:
     if meter is None:
         return ""
     until = date_words(meter.instrument.calibrated_until)
-    return f"{meter.instrument.name}, calibrated until {until}. Another one in hand? Scan it."
+    unchecked = " Not checked today." if meter.unchecked else ""
+    return f"{meter.instrument.name}, calibrated until {until}.{unchecked} Another one in hand? Scan it."
 
 
 def _idle(check: Check, moment: datetime) -> bool:

@@ -50,7 +50,7 @@ class IssueIds:
 
 
 def standing_of(records: Records, house: House, unit: Unit, moment: datetime) -> Standing:
-    """Everything a unit's state follows from, in nine queries."""
+    """Everything a unit's state follows from, in ten queries."""
     fitted = records.find(Fitted, unit_id=unit.id, removed_at=None)
     items = records.find(StockItem, id=sorted({one.item_id for one in fitted}))
     lots = records.find(Lot, id=sorted({one.lot_id for one in fitted if one.lot_id}))
@@ -69,6 +69,7 @@ def standing_of(records: Records, house: House, unit: Unit, moment: datetime) ->
         items={one.id: one.code for one in items},
         blocked={one.id: one.blocked for one in lots if one.blocked},
         away=records.first(Away, unit_id=unit.id, ended_at=None),
+        forecasts=records.forecasts([unit.id]).get(unit.id, {}),
     )
 
 

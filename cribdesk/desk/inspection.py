@@ -101,7 +101,7 @@ def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
             unit_id=unit.id,
             kind=run.procedure.kind,
             procedure=run.procedure.code,
-            wording_id=_wording(work, run).id,
+            wording_id=keep_wording(work, run).id,
             by_id=context.clerk.id,
             started_at=run.started,
             ended_at=made_by(run, context),
@@ -310,7 +310,8 @@ def back_to_rack(work: Work, context: Context, unit: Unit) -> None:
         work.save(replace(now, where=Where.RACK, place=RACK))
 
 
-def _wording(work: Work, run: Run) -> Wording:
+def keep_wording(work: Work, run: Run) -> Wording:
+    """The wording of the run's procedure, kept once."""
     procedure = run.procedure
     there = work.first(Wording, digest=procedure.digest)
     if there is not None:

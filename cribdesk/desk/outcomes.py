@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.crib.reasons import stops
+from cribdesk.crib.reference import METER_KIND
 from cribdesk.crib.refusal import NOTHING_CHANGED, MayNotIssue, NotAllowed
 from cribdesk.desk import checks, forms
 from cribdesk.desk.house import House
@@ -88,7 +89,7 @@ def _held_unfinished(house: House, slate: Slate, pending: Pending, receipt: Rece
 def _finished(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
     check = slate.check
     failed = check is not None and check.run.verdict == "fail"
-    kept = replace(slate, check=None, passed=None, form=None, tray=(), reasons=(), facts=None)
+    kept = replace(checks.after_meter(slate), check=None, passed=None, form=None, tray=(), reasons=(), facts=None)
     if failed and check is not None and check.purpose == "issue":
         words = f"{named(slate, receipt.sentence, receipt.names)} Scan another unit."
         return say(replace(kept, unit=None, battery=None), "caution", words, event.moment)
@@ -108,7 +109,9 @@ def _broken_off(house: House, slate: Slate, pending: Pending, receipt: Receipt, 
     check = slate.check or slate.passed
     step = page(check.run).number if check else 0
     label = check.labels[0] if check else ""
-    kept = replace(slate, check=None, passed=None, form=None, facts=None, reasons=())
+    kept = replace(checks.after_meter(slate), check=None, passed=None, form=None, facts=None, reasons=())
+    if check is not None and check.purpose == METER_KIND:
+        return _told(kept, receipt, event.moment, "caution")
     words = f"Check of {label} broken off at step {step}. Nothing was issued; the journal has it."
     return also(say(kept, "caution", words, event.moment), *weigh(kept))
 
@@ -122,7 +125,7 @@ def _idle(house: House, slate: Slate, pending: Pending, receipt: Receipt, event:
     check = slate.check or slate.passed
     label = check.labels[0] if check else ""
     words = f"The check of {label} stood for 10 minutes and ended. Begin again from its first step."
-    return say(slate.cleared(), "caution", words, event.moment)
+    return say(checks.after_meter(slate).cleared(), "caution", words, event.moment)
 
 
 def _returned(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:

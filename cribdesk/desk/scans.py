@@ -92,6 +92,8 @@ def _acknowledge(house: House, slate: Slate, event: Scanned) -> Routed:
     if isinstance(card, PersonCard):
         if card.person.id == wearer.person.id:
             return checks.issue(slate, event, slip_id=None)
+        if slate.carrier:
+            return _carried(slate, wearer, card, event)
         return refuse(slate, WrongBadge(card.person.name, wearer.person.name).words(), event.moment, card.label)
     if isinstance(card, SlipCard):
         if card.label == slate.slip_label:
@@ -99,6 +101,14 @@ def _acknowledge(house: House, slate: Slate, event: Scanned) -> Routed:
         return refuse(slate, f"Slip {card.label} is not the one signed now. Nothing changed.", event.moment, card.label)
     words = f"The check is done: scan the badge of {wearer.person.name}, or break off with F12. Nothing changed."
     return refuse(slate, words, event.moment, card.label)
+
+
+def _carried(slate: Slate, wearer: PersonCard, card: PersonCard, event: Scanned) -> Routed:
+    """Somebody else's badge, where the unit goes back to the one it was assigned to before."""
+    if card.badge_ended:
+        words = f"The badge of {card.person.name} has ended: they carry nothing to {wearer.person.name}."
+        return refuse(slate, f"{words} Nothing changed.", event.moment, card.label)
+    return checks.issue(slate, event, slip_id=None, carrier_id=card.person.id)
 
 
 def _bind(slate: Slate, form: BindForm, event: Scanned) -> Routed:

@@ -99,6 +99,7 @@ SETTINGS: tuple[Setting, ...] = (
     ),
     Setting("reference_lpm", "", "Flow of the reference blower, L/min; empty: there is none", _flow(50, 900, empty=True)),
     Setting("reference_tolerance_lpm", "5", "A meter is good within so many L/min of it (a house rule)", _flow(1, 40)),
+    Setting("due_bound", "95", "Percent that last longer than when the bench's lists first name them", _whole(50, 99)),
     Setting("page", "A4", "Paper in the printer", _one_of("A4", "letter")),
     Setting("tag_size", "80x160", "Out-of-service tag, width x height in mm (105x148 is A6)", _millimetres),
     Setting("sample_until", "", "Set in a sample store only: the moment its own clock starts at"),

@@ -7,6 +7,7 @@ import string
 from collections.abc import Sequence
 
 from cribdesk.crib.model import PROCEDURE_KINDS, UnitModel
+from cribdesk.crib.reference import METER_KIND, PROVED_WITH
 from cribdesk.crib.toml_text import Fault, Section, parse
 from cribdesk.procedure.limits import LIMITS
 from cribdesk.procedure.model import (
@@ -54,7 +55,7 @@ def load(text: str, file: str, models: Sequence[UnitModel]) -> Procedure:
     procedure = Procedure(
         code=top.text("code", pattern=_CODE),
         name=top.text("name", limit=40),
-        kind=top.one_of("kind", PROCEDURE_KINDS),
+        kind=top.one_of("kind", (*PROCEDURE_KINDS, METER_KIND)),
         revision=top.whole("revision", required=True) or 0,
         file=file,
         text=text,
@@ -65,7 +66,7 @@ def load(text: str, file: str, models: Sequence[UnitModel]) -> Procedure:
     top.finish()
     _check_steps(top, sections, procedure)
     if not book.faults:
-        prove(top, sections, procedure, models)
+        prove(top, sections, procedure, (*models, PROVED_WITH))
     if book.faults:
         raise ProcedureFaults(tuple(book.faults))
     return procedure

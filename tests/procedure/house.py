@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from cribdesk.crib.model import UnitModel, read_floors, read_model
+from cribdesk.crib.reference import PROVED_WITH
 from cribdesk.procedure.load import load
 from cribdesk.procedure.model import FAIL, REMEDY, Procedure
 from cribdesk.procedure.run import (
@@ -44,6 +45,11 @@ def models() -> dict[str, UnitModel]:
     return {model.code: model for model in read}
 
 
+def every_model() -> dict[str, UnitModel]:
+    """The unit models and the reference blower, that a flow meter is checked on."""
+    return models() | {PROVED_WITH.code: PROVED_WITH}
+
+
 @cache
 def procedures() -> dict[str, Procedure]:
     """All shipped procedures by code."""
@@ -58,7 +64,7 @@ def _files(folder: str) -> list[Path]:
 
 def pairs() -> list[tuple[str, str]]:
     """Every (model, procedure) that the shipped models name."""
-    return [(m.code, code) for m in models().values() for code in m.procedures.values()]
+    return [(m.code, code) for m in every_model().values() for code in m.procedures.values()]
 
 
 def begin(model: str = "WL1", kind: str = "pre-use") -> Run:

@@ -27,7 +27,7 @@ from cribdesk.procedure.run import (
     rail,
     start,
 )
-from tests.procedure.house import BY, METER, SIX, models, pairs, procedures
+from tests.procedure.house import BY, METER, SIX, every_model, models, pairs, procedures
 
 FLOWS = st.one_of(st.floats(0, 1000), st.sampled_from([169.9, 170.0, 115.0, 114.9, 206.0, 206.1, 160.0]))
 OUTCOMES = st.sampled_from(["all", "one", "none", "before", "stays"])
@@ -73,7 +73,7 @@ def test_a_run_always_ends_and_keeps_its_promises(data: st.DataObject) -> None:
     """Whatever is answered: an end within the bound, moves along the proved graph, not_good for good,
     and no pass while a not-good answer is unresolved."""
     model, code = data.draw(st.sampled_from(pairs()))
-    run = start(procedures()[code], models()[model], SIX, BY)
+    run = start(procedures()[code], every_model()[model], SIX, BY)
     proved = graph(run.procedure, run.model)
     for _ in range(longest(run)):
         before = run
@@ -98,7 +98,7 @@ def test_a_run_always_ends_and_keeps_its_promises(data: st.DataObject) -> None:
 def test_back_and_break_off_lose_nothing(data: st.DataObject) -> None:
     """With back and break-off mixed in: nothing recorded is ever lost, not_good stays, a pass is clean."""
     model, code = data.draw(st.sampled_from(pairs()))
-    run = start(procedures()[code], models()[model], SIX, BY)
+    run = start(procedures()[code], every_model()[model], SIX, BY)
     for _ in range(60):
         before, move = run, data.draw(st.sampled_from(["answer"] * 8 + ["back"] * 3 + ["break off"]))
         if move == "back" and page(run).can_go_back:
@@ -141,7 +141,7 @@ def test_every_node_of_every_graph_is_whole() -> None:
     """Each place shows a real question or a real remedy, and leads somewhere."""
     for model, code in pairs():
         procedure = procedures()[code]
-        for node, ways in graph(procedure, models()[model]).items():
+        for node, ways in graph(procedure, every_model()[model]).items():
             if isinstance(node, Place):
                 assert ways
                 if node.shown != "ask":

@@ -10,6 +10,7 @@ from tests.procedure.house import (
     BY,
     SIX,
     bad_answer,
+    every_model,
     good_answer,
     models,
     pairs,
@@ -28,14 +29,14 @@ def never(_run: object) -> bool:
 
 def reach(model: str, code: str, step: str) -> Run:
     """A run of that procedure, all good up to the step; at its end when the walk does not meet the step."""
-    begun = start(procedures()[code], models()[model], SIX, BY)
+    begun = start(procedures()[code], every_model()[model], SIX, BY)
     return walk(begun, good_answer, lambda run: page(run).step == step)
 
 
 @pytest.mark.parametrize(("model", "code"), PAIRS)
 def test_all_good_ends_in_pass(model: str, code: str) -> None:
     """With every answer good the run passes, once through its numbered steps, nothing not good."""
-    begun = start(procedures()[code], models()[model], SIX, BY)
+    begun = start(procedures()[code], every_model()[model], SIX, BY)
     run = walk(begun, good_answer, never)
     assert run.verdict == "pass"
     assert not run.not_good
@@ -48,7 +49,7 @@ def test_all_good_ends_in_pass(model: str, code: str) -> None:
 def test_each_not_good_without_remedy_ends_in_its_hold(model: str, code: str) -> None:
     """A step that stays not good, its remedies impossible, fails with the step's own hold reason."""
     for step in procedures()[code].steps:
-        if not asked_of(step, models()[model]) or step.kind == "choice":
+        if not asked_of(step, every_model()[model]) or step.kind == "choice":
             continue
         run = reach(model, code, step.code)
         if run.verdict:
@@ -57,7 +58,7 @@ def test_each_not_good_without_remedy_ends_in_its_hold(model: str, code: str) ->
         run = walk(run, bad_answer, never)
         assert run.verdict == "fail"
         assert run.fault == step.fail
-        assert models()[model].hold_reason(step.fail)
+        assert every_model()[model].hold_reason(step.fail)
         assert run.fault_words.endswith(".")
         assert "{" not in run.fault_words
         assert "whole ladder" not in run.fault_words, "no remedy was done"
@@ -67,7 +68,7 @@ def test_each_not_good_without_remedy_ends_in_its_hold(model: str, code: str) ->
 def test_each_remedy_can_save_the_run(model: str, code: str) -> None:
     """A first not-good answer, every remedy done, then good: the run passes and says it was not good."""
     for step in procedures()[code].steps:
-        if not asked_of(step, models()[model]) or not step.ladder:
+        if not asked_of(step, every_model()[model]) or not step.ladder:
             continue
         run = reach(model, code, step.code)
         if run.verdict:
@@ -83,7 +84,7 @@ def test_each_remedy_can_save_the_run(model: str, code: str) -> None:
 def test_a_ladder_done_in_vain_ends_in_its_hold(model: str, code: str) -> None:
     """Every remedy done and every retest still not good: bounded retests, then fail."""
     for step in procedures()[code].steps:
-        if not asked_of(step, models()[model]) or not step.ladder:
+        if not asked_of(step, every_model()[model]) or not step.ladder:
             continue
         run = reach(model, code, step.code)
         if run.verdict:
