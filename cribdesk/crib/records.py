@@ -444,7 +444,7 @@ class Custody(Record):
     issued_at: datetime
     due_at: datetime | None = None
     issued_by: int
-    acknowledged: str = ""  # 'badge' or 'signed slip'
+    acknowledged: str = ""  # 'badge', 'signed slip' or 'carrier'
     cautions: str = ""  # accepted, one a line
     returned_at: datetime | None = None
     received_by: int | None = None

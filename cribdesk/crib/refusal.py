@@ -337,3 +337,31 @@ class MayNotCarry(NotAllowed):
 
     def __init__(self, unit: str, why: str) -> None:
         super().__init__(f"{unit} is not handed to a carrier: {why}.", "Its wearer comes for it.")
+
+
+class ShiftClosedAlready(NotAllowed):
+    """A shift is handed over once."""
+
+    def __init__(self, shift: str, at: str) -> None:
+        super().__init__(f"{shift} was handed over already, {at}.", "Print its page again from the shift list.")
+
+
+class NoClerkOfCrib(NotAllowed):
+    """Somebody who takes a shift over without a role at the crib, or from themselves."""
+
+    def __init__(self, person: str, why: str) -> None:
+        super().__init__(f"{person} does not take the shift over: {why}.", "Scan the badge of who comes.")
+
+
+class NotCounted(NotAllowed):
+    """An audit that nothing was scanned for."""
+
+    def __init__(self) -> None:
+        super().__init__("Nothing was scanned for this audit.", "Scan what hangs on the rack.")
+
+
+class SayOfParts(NotAllowed):
+    """A unit is scrapped part by part: each that carries a label is kept or scrapped."""
+
+    def __init__(self, unit: str, what: str) -> None:
+        super().__init__(f"{unit} is not scrapped: {what}.", "Say for each of its labelled parts what becomes of it.")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from cribdesk.crib.forecast import Forecast
 from cribdesk.crib.hold import hold_words
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import Away, AwayKind, Cleaning, Custody, Fitted, Hold, Inspection, Unit, Where
@@ -47,6 +48,7 @@ class Standing:
     items: Mapping[int, str] = field(default_factory=dict)
     blocked: Mapping[int, str] = field(default_factory=dict)
     away: Away | None = None
+    forecasts: Mapping[str, Forecast] = field(default_factory=dict)  # by position; the state does not follow from them
 
 
 @dataclass(frozen=True)

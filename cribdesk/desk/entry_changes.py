@@ -31,12 +31,14 @@ from cribdesk.desk.people import ChangePerson
 from cribdesk.desk.saying import WHERE_WORDS, name_of, where_words
 from cribdesk.desk.standings import people
 from cribdesk.desk.stock import BlockLot, CountLot
-from cribdesk.desk.unit import MoveUnit
+from cribdesk.desk.unit import AWAY, MoveUnit
 
 RELABEL = "relabel"
 Choices = tuple[tuple[str, str], ...]
-NAMED_PLACES = (Where.RACK, Where.BENCH, Where.EMERGENCY, Where.SENT_OUT)
+NAMED_PLACES = (Where.RACK, Where.BENCH, Where.EMERGENCY)
 """Where a unit lies at a place that can be named."""
+PLACES = (*NAMED_PLACES, Where.SCRAPPED)
+SCRAPPED_ALONE = (Where.SCRAPPED,)
 
 
 def _about(asked: Asked, words: str, choices: Choices) -> EntryField:
@@ -64,21 +66,24 @@ def _move_fields(asked: Asked) -> Fields:
     if not about.value:
         return (about,)
     unit = asked.reader.first(Unit, label=about.value)
-    out = unit is not None and asked.reader.first(Custody, unit_id=unit.id, returned_at=None) is not None
-    places = (Where.MISSING,) if out else tuple(WHERE_WORDS)
-    help_words = (
-        "Somebody has it: before it is back it can only be missing."
-        if out
-        else "The emergency cabinet takes a ready unit only."
-    )
+    places, help_words = _places(asked, unit)
     choices = tuple((one.value, capital(WHERE_WORDS[one])) for one in places)
     named = ("where", *(one.value for one in NAMED_PLACES))
     return (
         about,
         EntryField("where", "Where it is from now on", "choice", True, help_words, choices),
-        EntryField("place", "Place", help="Row, shelf, cabinet or repairer, as people say it.", only=named),
+        EntryField("place", "Place", help="Row, shelf or cabinet, as people say it.", only=named),
         EntryField("why", "Why", help="Needed where it is scrapped."),
     )
+
+
+def _places(asked: Asked, unit: Unit | None) -> tuple[tuple[Where, ...], str]:
+    """Where the unit can go from here, and what to do first where that is not everywhere."""
+    if unit is not None and asked.reader.first(Custody, unit_id=unit.id, returned_at=None) is not None:
+        return (), "Somebody has it: take it back at the counter first, or say there that it is missing."
+    if unit is not None and unit.where in AWAY:
+        return SCRAPPED_ALONE, "It is not here: say at the counter first that it is back."
+    return PLACES, "The emergency cabinet takes a ready unit only."
 
 
 def _move(filled: Filled, asked: Asked, token: str) -> Operation:
@@ -342,7 +347,8 @@ def _none_of(kind: type[Record], words: str) -> Callable[[Asked], str]:
 CHANGE_FORMS = (
     EntryKind(
         "move", "move", "Move", "Move a unit", MoveUnit, _move_fields, _move,
-        "To somebody it goes by an issue at the counter.", _none_of(Unit, "unit"), again=False,
+        "What is missing, goes for repair or is lent is said at the counter, under More.",
+        _none_of(Unit, "unit"), again=False,
     ),
     EntryKind(
         RELABEL, RELABEL, "New label", "A new label", ReplaceLabel, _relabel_fields, _relabel,

@@ -7,20 +7,23 @@ from collections.abc import Mapping
 from cribdesk.crib.records import Person
 from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
+from cribdesk.desk.entry_office import OFFICE_FORMS
 from cribdesk.desk.entry_people import PEOPLE_FORMS
+from cribdesk.desk.entry_sets import SET_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
 from cribdesk.desk.entry_things import THING_FORMS
 from cribdesk.desk.entry_units import UNIT_FORMS
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
 
-FORMS = {kind.id: kind for kind in (*PEOPLE_FORMS, *THING_FORMS, *STOCK_FORMS, *UNIT_FORMS, *CHANGE_FORMS)}
+_ALL = (*PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS)
+FORMS = {kind.id: kind for kind in _ALL}
 """Every form by its id."""
 
 FIRST = "first"
 """The form of an empty store."""
 
-LABELLED = ("area", "battery", "meter", "item", "bin", "part")
+LABELLED = ("area", "battery", "cabinet", "meter", "item", "bin", "part")
 """Forms whose record gets a label and whose receipt names no label sheet."""
 
 
@@ -74,3 +77,12 @@ def labels_of(form_id: str, receipt: Receipt) -> tuple[str, ...]:
     if sheets:
         return tuple(sheets[0].split(","))
     return receipt.subjects[:1] if form_id in LABELLED else ()
+
+
+def may_open(form_id: str, roles: str) -> str:
+    """Why somebody of these roles does not see a form at all, in words, or nothing."""
+    kind = FORMS[form_id]
+    who = {role.value for role in kind.operation.may}
+    if not kind.private or who & set(roles.split(",")):
+        return ""
+    return f"What stands there is personal: it opens for a {' or '.join(sorted(who))} only. Nothing changed."

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from cribdesk.crib.words import date_words
-from cribdesk.desk.entry_form import YES, Asked, EntryField, EntryKind, Fields, Filled
+from cribdesk.desk.cabinet import AddCabinet
+from cribdesk.desk.entry_form import NO, YES, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrument
 from cribdesk.desk.operation import Operation
 
@@ -96,9 +97,46 @@ def _meter(filled: Filled, asked: Asked, token: str) -> Operation:
     )
 
 
+DANGER = (
+    "No unit of this crib may be used in an atmosphere immediately dangerous to life or health, nor where the release "
+    "is unknown: 29 CFR 1910.134(d)(2). Nothing is entered; ask the program administrator."
+)
+
+
+def _cabinet_fields(asked: Asked) -> Fields:
+    return (
+        EntryField("cabinet_name", "Cabinet", needed=True, help="As it is called: Gate 2."),
+        EntryField("cabinet_place", "Where it stands"),
+        EntryField("purpose", "What its units may be used for", needed=True, help="As the written programme names it."),
+        EntryField(
+            "for_danger",
+            "May it be used for entry into an IDLH atmosphere, oxygen deficiency or an unknown release?",
+            "choice", True, "29 CFR 1910.134(d)(2).", choices=((NO, "no"), (YES, "yes")),
+        ),
+        EntryField("seal", "Number of its seal", help="Empty while nothing is in it."),
+    )  # fmt: skip
+
+
+def _cabinet(filled: Filled, asked: Asked, token: str) -> Operation:
+    if filled.pick("for_danger") == YES:
+        filled.troubles["for_danger"] = DANGER
+    return AddCabinet(
+        operation_id=token,
+        cabinet_name=filled.text("cabinet_name"),
+        cabinet_place=filled.text("cabinet_place"),
+        purpose=filled.text("purpose"),
+        for_danger=filled.pick("for_danger") != NO,
+        seal=filled.text("seal"),
+    )
+
+
 THING_FORMS = (
     EntryKind("area", "areas", "Area", "Enter an area", AddArea, _area_fields, _area),
     EntryKind("battery", "batteries", "Battery", "Enter a battery", AddBattery, _battery_fields, _battery),
+    EntryKind(
+        "cabinet", "cabinets", "Cabinet", "Enter a cabinet", AddCabinet, _cabinet_fields, _cabinet,
+        "For emergencies, or at a point of use. Scan a ready unit, then the cabinet, and the unit lies in it.",
+    ),
     EntryKind("charger", "batteries", "Charger", "Enter a charger", AddCharger, _charger_fields, _charger),
     EntryKind("meter", "batteries", "Flow meter", "Enter a flow meter", AddInstrument, _meter_fields, _meter),
-)
+)  # fmt: skip

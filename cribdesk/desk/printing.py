@@ -16,7 +16,7 @@ from cribdesk.desk.printing_away import certification_tag, repair_note
 from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
 from cribdesk.desk.printing_people import called_in, information_sheet
-from cribdesk.desk.printing_shift import ready_seal
+from cribdesk.desk.printing_shift import ready_seal, shift_page
 from cribdesk.desk.printouts import (
     STEPS_ON_HOLD,
     STEPS_OVERDUE,
@@ -221,5 +221,6 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "repair_note": repair_note,
     "certification_tag": certification_tag,
     "ready_seal": ready_seal,
+    "shift_page": shift_page,
 }
 """Every paper by its name."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from cribdesk.crib.change import PartOutlook
-from cribdesk.crib.records import Inspection, Person, Unit, Where
-from cribdesk.crib.words import clock, count, day, hours, when
+from cribdesk.crib.records import Away, AwayKind, Inspection, Person, Unit, Where
+from cribdesk.crib.words import clock, count, date_words, day, hours, when
 from cribdesk.desk.house import House
 
 WHERE_WORDS = {
@@ -40,6 +40,22 @@ def where_words(unit: Unit, holder: Person | None = None) -> str:
     words, where = WHERE_WORDS[unit.where], unit.where.value
     place = "" if unit.place == where else unit.place.removeprefix(f"{where}, ")
     return f"{words}, {place}" if place else words
+
+
+def away_words(unit: Unit, away: Away | None, holder: Person | None, house: House, now: datetime) -> str:
+    """'missing since today 06:12', 'at repair with Feldner since Tue 3 Nov, due back 14 Nov 2026', or where it is."""
+    if away is None or unit.where not in (Where.MISSING, Where.SENT_OUT):
+        return where_words(unit, holder)
+    since = f"since {moment_words(away.since, house, now)}"
+    if unit.where is Where.MISSING:
+        held = f", on the name of {name_of(holder)}" if holder else ""
+        return f"{'stolen' if away.kind is AwayKind.STOLEN else 'missing'} {since}{held}"
+    late = away.due_on is not None and away.due_on < house.today(now)
+    due = f", {'was due' if late else 'due'} back {date_words(away.due_on)}" if away.due_on else ""
+    if away.kind is AwayKind.LENT:
+        there = f"there {moment_words(away.arrived_at, house, now)}" if away.arrived_at else "in transit"
+        return f"lent to {away.goes_to} {since}, {there}{due}"
+    return f"at repair with {away.goes_to} {since}{due}" if away.goes_to else f"sent out {since}{due}"
 
 
 def moment_words(moment: datetime, house: House, now: datetime) -> str:

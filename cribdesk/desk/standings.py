@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from cribdesk.crib.change import PartOutlook, due_within, outlook
 from cribdesk.crib.records import (
+    Away,
     Cleaning,
     Custody,
     Fitted,
@@ -25,7 +26,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Condition, Serviceable, Standing, condition
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
-from cribdesk.desk.ports import FILLED, Reader
+from cribdesk.desk.ports import FILLED, Records
 
 OVERDUE, ELSEWHERE = "overdue", "elsewhere"
 STATES = (OVERDUE, "on hold", "not checked", "needs cleaning", "out", "ready", ELSEWHERE)
@@ -65,13 +66,13 @@ Due = tuple[Member, tuple[PartOutlook, ...]]
 """A unit with the parts of it that fall due."""
 
 
-def standings(reader: Reader, house: House, moment: datetime) -> dict[int, Standing]:
-    """What each unit's state follows from, by the unit's id, in seven queries; units without a model left out."""
+def standings(reader: Records, house: House, moment: datetime) -> dict[int, Standing]:
+    """What each unit's state follows from, by the unit's id, in eleven queries; units without a model left out."""
     return _standings(reader, house, reader.find(Unit), moment)
 
 
-def fleet(reader: Reader, house: House, moment: datetime) -> tuple[Member, ...]:
-    """Every unit with its state, by label, in nine queries."""
+def fleet(reader: Records, house: House, moment: datetime) -> tuple[Member, ...]:
+    """Every unit with its state, by label, in fourteen queries."""
     units = reader.find(Unit)
     found = _standings(reader, house, units, moment)
     custodies = {one.unit_id: one for one in reader.find(Custody, returned_at=None)}
@@ -80,7 +81,7 @@ def fleet(reader: Reader, house: House, moment: datetime) -> tuple[Member, ...]:
     return tuple(sorted(members, key=lambda member: member.unit.label))
 
 
-def people(reader: Reader, ids: Iterable[int | None]) -> dict[int, Person]:
+def people(reader: Records, ids: Iterable[int | None]) -> dict[int, Person]:
     """The people of those ids, in one query."""
     wanted = sorted({one for one in ids if one})
     return {one.id: one for one in reader.find(Person, id=wanted)}
@@ -120,7 +121,7 @@ def due_now(units: Iterable[Member], house: House, moment: datetime) -> list[Due
     for unit in units:
         if unit.state in ("on hold", "elsewhere"):
             continue
-        parts = tuple(part for part in unit.parts if part.fitted is not None and due_within(part, worn, until))
+        parts = tuple(part for part in unit.parts if part.fitted is not None and due_within(part, worn, until, house.due_chance))
         if parts:
             found.append((unit, parts))
     return found
@@ -133,13 +134,15 @@ def why_words(unit: Member) -> str:
     return "; ".join(unit.condition.why)
 
 
-def _standings(reader: Reader, house: House, units: list[Unit], moment: datetime) -> dict[int, Standing]:
+def _standings(reader: Records, house: House, units: list[Unit], moment: datetime) -> dict[int, Standing]:
     holds = _by_unit(reader.find(Hold, released_at=None))
     fitted = _by_unit(reader.find(Fitted, removed_at=None))
     custodies = reader.latest_of_each(Custody, "unit_id", returned_at=FILLED)
     cleanings = reader.latest_of_each(Cleaning, "unit_id")
     passes = reader.latest_of_each(Inspection, "unit_id", verdict=Verdict.PASS, kind=COUNTS_AS_INSPECTION)
     looks = reader.latest_of_each(Inspection, "unit_id", kind="return-look")
+    away = {one.unit_id: one for one in reader.find(Away, ended_at=None)}
+    forecasts = reader.forecasts([unit.id for unit in units])
     today = house.today(moment)
     items = {one.id: one.code for one in reader.find(StockItem)}
     blocked = {one.id: one.blocked for one in reader.find(Lot) if one.blocked}
@@ -156,6 +159,8 @@ def _standings(reader: Reader, house: House, units: list[Unit], moment: datetime
             today=today,
             items={one.item_id: items[one.item_id] for one in fitted[unit.id]},
             blocked={lot: blocked[lot] for one in fitted[unit.id] if (lot := one.lot_id) and lot in blocked},
+            away=away.get(unit.id),
+            forecasts=forecasts.get(unit.id, {}),
         )
         for unit in units
         if unit.model in house.models

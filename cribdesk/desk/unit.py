@@ -7,12 +7,12 @@ from typing import ClassVar
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import Position
-from cribdesk.crib.records import Custody, Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
-from cribdesk.crib.refusal import AlreadyOut, NotApproved, NotReady, Unknown, WrongFigure
+from cribdesk.crib.records import Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
+from cribdesk.crib.refusal import NotApproved, NotReady, Unknown, WrongFigure
 from cribdesk.crib.serviceable import Serviceable, condition
 from cribdesk.desk.bench import check_lot, check_part, fit, position_of, take_out
 from cribdesk.desk.facts import standing_of
-from cribdesk.desk.inspection import fetch_unit
+from cribdesk.desk.inspection import end_away, fetch_unit, must_be_in_hand
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
@@ -144,7 +144,7 @@ class AddUnit(Operation):
 
 @dataclass(frozen=True, kw_only=True)
 class MoveUnit(Operation):
-    """A unit is put somewhere else than with a person: rack, bench, cabinet, sent out, missing, scrapped."""
+    """A unit that is here is put somewhere else: rack, bench, cabinet; or it is scrapped, wherever it is."""
 
     unit_id: int
     where: Where
@@ -155,19 +155,19 @@ class MoveUnit(Operation):
     words: ClassVar[str] = "Moving a unit"
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Moves it. Out and assigned are reached by an issue only; an open custody allows missing alone.
+        """Moves it. Out and assigned are reached by an issue only; missing and sent out have operations of their own.
 
         Whoever takes a unit out of the emergency cabinet has no time to check it: only a ready one goes in. What
-        was done to a unit that was missing or sent out nobody saw: the bench inspection alone brings it back.
+        was done to a unit that was missing or sent out nobody saw: it is found or arrives, and passes at the bench.
         """
         unit = fetch_unit(work, self.unit_id)
         if self.where in (Where.OUT, Where.ASSIGNED):
             raise WrongFigure("Where", "a unit goes out by an issue only")
-        custody = work.first(Custody, unit_id=unit.id, returned_at=None)
-        if custody is not None and self.where is not Where.MISSING:
-            raise AlreadyOut(unit.label, "somebody")
-        if unit.where in AWAY and self.where not in (*AWAY, Where.SCRAPPED):
-            raise WrongFigure("Where", f"it is {unit.where.value}; the bench inspection brings it back")
+        if self.where in AWAY:
+            raise WrongFigure("Where", "say what became of it: missing, stolen, sent for repair or lent")
+        must_be_in_hand(work, unit)
+        if unit.where in AWAY and self.where is not Where.SCRAPPED:
+            raise WrongFigure("Where", f"it is {unit.where.value}; say that it is back, then inspect it at the bench")
         if self.where is Where.EMERGENCY:
             _must_be_ready(work, context, unit)
         if self.where is Where.SCRAPPED:
@@ -184,6 +184,7 @@ class MoveUnit(Operation):
             raise WrongFigure("Scrapping", "it takes a bench technician or an administrator")
         for one in work.find(Fitted, unit_id=unit.id, removed_at=None):
             take_out(work, context, unit, one.position, "unit scrapped")
+        end_away(work, context, unit, "scrapped")
 
 
 def _must_be_ready(work: Work, context: Context, unit: Unit) -> None:

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 from cribdesk.crib.reasons import cautions, reasons
 from cribdesk.crib.records import Battery, ClearanceKind, Hold, Lot, Person, StockItem, Unit, Where
+from cribdesk.desk.away import MarkMissing
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.counter import Counter
@@ -14,6 +15,7 @@ from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.inspection import FinishInspection
 from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.labels import BindLabel, ReplaceLabel
+from cribdesk.desk.operation import Operation
 from cribdesk.desk.people import AddClearance, ChangePerson
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.release import ReleaseHold
@@ -112,7 +114,10 @@ class Elsewhere:
 
     def _move(self, unit_name: str, *where: str) -> Receipt:
         unit = self.shop.record(Unit, unit_name)
-        operation = MoveUnit(operation_id=self.tokens(), unit_id=unit.id, where=Where(" ".join(where)))
+        to = Where(" ".join(where))
+        operation: Operation = MoveUnit(operation_id=self.tokens(), unit_id=unit.id, where=to)
+        if to is Where.MISSING:
+            operation = MarkMissing(operation_id=self.tokens(), unit_id=unit.id)
         return self.counter.do(operation, self.shop.clerk_id)
 
     def _relabel(self, name: str) -> Receipt:

@@ -65,11 +65,12 @@ class RuledUnit:
     inspected_at: datetime | None = None
     holds: dict[str, RuledHold] = field(default_factory=dict)
     completed: bool = True
+    away: bool = False  # missing, and not passed at the bench since
 
     @property
     def ready(self) -> bool:
         """No hold, clean, and passed since everything that was done to it."""
-        return not self.holds and not self.dirty and self.inspected
+        return not self.holds and not self.dirty and self.inspected and not self.away
 
     @property
     def at_hand(self) -> bool:
@@ -80,6 +81,7 @@ class RuledUnit:
         """A run from the first step to a pass."""
         if kind in ("pre-use", "bench"):
             self.inspected, self.inspected_at = True, at
+            self.away = self.away and kind != "bench"
             for hold in self.holds.values():
                 hold.inspected = True
                 hold.benched = hold.benched or kind == "bench"

@@ -134,6 +134,9 @@ def test_move_unit(own_shop: Shop) -> None:
     for where in (Where.OUT, Where.ASSIGNED):
         with refused(own_shop, WrongFigure, "by an issue"):
             own_shop.do(MoveUnit, unit_id=unit.id, where=where)
+    for where in (Where.MISSING, Where.SENT_OUT):
+        with refused(own_shop, WrongFigure, "say what became of it"):
+            own_shop.do(MoveUnit, unit_id=unit.id, where=where)
     with refused(own_shop, Unknown):
         own_shop.do(MoveUnit, unit_id=9999, where=Where.RACK)
 
@@ -162,13 +165,12 @@ def test_only_a_ready_unit_goes_into_the_emergency_cabinet(own_shop: Shop) -> No
 
 
 def test_move_unit_that_is_out(own_shop: Shop) -> None:
-    """A unit with somebody can be missing, nothing else."""
+    """A unit with somebody is put nowhere before it is back."""
     hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
     unit = own_shop.record(Unit, "wl-1")
     with refused(own_shop, AlreadyOut):
         own_shop.do(MoveUnit, unit_id=unit.id, where=Where.RACK)
-    own_shop.do(MoveUnit, unit_id=unit.id, where=Where.MISSING)
-    assert own_shop.record(Unit, "wl-1").where is Where.MISSING
+    assert own_shop.record(Unit, "wl-1").where is Where.OUT
 
 
 def test_scrap(own_shop: Shop) -> None:

@@ -28,6 +28,7 @@ from cribdesk.crib.reasons import cautions, reasons
 from cribdesk.crib.records import Area, Battery, Custody, Hold, Person, RunEnd, StockItem, Unit, Where
 from cribdesk.crib.refusal import DoneOtherwise, NotAllowed
 from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.away import Found, MarkMissing
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.counter import Counter
@@ -120,7 +121,7 @@ class CounterMachine(RuleBasedStateMachine):
         allowed = (
             ruled.at_hand
             and not ruled.holds
-            and (ruled.ready or own)
+            and (ruled.ready or (own and not ruled.away))
             and person in CLEARED
             and self._pack_free(pack, unit)
             and (full or not ruled.needs_full(self.now))
@@ -307,15 +308,29 @@ class CounterMachine(RuleBasedStateMachine):
 
     @rule(unit=units, where=st.sampled_from([Where.RACK, Where.BENCH, Where.MISSING, Where.EMERGENCY, Where.OUT]))
     def move(self, unit: str, where: Where) -> None:
-        """A unit is put somewhere; a unit that is out can only go missing, the cabinet takes a ready one."""
+        """A unit in hand is put somewhere; the cabinet takes a ready one, missing has an operation of its own."""
         ruled = self.ruled[unit]
         operation = MoveUnit(operation_id=self.tokens(), unit_id=self._unit(unit).id, where=where)
-        in_hand = ruled.holder is None or where is Where.MISSING
+        in_hand = ruled.holder is None and ruled.where != "missing"
         fit_for_it = where is not Where.EMERGENCY or ruled.ready
-        if ruled.where == "missing" and where is not Where.MISSING:
-            fit_for_it = False  # the bench inspection brings it back
-        if self._do(operation, where is not Where.OUT and in_hand and fit_for_it):
+        if self._do(operation, where not in (Where.OUT, Where.MISSING) and in_hand and fit_for_it):
             ruled.where = where.value
+
+    @rule(unit=units)
+    def goes_missing(self, unit: str) -> None:
+        """A unit is nowhere to be found, also one that somebody has; it is missing once."""
+        ruled = self.ruled[unit]
+        operation = MarkMissing(operation_id=self.tokens(), unit_id=self._unit(unit).id)
+        if self._do(operation, ruled.where != "missing"):
+            ruled.where, ruled.away = "missing", True
+
+    @rule(unit=units)
+    def turns_up(self, unit: str) -> None:
+        """A missing unit lies here again; one that somebody has on their name is taken back instead."""
+        ruled = self.ruled[unit]
+        operation = Found(operation_id=self.tokens(), unit_id=self._unit(unit).id)
+        if self._do(operation, ruled.where == "missing" and ruled.holder is None):
+            ruled.where = "bench"
 
     @rule(minutes=st.sampled_from([1, 20, 90, 300, 600, 1500]))
     def wait(self, minutes: int) -> None:

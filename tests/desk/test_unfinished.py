@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
 from cribdesk.crib.records import Hold, Inspection, Unit, Where
 from cribdesk.crib.refusal import MayNotIssue, WrongFigure
+from cribdesk.desk.away import Lend, MarkMissing
 from cribdesk.desk.inspection import FinishInspection, HoldUnfinished
 from cribdesk.desk.issue import IssueUnit
+from cribdesk.desk.operation import Operation
 from cribdesk.desk.slate import Done
 from cribdesk.desk.unit import MoveUnit
 from cribdesk.procedure.answers import Good, NotGood, RemedyNotPossible
@@ -130,13 +133,20 @@ def test_another_runs_trouble_is_not_its_own(own_shop: Shop) -> None:
     assert open_holds(own_shop, "wl-1") == []
 
 
-@pytest.mark.parametrize("where", [Where.MISSING, Where.SENT_OUT])
+AWAY: dict[Where, tuple[type[Operation], dict[str, Any]]] = {
+    Where.MISSING: (MarkMissing, {}),
+    Where.SENT_OUT: (Lend, {"goes_to": "South crib", "due_on": date(2026, 12, 9)}),
+}
+
+
+@pytest.mark.parametrize("where", list(AWAY))
 def test_only_the_bench_brings_it_back(own_shop: Shop, where: Where) -> None:
     """Found again, a unit is not at hand because somebody began to look at it; it passes at the bench first."""
     unit = own_shop.record(Unit, "wl-1")
-    own_shop.do(MoveUnit, unit_id=unit.id, where=where)
+    operation, fields = AWAY[where]
+    own_shop.do(operation, unit_id=unit.id, **fields)
     for to in (Where.RACK, Where.BENCH, Where.EMERGENCY):
-        with refused(own_shop, WrongFigure, "the bench inspection brings it back"):
+        with refused(own_shop, WrongFigure, "say that it is back, then inspect it at the bench"):
             own_shop.do(MoveUnit, unit_id=unit.id, where=to)
     broken = break_off(begun(own_shop, unit, "bench"), own_shop.moment, "called away")
     own_shop.do(FinishInspection, unit_id=unit.id, run_made=broken)

@@ -102,14 +102,14 @@ def test_a_unit_that_is_not_ready_is_refused_the_cabinet_in_place(signed_on: Des
     assert desk.seq() == before
 
 
-def test_a_unit_out_can_only_be_missing_and_scrapping_says_why(signed_on: DeskWindow) -> None:
+def test_a_unit_out_is_moved_nowhere_and_scrapping_says_why(signed_on: DeskWindow) -> None:
     """The choices follow how the unit stands; a scrapped unit needs its reason under the field."""
     desk = signed_on
     desk.issue()
     page = open_form(desk, "move", "wl-1")
-    desk.shows("before it is back it can only be missing")
+    desk.shows("take it back at the counter first")
     asked = next(one for one in page._form.fields if one.name == "where")  # type: ignore[union-attr]
-    assert [value for value, _ in asked.choices] == [Where.MISSING.value]
+    assert asked.choices == ()
     page = open_form(desk, "move", "wl-2")
     page.set_values({"where": Where.SCRAPPED.value})
     desk.press("F5")
@@ -345,10 +345,10 @@ def test_the_slate_knows_what_a_form_changed(signed_on: DeskWindow) -> None:
     desk = signed_on
     desk.scan("wl-1")
     page = open_form(desk, "move", "wl-1")
-    page.set_values({"where": Where.SENT_OUT.value, "place": "the maker's bench"})
+    page.set_values({"where": Where.BENCH.value, "place": "for a look"})
     desk.press("F5")
     assert desk.app.slate.unit is not None
-    assert desk.app.slate.unit.unit.where is Where.SENT_OUT
+    assert desk.app.slate.unit.unit.where is Where.BENCH
 
 
 @pytest.mark.parametrize(("dark", "u", "wide", "high"), [(False, 1.0, 1440, 900), (True, 2.0, 1920, 1080)])
