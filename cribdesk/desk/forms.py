@@ -36,6 +36,8 @@ from cribdesk.desk.slate import (
 
 LONGEST_TEXT = 400
 YES, NO = "yes", "no"
+ASSIGNED = "assigned"
+"""What stands for no time of return among the times of the area form."""
 
 
 def hold_form(card: UnitCard) -> HoldForm:
@@ -244,10 +246,11 @@ def areas_offered(house: House, slate: Slate, event: AreasOffered) -> Slate:
     ends = sorted({turn.end for turn in turns(house.plan, house.zone, house.today(event.moment))})
     later = [end for end in ends if end > event.moment][:4]
     later.append(later[0] + timedelta(days=7))
-    times = tuple((end.isoformat(), when(end, house.zone, event.moment)) for end in later)
+    times = [(end.isoformat(), when(end, house.zone, event.moment)) for end in later]
+    times.append((ASSIGNED, "Assigned, no time of return"))
     chosen = slate.area.label if slate.area else ""
-    due = slate.due_at.isoformat() if slate.due_at else ""
-    return replace(slate, form=AreaForm(event.areas, times, chosen, due))
+    due = ASSIGNED if slate.assigned else slate.due_at.isoformat() if slate.due_at else ""
+    return replace(slate, form=AreaForm(event.areas, tuple(times), chosen, due))
 
 
 def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
@@ -328,8 +331,9 @@ def _codes(card: object) -> set[str]:
 def area_taken(slate: Slate, form: AreaForm, moment: datetime) -> Routed:
     """The area and time of the form are taken."""
     area = next((one for one in form.areas if one.label == form.area), slate.area)
-    due = datetime.fromisoformat(form.due) if form.due else slate.due_at
+    assigned = form.due == ASSIGNED or (slate.assigned and not form.due)
+    due = datetime.fromisoformat(form.due) if form.due and not assigned else None if assigned else slate.due_at
     if due is not None and due <= moment:
         return refuse(slate, "That time is past. Choose a later one.", moment)
-    placed = replace(slate, area=area, due_at=due, form=None, facts=None)
+    placed = replace(slate, area=area, due_at=due, assigned=assigned, form=None, facts=None)
     return also(say(placed, "taken", f"For {area.area.name}" if area else "Time changed", moment), *weigh(placed))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime
 from enum import Enum
-from typing import Protocol, TypeVar
+from typing import Any, Protocol, TypeVar
 
 from cribdesk.crib.entry import Entry
+from cribdesk.crib.forecast import Cover, Fit, Forecast
 from cribdesk.crib.records import Record
 
 R = TypeVar("R", bound=Record)
@@ -48,6 +49,20 @@ class Records(Protocol):
 
     def latest(self, kind: type[R], /, **equal: object) -> R | None:
         """The one record of the highest id, or None."""
+        ...
+
+    def latest_of_each(self, kind: type[R], by: str, /, **equal: object) -> dict[int, R]:
+        """The record of the highest id for each value of the field `by` (an id), in one query."""
+        ...
+
+    def within(
+        self, kind: type[R], field: str, first: datetime, last: datetime, /, **equal: object
+    ) -> list[R]:
+        """All records whose moment lies from `first` on and before `last`, by id, in one query."""
+        ...
+
+    def forecasts(self, unit_ids: Sequence[int]) -> dict[int, dict[str, Forecast]]:
+        """The forecasts kept for these units, by unit and position, in one query; none where none was made yet."""
         ...
 
 
@@ -122,10 +137,6 @@ class Reader(Records, Protocol):
         """How many entries there are, of one subject or in all."""
         ...
 
-    def latest_of_each(self, kind: type[R], by: str, /, **equal: object) -> dict[int, R]:
-        """The record of the highest id for each value of the field `by` (an id), in one query."""
-        ...
-
     def newest(self, kind: type[R], count: int, /, **equal: object) -> list[R]:
         """The `count` records of the highest ids, by id."""
         ...
@@ -134,10 +145,20 @@ class Reader(Records, Protocol):
         """How many records there are."""
         ...
 
-    def within(
-        self, kind: type[R], field: str, first: datetime, last: datetime, /, **equal: object
-    ) -> list[R]:
-        """All records whose moment lies from `first` on and before `last`, by id, in one query."""
+    def columns(self, kind: type[R], names: Sequence[str], /, **equal: object) -> list[tuple[Any, ...]]:
+        """Only these fields of all records whose fields are as said, by id, in one query: for very many rows."""
+        ...
+
+    def total(self, kind: type[R], name: str, /, **equal: object) -> float:
+        """The sum of one field over all records whose fields are as said, in one query."""
+        ...
+
+    def fits(self, keys: Collection[tuple[str, str]] | None = None) -> dict[tuple[str, str], Fit]:
+        """The fits kept, by unit model and position, of these or of all; none where none was made yet."""
+        ...
+
+    def cover(self) -> Cover | None:
+        """What the fits and forecasts kept rest on as a whole; None where they were never made, or are dropped."""
         ...
 
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
@@ -146,6 +167,30 @@ class Reader(Records, Protocol):
 
     def head(self) -> Head:
         """Where the journal stands."""
+        ...
+
+
+class Deriving(Protocol):
+    """One open transaction that writes derived tables and nothing else: no entry, no row of a record."""
+
+    def put_fits(self, fits: Sequence[Fit]) -> None:
+        """Keeps these in place of those of the same model and position."""
+        ...
+
+    def put_forecasts(self, made: Sequence[tuple[int, Forecast]]) -> None:
+        """Keeps these (unit id, forecast) in place of those of the same unit and position."""
+        ...
+
+    def drop_forecasts(self, unit_ids: Sequence[int]) -> None:
+        """Forgets what is kept for these units."""
+        ...
+
+    def cover(self, cover: Cover) -> None:
+        """Says what it all rests on from now on."""
+        ...
+
+    def drop(self) -> None:
+        """Forgets everything derived; it is made again when it is asked for."""
         ...
 
 
@@ -158,6 +203,10 @@ class Store(Protocol):
 
     def reading(self) -> AbstractContextManager[Reader]:
         """A consistent look at the store."""
+        ...
+
+    def deriving(self) -> AbstractContextManager[Deriving]:
+        """A transaction that writes derived tables only."""
         ...
 
     def collided(self, failure: BaseException) -> bool:

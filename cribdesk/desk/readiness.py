@@ -11,7 +11,7 @@ from cribdesk.crib.serviceable import Serviceable, is_current
 from cribdesk.crib.shift import Turn, coming_turn, turn_after, turn_at, turn_before, turns
 from cribdesk.crib.words import DAYS, count, day, joined
 from cribdesk.desk.house import House
-from cribdesk.desk.ports import Reader
+from cribdesk.desk.ports import Records
 from cribdesk.desk.settings import read_needed
 from cribdesk.desk.standings import Member, fleet
 
@@ -88,7 +88,7 @@ def in_time_for(house: House, turn: Turn) -> datetime:
     return turn_before(house.plan, house.zone, turn).start - early(house)
 
 
-def readiness(reader: Reader, house: House, moment: datetime) -> Readiness:
+def readiness(reader: Records, house: House, moment: datetime) -> Readiness:
     """Everything about the crew that comes, in some fifteen queries."""
     turn = crew_that_comes(house, moment)
     units = fleet(reader, house, moment)
@@ -111,7 +111,7 @@ def readiness(reader: Reader, house: House, moment: datetime) -> Readiness:
     )  # fmt: skip
 
 
-def needed_for(reader: Reader, house: House, turn: Turn, units: tuple[Member, ...] = ()) -> Needed:
+def needed_for(reader: Records, house: House, turn: Turn, units: tuple[Member, ...] = ()) -> Needed:
     """How many units that shift needs: as the site has set it, else by the last four same weekdays.
 
     The highest number of issues at the same shift on those days counts (common practice, no source).
@@ -146,7 +146,7 @@ def _same_turn(house: House, turn: Turn, then: datetime) -> Turn | None:
     return next(same, None)
 
 
-def _issues(reader: Reader, house: House, turn: Turn) -> list[Custody]:
+def _issues(reader: Records, house: House, turn: Turn) -> list[Custody]:
     """What went out for that shift, the time it is issued for early included; what was assigned left out."""
     found = reader.within(Custody, "issued_at", turn.start - early(house), turn.end, assigned=False)
     return [one for one in found if turn_at(house.plan, house.zone, one.issued_at, early(house)) == turn]
@@ -168,13 +168,13 @@ def _lies_here(one: Member) -> bool:
     return one.custody is None and one.unit.where in (Where.RACK, Where.BENCH)
 
 
-def _sealed(reader: Reader, current: list[Member]) -> set[int]:
+def _sealed(reader: Records, current: list[Member]) -> set[int]:
     """The units whose last pass has its seal printed, in one query."""
     passes = {str(one.standing.last_pass.id): one.unit.id for one in current if one.standing and one.standing.last_pass}
     return {passes[one.of] for one in reader.find(Print, paper=SEAL, of=sorted(passes), failed="")}
 
 
-def _packs(reader: Reader) -> tuple[int, int]:
+def _packs(reader: Records) -> tuple[int, int]:
     """How many packs are charged and lie here, and how many are on a charger."""
     here = reader.find(Battery, place=(BatteryPlace.SHELF, BatteryPlace.CHARGER))
     good = [one for one in here if not one.faulty]

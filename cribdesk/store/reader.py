@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 from typing import Any, TypeVar
 
 from cribdesk.crib.entry import Entry, from_plain, moment_of
+from cribdesk.crib.forecast import Cover, Fit, Forecast
 from cribdesk.crib.records import Record
 from cribdesk.desk.ports import FILLED, Head, Page
+from cribdesk.store import derived
 from cribdesk.store.engine import Engine
 from cribdesk.store.mapping import Shape, shape_of
 
@@ -41,11 +43,75 @@ class SqlRecords:
         """The one record of the highest id, or None."""
         return next(iter(self._select(kind, "", " ORDER BY id DESC LIMIT 1", equal)), None)
 
+    def latest_of_each(self, kind: type[R], by: str, /, **equal: object) -> dict[int, R]:
+        """The record of the highest id for each value of the field `by` (an id), in one query."""
+        found = self._select(kind, shape_of(kind).by_field[by].name, "", equal)
+        return {value: one for one in found if (value := getattr(one, by)) is not None}
+
+    def within(self, kind: type[R], field: str, first: datetime, last: datetime, /, **equal: object) -> list[R]:
+        """All records whose moment lies from `first` on and before `last`, by id, in one query."""
+        shape = shape_of(kind)
+        if field not in shape.by_field:
+            raise TypeError(f"{kind.__name__} has no field {field!r}")
+        conditions, values = self._conditions(shape, equal)
+        if None in conditions:
+            return []
+        name, mark = shape.by_field[field].name, self._engine.mark
+        bounds = [f'"{name}" >= {mark}', f'"{name}" < {mark}']
+        sql = _statement(shape, "", " ORDER BY id", [*conditions, *bounds])
+        limits = [shape.column_value(field, first), shape.column_value(field, last)]
+        return [shape.record(row) for row in self._engine.run(sql, [*values, *limits]).fetchall()]
+
+    def columns(self, kind: type[R], names: Sequence[str], /, **equal: object) -> list[tuple[Any, ...]]:
+        """Only these fields of all records whose fields are as said, by id, in one query: for very many rows."""
+        shape = shape_of(kind)
+        conditions, values = self._conditions(shape, equal)
+        if None in conditions:
+            return []
+        columns = [shape.by_field[name] for name in names]
+        named = ", ".join(f'"{column.name}"' for column in columns)
+        sql = f'SELECT {named} FROM "{shape.table}"{_where(conditions)} ORDER BY id'
+        rows = self._engine.run(sql, values).fetchall()
+        turned = [(n, column.to_field) for n, column in enumerate(columns) if column.to_field is not None]
+        if not turned:
+            return [tuple(row) for row in rows]
+        found = []
+        for row in rows:
+            plain = list(row)
+            for n, turn in turned:
+                if plain[n] is not None:
+                    plain[n] = turn(plain[n])
+            found.append(tuple(plain))
+        return found
+
+    def total(self, kind: type[R], name: str, /, **equal: object) -> float:
+        """The sum of one field over all records whose fields are as said, in one query."""
+        shape = shape_of(kind)
+        conditions, values = self._conditions(shape, equal)
+        if None in conditions:
+            return 0.0
+        column = shape.by_field[name]
+        sql = f'SELECT SUM("{column.name}") FROM "{shape.table}"{_where(conditions)}'
+        found = int(self._engine.run(sql, values).fetchone()[0] or 0)
+        return float(column.to_field(found) if column.to_field is not None else found)
+
+    def fits(self, keys: Collection[tuple[str, str]] | None = None) -> dict[tuple[str, str], Fit]:
+        """The fits kept, by unit model and position, of these or of all."""
+        return derived.fits(self._engine, keys)
+
+    def cover(self) -> Cover | None:
+        """What the fits and forecasts kept rest on as a whole."""
+        return derived.cover(self._engine)
+
     def entry_of(self, operation_id: str) -> Entry | None:
         """The entry an operation id wrote."""
         sql = f"SELECT body FROM entry WHERE operation_id = {self._engine.mark}"
         found = self._engine.run(sql, (operation_id,)).fetchone()
         return None if found is None else _entry(found[0])
+
+    def forecasts(self, unit_ids: Sequence[int]) -> dict[int, dict[str, Forecast]]:
+        """The forecasts kept for these units, by unit and position, in one query."""
+        return derived.forecasts(self._engine, unit_ids)
 
     def _select(self, kind: type[R], group: str, order: str, equal: dict[str, object]) -> list[R]:
         shape = shape_of(kind)
@@ -110,11 +176,6 @@ class SqlReader(SqlRecords):
         sql = f"SELECT COUNT(*) FROM subject WHERE label = {self._engine.mark}"
         return int(self._engine.run(sql, (subject,)).fetchone()[0])
 
-    def latest_of_each(self, kind: type[R], by: str, /, **equal: object) -> dict[int, R]:
-        """The record of the highest id for each value of the field `by` (an id), in one query."""
-        found = self._select(kind, shape_of(kind).by_field[by].name, "", equal)
-        return {value: one for one in found if (value := getattr(one, by)) is not None}
-
     def newest(self, kind: type[R], count: int, /, **equal: object) -> list[R]:
         """The `count` records of the highest ids, by id."""
         return self._select(kind, "", f" ORDER BY id DESC LIMIT {int(count)}", equal)[::-1]
@@ -127,20 +188,6 @@ class SqlReader(SqlRecords):
             return 0
         sql = f'SELECT COUNT(*) FROM "{shape.table}"{_where(conditions)}'
         return int(self._engine.run(sql, values).fetchone()[0])
-
-    def within(self, kind: type[R], field: str, first: datetime, last: datetime, /, **equal: object) -> list[R]:
-        """All records whose moment lies from `first` on and before `last`, by id, in one query."""
-        shape = shape_of(kind)
-        if field not in shape.by_field:
-            raise TypeError(f"{kind.__name__} has no field {field!r}")
-        conditions, values = self._conditions(shape, equal)
-        if None in conditions:
-            return []
-        name, mark = shape.by_field[field].name, self._engine.mark
-        bounds = [f'"{name}" >= {mark}', f'"{name}" < {mark}']
-        sql = _statement(shape, "", " ORDER BY id", [*conditions, *bounds])
-        limits = [shape.column_value(field, first), shape.column_value(field, last)]
-        return [shape.record(row) for row in self._engine.run(sql, [*values, *limits]).fetchall()]
 
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
         """Records with the text in one of the fields, case ignored, by id.
