@@ -32,8 +32,8 @@ OF_A_THING = {
     "unit": (("move", "Move this unit"), ("relabel", "New label")),
     "person": (("clearance", "Enter a clearance"), ("change-person", "Change this person"), ("relabel", "New label")),
     "battery": (("retire-battery", "Take out of use, or back"), ("relabel", "New label")),
-    "item": (("relabel", "New label"),),
-    "area": (("relabel", "New label"),),
+    "item": (("limit", "Limit a week"), ("relabel", "New label")),
+    "area": (("change-area", "Change this area"), ("relabel", "New label")),
     "meter": (("calibrate", "Calibrate"), ("relabel", "New label")),
 }
 """The same for what a card or an opened row shows: the form is then about that."""
@@ -336,9 +336,13 @@ class EntryPage(Panel):
         self._lay_out()
 
     def take_label(self, label: str) -> bool:
-        """A label was scanned while the form is open; whether one of its choices is that record."""
-        for name, field in self.fields.items():
-            if isinstance(field, ChoiceField) and label and field.isVisible():
+        """A label was scanned while the form is open; whether one of its choices is that record.
+
+        Of several choices the first that is still empty takes it, unless one has it already.
+        """
+        shown = [(name, one) for name, one in self.fields.items() if isinstance(one, ChoiceField) and one.isVisible()]
+        for name, field in sorted(shown, key=lambda pair: (pair[1].value() != label, pair[1].value() != "")):
+            if label:
                 before = field.value()
                 field.set_value(label)
                 if field.value() == label:
