@@ -8,6 +8,7 @@ from cribdesk.crib.reasons import at_hand, cautions, stops
 from cribdesk.crib.records import BatteryPlace, Where
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import count
+from cribdesk.desk.carrying import was_theirs
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.house import House
 from cribdesk.desk.matter import Matter
@@ -229,8 +230,13 @@ def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:
 
 
 def _passed(slate: Slate) -> tuple[Action, ...]:
+    unit, person = slate.unit, slate.person
+    if unit and person and slate.assigned and was_theirs(unit.standing.last_custody, person.person.id):
+        carrier = [Action("carrier", "A carrier takes it", "F6", "plain", "to the wearer it was assigned to before")]
+    else:
+        carrier = []
     print_slip = Action("print-slip", "Print slip to sign", "F7", "plain", "when the badge does not scan")
-    return (print_slip, Action("put-aside", "Break off", "F12", "quiet"))
+    return (*carrier, print_slip, Action("put-aside", "Break off", "F12", "quiet"))
 
 
 def _form(slate: Slate) -> tuple[Action, ...]:
@@ -249,9 +255,22 @@ def _form(slate: Slate) -> tuple[Action, ...]:
         words = "Take it"
     elif isinstance(form, AskForm):
         words, cost = form.go, form.cost
+        if form.bad is not None:
+            return _judged(slate, form, later)
     else:
         return (ASIDE,)
     return (Action("done", words, "F5", "go", cost, _form_lacks(slate)), later)
+
+
+def _judged(slate: Slate, form: AskForm, later: Action) -> tuple[Action, ...]:
+    """A form that asks good or not good: each has its button; once it is not good that is what ends it."""
+    assert form.bad is not None
+    name, value, words = form.bad
+    lacks = _form_lacks(slate)
+    if form.value(name) == value:
+        return (Action("done", words, "F5", "go", "", lacks), later)
+    bad = Action("not-good", "Not good", "F8", "plain", "what is wrong is asked next")
+    return (Action("done", form.go, "F5", "go", form.cost, lacks), bad, later)
 
 
 def _form_lacks(slate: Slate) -> str:

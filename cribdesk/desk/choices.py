@@ -28,6 +28,7 @@ from cribdesk.desk.slate import (
     ChangeForm,
     Chosen,
     Clerk,
+    Filled,
     HoldForm,
     Line,
     MoreForm,
@@ -215,9 +216,27 @@ def _print_slip(house: House, slate: Slate, event: Chosen) -> Routed:
         person_id=slate.person.person.id,
         battery_id=slate.battery.battery.id if slate.battery else None,
         area_id=slate.area.area.id if slate.area else None,
-        due_at=slate.due_at,
+        due_at=None if slate.assigned else slate.due_at,
     )
     return do(slate, operation, "slip")
+
+
+def _carrier(house: House, slate: Slate, event: Chosen) -> Routed:
+    """From here somebody else's badge acknowledges: they carry it to its wearer."""
+    assert slate.person is not None
+    words = f"Scan the badge of who carries it to {slate.person.person.name}."
+    return say(replace(slate, carrier=True), "taken", words, event.moment)
+
+
+def _verdict(house: House, slate: Slate, event: Chosen) -> Routed:
+    """The answers of a form that asks good or not good: good ends it, not good asks for what is wrong."""
+    form = slate.form
+    if not isinstance(form, AskForm) or form.bad is None:
+        return _no_sense(slate, event)
+    if event.command == "good":
+        return _finish_matter(house, slate, form, event)
+    name, value, _ = form.bad
+    return forms.filled(slate, Filled(event.moment, name, value))
 
 
 def _open_page(house: House, slate: Slate, event: Chosen) -> Routed:
@@ -343,7 +362,7 @@ _ALWAYS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "sign-on": _sign_on,
     "open-page": _open_page,
 }
-_ANYTIME = ("returns", "sign-off", "bind", "relabel", "more")
+_ANYTIME = ("good", "returns", "sign-off", "bind", "relabel", "more")
 _HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "go": _go,
     "take-back": _take_back,
@@ -364,5 +383,8 @@ _HANDLERS: dict[str, Callable[[House, Slate, Chosen], Routed]] = {
     "sign-off": _sign_off,
     "take-over": _take_over,
     "done": _done,
+    "carrier": _carrier,
+    "good": _verdict,
+    "not-good": _verdict,
     "more": _more,
 }

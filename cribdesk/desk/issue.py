@@ -8,10 +8,11 @@ from typing import ClassVar
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import Facts, cautions, reasons, stops
-from cribdesk.crib.records import Battery, Custody, Person, Slip, Unit, Where
+from cribdesk.crib.records import Battery, Carried, Custody, Person, Slip, Unit, Where
 from cribdesk.crib.refusal import IssuedElsewhere, MayNotIssue, NotMadeWhole, Reason, WrongFigure
 from cribdesk.crib.serviceable import is_current
 from cribdesk.crib.words import clock
+from cribdesk.desk.carrying import may_carry
 from cribdesk.desk.equipment import put_in
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, is_own, save_run
@@ -58,17 +59,20 @@ class IssueUnit(Operation):
     """A unit goes out with a person.
 
     `run_made` is the passed check, `shown` the (code, subject) of every caution that was on the screen,
-    `slip_id` the slip that was signed where the badge did not scan.
+    `slip_id` the slip that was signed where the badge did not scan. One that is `assigned` has no time of return;
+    `carrier_id` is who carries it back to the wearer it was assigned to before.
     """
 
     unit_id: int
     person_id: int
     battery_id: int | None
     area_id: int | None
-    due_at: datetime
+    due_at: datetime | None
     run_made: Run
     shown: tuple[tuple[str, str], ...]
     slip_id: int | None = None
+    assigned: bool = False
+    carrier_id: int | None = None
 
     code: ClassVar[str] = "issue"
     words: ClassVar[str] = "Issuing"
@@ -79,7 +83,7 @@ class IssueUnit(Operation):
         battery = fetch(work, Battery, self.battery_id, "This battery") if self.battery_id else None
         if battery is not None:
             work.take(battery)
-        ids = IssueIds(unit.id, self.person_id, self.battery_id, self.area_id, self.due_at)
+        ids = IssueIds(unit.id, self.person_id, self.battery_id, self.area_id, self.due_at, self.assigned)
         before = facts_of(work, context.house, ids, context.moment)
         self._check_request(before, context)
         inspection = save_run(work, context, unit, self.run_made)
@@ -91,8 +95,9 @@ class IssueUnit(Operation):
         assert person is not None
         found = self._weigh(facts, unit, person, context)
         self._check_before(self._without_own_work(before, context), context)
+        carrier = may_carry(work, context, facts, self.carrier_id, assigned=self.assigned) if self.carrier_id else None
         slip = self._slip(work, context, unit, person)
-        work.save(
+        custody = work.save(
             Custody(
                 unit_id=unit.id,
                 person_id=person.id,
@@ -100,21 +105,27 @@ class IssueUnit(Operation):
                 battery_id=self.battery_id,
                 inspection_id=inspection.id,
                 slip_id=slip.id,
+                assigned=self.assigned,
                 issued_at=context.moment,
                 due_at=self.due_at,
                 issued_by=context.clerk.id,
-                acknowledged="signed slip" if self.slip_id else "badge",
+                acknowledged="signed slip" if self.slip_id else "carrier" if carrier else "badge",
                 cautions="\n".join(reason.words for reason in cautions(found)),
             )
         )
-        work.save(replace(fetch(work, Unit, unit.id, "This unit"), where=Where.OUT, place=""))
+        if carrier is not None:
+            work.save(Carried(custody_id=custody.id, person_id=carrier.id, at=context.moment))
+        where = Where.ASSIGNED if self.assigned else Where.OUT
+        work.save(replace(fetch(work, Unit, unit.id, "This unit"), where=where, place=""))
         if battery is not None:
             put_in(work, battery, unit)
-        return self._outcome(context, facts, slip)
+        return self._outcome(context, facts, slip, carrier)
 
     def _check_request(self, facts: Facts, context: Context) -> None:
         made, unit = self.run_made, facts.unit
-        if self.due_at <= context.moment:
+        if self.assigned != (self.due_at is None):
+            raise WrongFigure("Due back", "an assigned unit has no time of return, any other has one")
+        if self.due_at is not None and self.due_at <= context.moment:
             raise WrongFigure("Due back", "it lies before now")
         if facts.model.battery_models and facts.battery is None:
             raise NotMadeWhole(unit.label, "no battery goes along")
@@ -187,14 +198,20 @@ class IssueUnit(Operation):
             raise NotMadeWhole(unit.label, f"slip {slip.label} was used already")
         return slip
 
-    def _outcome(self, context: Context, facts: Facts, slip: Slip) -> Outcome:
+    def _outcome(self, context: Context, facts: Facts, slip: Slip, carrier: Person | None) -> Outcome:
         person = facts.person
         assert person is not None
         along = f" with {facts.battery.label}" if facts.battery else ""
         where = f" for {facts.area.name}" if facts.area else ""
-        due = clock(self.due_at, context.house.zone)
-        sentence = f"Issued {facts.unit.label}{along} to {person.label}{where} until {due}."
+        if self.due_at is None:
+            sentence = f"Assigned {facts.unit.label}{along} to {person.label}{where}."
+        else:
+            due = clock(self.due_at, context.house.zone)
+            sentence = f"Issued {facts.unit.label}{along} to {person.label}{where} until {due}."
         subjects = [facts.unit.label, person.label, slip.label]
+        if carrier is not None:
+            sentence = f"{sentence[:-1]}, carried by {carrier.label}."
+            subjects.append(carrier.label)
         if facts.battery:
             subjects.append(facts.battery.label)
         if facts.area:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
+from typing import Any
 
 from cribdesk.crib.meter import correction_words
+from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import (
     Area,
     Battery,
+    Carried,
     Custody,
     Inspection,
     Instrument,
@@ -41,12 +44,15 @@ from cribdesk.procedure.record import from_json
 
 MEASURED = ("reading", "timed")
 LOOKED_AT = ("look", "action", "choice")
+MOST_OWN_CHECKS = 36
+"""So many rows the grid has at most: what one half page holds."""
+CARRIED = "I have the unit and carry it to its wearer, to nobody else."
 PASSES_LOOKED_AT = 30
 """The pass that stood at the issue is sought among so many of the last ones, then among all."""
 
 
 def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> IssueSlip:
-    """The slip of that label, issued or only prepared to be signed; at most ten queries."""
+    """The slip of that label, issued or only prepared to be signed; at most twelve queries."""
     slip = reader.first(Slip, label=of)
     if slip is None:
         raise LookupError(f"There is no slip {of} in this store.")
@@ -57,8 +63,9 @@ def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> Issue
     clerks = {} if custody or placed is None else names_of(reader, (placed.clerk,))
     clerk = name_of(people.get(custody.issued_by)) if custody else next(iter(clerks.values()), "the clerk")
     wearer = people[slip.person_id]
-    battery = reader.first(Battery, id=custody.battery_id) if custody and custody.battery_id else None
-    area = reader.first(Area, id=custody.area_id) if custody and custody.area_id else None
+    made = custody or slip  # one that is only prepared says what it will be
+    battery = reader.first(Battery, id=made.battery_id) if made.battery_id else None
+    area = reader.first(Area, id=made.area_id) if made.area_id else None
     issued_at = custody.issued_at if custody else slip.prepared_at
     full, short = _checks(reader, unit, custody, issued_at)
     model = house.models.get(unit.model)
@@ -70,7 +77,7 @@ def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> Issue
         wearer=wearer.label,
         wearer_name=name_of(wearer),
         wearer_about=about(wearer),
-        due_back=local(house, custody.due_at) if custody and custody.due_at else None,
+        due_back=local(house, made.due_at) if made.due_at else None,
         unit=unit.label,
         unit_model=unit_name(house, unit),
         battery=battery.label if battery else "",
@@ -82,7 +89,31 @@ def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> Issue
         readings=_readings(full, short),
         cautions=_cautions(custody, clerk, house),
         own_part=tuple(OwnCheck(when, do) for when, do in model.cautions) if model else (),
+        **_assigned(reader, house, model, custody, made.due_at is None, full, issued_at),
     )
+
+
+def _assigned(
+    reader: Reader,
+    house: House,
+    model: UnitModel | None,
+    custody: Custody | None,
+    assigned: bool,
+    full: Inspection | None,
+    issued_at: datetime,
+) -> dict[str, Any]:
+    """What an assigned unit's slip has besides: its next bench inspection, the grid until then, who carried it."""
+    if not assigned or model is None:
+        return {}
+    since = full.ended_at if full is not None else issued_at
+    inspect_by = house.today(since) + timedelta(days=house.inspection_days(model))
+    days = (inspect_by - house.today(issued_at)).days + 1
+    carried = reader.first(Carried, custody_id=custody.id) if custody else None
+    carrier = reader.get(Person, carried.person_id) if carried else None
+    told = {"inspect_by": inspect_by, "own_checks": max(1, min(MOST_OWN_CHECKS, days))}
+    if carrier is None:
+        return told
+    return {**told, "carrier": carrier.label, "carrier_name": name_of(carrier), "declaration": CARRIED}
 
 
 def inspection_record(reader: Reader, house: House, of: str, moment: datetime) -> InspectionRecord:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 
 NOT_CHECKED = "exposure not checked yet"
@@ -66,7 +66,9 @@ class IssueSlip:
     `wearer_about`: trade and crew. `due_back`: None where a unit is assigned without a date. `exposure`: what
     is known of the area's exposure. `inspected`: the heading over the readings ('Inspected at the bench,
     today 05:40'); `handed_over`: 'checked at hand-over 06:18' or ''. `own_part`: the wearer's checks and
-    limits of use, from the unit model. `declaration`: the sentence that is signed.
+    limits of use, from the unit model. `declaration`: the sentence that is signed. `inspect_by`: the last day before
+    an assigned unit's next bench inspection; `own_checks`: so many rows the grid for the wearer's own checks has.
+    `carrier`, `carrier_name`: who carries it to the wearer, '' where the wearer came.
     """
 
     slip: str
@@ -89,6 +91,10 @@ class IssueSlip:
     cautions: tuple[SlipCaution, ...] = ()
     own_part: tuple[OwnCheck, ...] = ()
     declaration: str = "I have the unit, it fits me, and I know the above."
+    inspect_by: date | None = None
+    own_checks: int = 0
+    carrier: str = ""
+    carrier_name: str = ""
 
 
 class CallInCause(StrEnum):

@@ -97,7 +97,8 @@ def _looked(slate: Slate, event: Looked) -> Routed:
     if facts is None or not _still_fits(slate, event):
         return slate, ()
     found = reasons(facts, event.moment) if facts.person is not None else ()
-    weighed = replace(slate, facts=facts, reasons=found, due_at=slate.due_at or facts.due_at)
+    due_at = None if slate.assigned else slate.due_at or facts.due_at
+    weighed = replace(slate, facts=facts, reasons=found, due_at=due_at)
     against = stops(found)
     told = slate.line.level == "refused" or slate.line.words.endswith(("the journal has it.", "Nothing was issued."))
     if not against or stops(slate.reasons) or told or facts.person is None or slate.pending is not None:
@@ -111,12 +112,13 @@ def _still_fits(slate: Slate, event: Looked) -> bool:
     if facts is None or ids is None:
         return False
     weighed = (
+        facts.assigned,
         facts.unit.id,
         facts.person.id if facts.person else None,
         facts.battery.id if facts.battery else None,
         facts.area.id if facts.area else None,
     )
-    return weighed == (ids.unit_id, ids.person_id, ids.battery_id, ids.area_id)
+    return weighed == (ids.assigned, ids.unit_id, ids.person_id, ids.battery_id, ids.area_id)
 
 
 def _touched(slate: Slate, event: Changed) -> bool:

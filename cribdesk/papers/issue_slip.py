@@ -35,6 +35,8 @@ def draw(record: IssueSlip, settings: PaperSettings) -> bytes:
     # What is signed for stands above the signature, on the same side.
     whole = together(signed)
     blocks += [whole] if whole.height <= slip.size[1] - HEAD - FOOT else signed
+    if record.own_checks:
+        blocks.append(_grid(record, left, right))
 
     def head(sheet: Sheet, index: int, many: int) -> None:
         _head(sheet, record, settings, left, right)
@@ -104,7 +106,8 @@ def _who(record: IssueSlip, left: float, right: float) -> Block:
 def _due(record: IssueSlip) -> tuple[str, str]:
     due = record.due_back
     if due is None:
-        return "assigned", "until called in"
+        by = record.inspect_by
+        return "assigned", f"to the bench by {words.day(by)}" if by else "until called in"
     if due.date() == record.issued_at.date():
         return f"back by {due:%H:%M}", f"today, {words.day(due.date())}"
     return f"back by {due.day} {words.MONTHS[due.month - 1]}", f"{words.day(due.date())}, {due:%H:%M}"
@@ -202,6 +205,38 @@ def _own(own: OwnCheck, left: float, right: float) -> Block:
     return Block(max(len(when), len(do)) * 4.4 + 0.4, put)
 
 
+ROW, FIRST = 7.6, 21.6
+BOXES = (("Date", 0.0), ("Air good", 20.0), ("Alarm good", 34.0), ("Initials", 49.0))
+"""The columns of the own checks: heading, and where each begins within its half. mm."""
+
+
+def _grid(record: IssueSlip, left: float, right: float) -> Block:
+    """A row for each use, two columns side by side: the wearer dates, ticks and initials it before the use."""
+    rows = -(-record.own_checks // 2)
+    half = (right - left - 6.0) / 2
+    lead = "Tick before each use. Air or alarm not good: do not use it, bring it back."
+    lines = faces.fit(lead, 2.4, right - left, 2)
+
+    def put(sheet: Sheet, top: float) -> None:
+        sheet.text(left, top + 6.4, "Your own check before each use", 3.0, bold=True)
+        sheet.lines(left, top + 11.4, lines, 2.4, 4.2)
+        for side in range(2):
+            count = rows if side == 0 else record.own_checks - rows
+            if count:
+                _boxes(sheet, left + side * (half + 6.0), top + FIRST, half, count)
+
+    return Block(FIRST + rows * ROW + 2.0, put)
+
+
+def _boxes(sheet: Sheet, left: float, top: float, wide: float, count: int) -> None:
+    for name, at in BOXES:
+        sheet.text(left + at + 1.0, top - 1.4, name, 1.9)
+    for row in range(count + 1):
+        sheet.rule(left, top + row * ROW, left + wide, HAIR if 0 < row < count else THIN)
+    for at in (*(at for _, at in BOXES), wide):
+        sheet.upright(left + at, top, top + count * ROW, HAIR)
+
+
 def _heading(text: str, left: float) -> Block:
     def put(sheet: Sheet, top: float) -> None:
         sheet.text(left, top + 5.6, text, 3.0, bold=True)
@@ -230,7 +265,8 @@ def _defer(left: float, right: float) -> Block:
 def _signing(record: IssueSlip, left: float, right: float) -> Block:
     lines = faces.fit(record.declaration, 2.6, right - left, 6)
     middle = (left + right) / 2
-    wearer = faces.fit(record.wearer_name, 2.4, middle - left - 4.0, 4)
+    signs = f"{record.carrier_name}, carries it to {record.wearer_name}" if record.carrier else record.wearer_name
+    wearer = faces.fit(signs, 2.4, middle - left - 4.0, 4)
     clerk = faces.fit(f"{record.clerk}, for the crib", 2.4, right - middle - 4.0, 4)
     high = 5.4 + (len(lines) - 1) * 4.6 + 14.0 + max(len(wearer), len(clerk)) * 4.2
 
