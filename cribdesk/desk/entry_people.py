@@ -5,6 +5,7 @@ from __future__ import annotations
 from cribdesk.crib.records import ClearanceKind, Person, Role
 from cribdesk.crib.words import date_words
 from cribdesk.desk.entry_form import NO, YES, Asked, EntryField, EntryKind, Fields, Filled, model_choices, same
+from cribdesk.desk.entry_office import proof_fields
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.people import AddClearance, AddPerson, FirstStart
 
@@ -62,6 +63,7 @@ def _person(filled: Filled, asked: Asked, token: str) -> Operation:
 
 def _clearance_fields(asked: Asked) -> Fields:
     people = sorted(asked.reader.find(Person, active=True), key=lambda one: one.name)
+    guests = [one.label for one in people if asked.house.from_elsewhere(one)]
     models = model_choices(model for model in asked.house.models.values() if model.tight_fitting)
     fit = ("kind", ClearanceKind.FIT_TEST.value)
     sizes = [
@@ -81,6 +83,7 @@ def _clearance_fields(asked: Asked) -> Fields:
         *sizes,
         EntryField("detail", "Limits or remarks", help="What the wearer may not do; never a diagnosis."),
         EntryField("cleared", "Cleared", "yes-no", value=YES, help="No tick: it was refused."),
+        *proof_fields(("person", *guests), False, asked.house.today(asked.moment).isoformat()),
     )  # fmt: skip
 
 
@@ -102,6 +105,9 @@ def _clearance(filled: Filled, asked: Asked, token: str) -> Operation:
         model=model,
         size=filled.pick(f"size {model}") if model else "",
         detail=filled.text("detail"),
+        document=filled.text("document"),
+        dated_on=filled.day("dated_on"),
+        seen_on=filled.day("seen_on"),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from cribdesk.crib.hold import choosable
 from cribdesk.crib.records import Custody, RunEnd
@@ -246,11 +246,22 @@ def areas_offered(house: House, slate: Slate, event: AreasOffered) -> Slate:
     ends = sorted({turn.end for turn in turns(house.plan, house.zone, house.today(event.moment))})
     later = [end for end in ends if end > event.moment][:4]
     later.append(later[0] + timedelta(days=7))
+    later = _within_badge(house, slate, later, event.moment)
     times = [(end.isoformat(), when(end, house.zone, event.moment)) for end in later]
     times.append((ASSIGNED, "Assigned, no time of return"))
     chosen = slate.area.label if slate.area else ""
     due = ASSIGNED if slate.assigned else slate.due_at.isoformat() if slate.due_at else ""
     return replace(slate, form=AreaForm(event.areas, tuple(times), chosen, due))
+
+
+def _within_badge(house: House, slate: Slate, times: list[datetime], moment: datetime) -> list[datetime]:
+    """Only times at which the wearer's badge is still good; where it ends first, the end of its last day."""
+    ends_on = slate.person.person.ends_on if slate.person else None
+    if ends_on is None or all(house.today(one) <= ends_on for one in times):
+        return times
+    last = datetime.combine(ends_on, time(23, 59), house.zone).astimezone(moment.tzinfo)
+    good = [one for one in times if house.today(one) <= ends_on]
+    return [*good, last] if last > moment and last not in good else good
 
 
 def scanned(house: House, slate: Slate, event: Scanned) -> Routed:

@@ -16,7 +16,7 @@ HEAD, FOOT = 30.0, 15.0
 SOURCE = "29 CFR 1910.134, Appendix D"
 LEAD = "No respirator is required where you work. You wear one by choice. Worn wrongly it can become a hazard itself."
 TEXT = f"The whole text of {SOURCE}, is handed over with this sheet. It governs; this sheet does not replace it."
-MEDICAL = "Before you wear it you are medically cleared, and it is cleaned, stored and kept up: 29 CFR 1910.134(c)(2)(ii)."
+MEDICAL = "You are medically cleared before; it is cleaned, stored and kept up: 29 CFR 1910.134(c)(2)(ii)."
 DEFER = "The maker's instructions and local rules stand beside it. Ask the program administrator when in doubt."
 
 

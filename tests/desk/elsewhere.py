@@ -5,9 +5,11 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from cribdesk.crib.reasons import cautions, reasons
-from cribdesk.crib.records import Battery, ClearanceKind, Hold, Lot, Person, StockItem, Unit, Where
+from cribdesk.crib.records import Area, Battery, Clearance, ClearanceKind, Hold, Lot, Person, StockItem, Unit, Where
+from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.away import MarkMissing
 from cribdesk.desk.bench import ChangePart
+from cribdesk.desk.cabinet import AddCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.facts import IssueIds, facts_of
@@ -17,6 +19,7 @@ from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.labels import BindLabel, ReplaceLabel
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.people import AddClearance, ChangePerson
+from cribdesk.desk.proof import AddEvidence
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import TakeBack
@@ -98,6 +101,47 @@ class Elsewhere:
         )
         return self.counter.do(operation, self.shop.clerk_id)
 
+    def _unclear(self, person_name: str) -> Receipt:
+        return self._medical(person_name, cleared=False)
+
+    def _clear(self, person_name: str) -> Receipt:
+        return self._medical(person_name, cleared=True)
+
+    def _medical(self, person_name: str, cleared: bool) -> Receipt:
+        operation = AddClearance(
+            operation_id=self.tokens(), person_id=self.shop.record(Person, person_name).id,
+            kind=ClearanceKind.MEDICAL, given_on=self.desk.house.today(self.desk.moment), cleared=cleared,
+        )  # fmt: skip
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _contract(self, person_name: str, employer: str, ends_on: str = "") -> Receipt:
+        """The person is of another employer from now on, their badge good until that day."""
+        person = self.shop.record(Person, person_name)
+        operation = ChangePerson(
+            operation_id=self.tokens(), person_id=person.id, full_name=person.name, employer=employer,
+            ends_on=date.fromisoformat(ends_on) if ends_on else None,
+        )  # fmt: skip
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _prove(self, person_name: str, kind: str) -> Receipt:
+        person = self.shop.record(Person, person_name)
+        with self.desk.store.reading() as reader:
+            clearance = reader.latest(Clearance, person_id=person.id, kind=ClearanceKind(kind))
+        assert clearance is not None
+        today = self.desk.house.today(self.desk.moment)
+        operation = AddEvidence(
+            operation_id=self.tokens(), clearance_id=clearance.id, document="letter", dated_on=today, seen_on=today
+        )
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _area(self, area_name: str, required: str) -> Receipt:
+        """An area is marked 'required' or 'voluntary'."""
+        area = self.shop.record(Area, area_name)
+        operation = ChangeArea(
+            operation_id=self.tokens(), area_id=area.id, area_name=area.name, required=required == "required"
+        )
+        return self.counter.do(operation, self.shop.clerk_id)
+
     def _dismiss(self, person_name: str) -> Receipt:
         person = self.shop.record(Person, person_name)
         operation = ChangePerson(operation_id=self.tokens(), person_id=person.id, full_name=person.name, active=False)
@@ -119,6 +163,16 @@ class Elsewhere:
         if to is Where.MISSING:
             operation = MarkMissing(operation_id=self.tokens(), unit_id=unit.id)
         return self.counter.do(operation, self.shop.clerk_id)
+
+    def _cabinet(self, name: str) -> Receipt:
+        """A cabinet of that name, at the gate, for walking out of the plate shop."""
+        operation = AddCabinet(
+            operation_id=self.tokens(), cabinet_name=name, cabinet_place="by the gate",
+            purpose="walking out of the fume", for_danger=False,
+        )  # fmt: skip
+        receipt = self.counter.do(operation, self.shop.clerk_id)
+        self.shop.names[name] = receipt.subjects[0]
+        return receipt
 
     def _relabel(self, name: str) -> Receipt:
         old = self.shop.names[name]

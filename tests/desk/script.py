@@ -27,6 +27,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     UNIT worn | 6.5    PACK | shelf     stock ITEM LOT | 3     form FIELD | VALUE
     runs PACK | 3 ran flat high     what is kept of a pack's runs
     ask cautions | WORDS    ask line ITEM | 2, NOTE    ask FIELD | VALUE     the form of a matter
+    list ID | stop {UNIT}, fine {UNIT}     rows of a list of the shift: sign and label
     papers | NAMES     journal | OPERATIONS     since the line above was done
 """
 
@@ -49,6 +50,7 @@ from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.office import SetSetting
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.shift_lists import shift_lists
 from cribdesk.desk.slate import AskForm
 from cribdesk.procedure.answers import Ball, Chosen, Good, Measured, NotGood, RemedyDone, RemedyNotPossible, Timed
 from cribdesk.procedure.run import page
@@ -327,6 +329,9 @@ class Script:
                 unit = self.shop.record_in(reader, Unit, name)
                 holds = reader.find(Hold, unit_id=unit.id, released_at=None)
                 return ", ".join(sorted(one.reason for one in holds)) or "none"
+            case ["list", id_]:
+                rows = shift_lists()[id_].read(reader, self.desk.house, self.desk.moment).rows
+                return ", ".join(f"{row.sign} {row.label or row.what}" for row in rows) or "none"
             case [name, "out"]:
                 return self._holder(reader, name)
             case [name, "worn"]:

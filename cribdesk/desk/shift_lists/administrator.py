@@ -1,4 +1,4 @@
-"""What the program administrator has to see. What was said is personal: it opens with an answer, for that role alone."""
+"""What the program administrator has to see. What was said is personal: it opens for that role alone."""
 
 from __future__ import annotations
 

@@ -52,7 +52,7 @@ def _back(custody: Custody, holder: Person, house: House, moment: datetime) -> s
 def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
     found = ending(reader, house, moment)
     today = house.today(moment)
-    ended = sum(one.holder is not None and one.holder.ends_on is not None and one.holder.ends_on < today for one in found)
+    ended = sum(bool(one.holder and one.holder.ends_on and one.holder.ends_on < today) for one in found)
     lead = f"{count(len(found), 'unit')} to be back before a badge ends" + (f", {ended} late" if ended else "") + "."
     return ShiftRows(
         lead,

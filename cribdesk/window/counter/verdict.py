@@ -26,7 +26,7 @@ from cribdesk.desk.slate import (
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.verdict import Finding, FindingList, VerdictBand
 from cribdesk.window.counter.what import state_words
-from cribdesk.window.counter.who import button_of
+from cribdesk.window.counter.who import button_of, is_required
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, Stack, empty
 from cribdesk.window.look import current
@@ -97,10 +97,12 @@ def _lapsed(slate: Slate) -> tuple[Finding, ...]:
     card = slate.person
     if card is None or slate.unit is not None or card.person.roles:
         return ()
+    training = (ClearanceKind.TRAINING,) if is_required(slate) else ()
+    wanted = (ClearanceKind.MEDICAL, *training)
     return tuple(
         Finding("stop", _lapse(state), "A unit that needs it is not issued.")
         for state in card.clearances
-        if state.kind in (ClearanceKind.MEDICAL, ClearanceKind.TRAINING) and not state.stands
+        if state.kind in wanted and not state.stands
     )
 
 
@@ -108,6 +110,8 @@ def _lapse(state: ClearanceState) -> str:
     kind = "Medical clearance" if state.kind is ClearanceKind.MEDICAL else "Training"
     if state.given_on is None:
         return f"No {kind.lower()} on record"
+    if state.cleared and not state.proven:
+        return f"{kind}: no proof of the employer"
     return f"{kind} has lapsed" if state.cleared else f"{kind}: not cleared"
 
 
@@ -122,9 +126,14 @@ def _unit_verdict(card: UnitCard) -> tuple[str, str, str, tuple[Finding, ...]]:
         for line in card.holds
     )
     if card.is_out:
-        level = "caution" if card.holder_overdue or holds else ""
-        word = "Call it in" if holds else "Overdue" if card.holder_overdue else "Out"
-        return level, word, capital(card.where_words), holds
+        others = tuple(
+            Finding("stop", one.words, one.reason.detail, one.reason.basis)
+            for one in card.against
+            if one.reason.code != "on-hold" or not holds
+        )
+        level = "caution" if card.holder_overdue or holds or others else ""
+        word = "Call it in" if holds or others else "Overdue" if card.holder_overdue else "Out"
+        return level, word, capital(card.where_words), (*holds, *others)
     state = card.condition.state
     why = tuple(Finding("caution", capital(words)) for words in card.condition.why)
     if card.unit.where is Where.SCRAPPED:

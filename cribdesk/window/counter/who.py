@@ -33,6 +33,11 @@ def about(card: PersonCard) -> str:
     return ", ".join(part for part in (person.trade, crew, person.employer) if part)
 
 
+def is_required(slate: Slate) -> bool:
+    """Whether a respirator is required where it goes; while no area is there it counts as required."""
+    return slate.area is None or slate.area.area.required
+
+
 def clearance_fact(state: ClearanceState, is_needed: bool, doors: Doors) -> Fact:
     """One clearance: its last good day, with a stop where it does not stand and is needed."""
     today = doors.house.today(doors.moment)
@@ -42,6 +47,8 @@ def clearance_fact(state: ClearanceState, is_needed: bool, doors: Doors) -> Fact
         words, mark = "none", "stop"
     elif not state.cleared:
         words, mark = "not cleared", "stop"
+    elif not state.proven:
+        words, mark = "no proof", "stop"
     elif state.stands:
         words, mark = date_words(state.until) if state.until else "stands", ""
     else:
@@ -115,7 +122,9 @@ class Who(Fixed):
             Fact("Overdue", since or ("yes" if late else "nothing"), "overdue" if late else "", exact=exact)
         )
         self._rule()
-        wanted = needed(slate.unit.model) if slate.unit else (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)
+        required = is_required(slate)
+        loose = (ClearanceKind.MEDICAL, ClearanceKind.TRAINING) if required else (ClearanceKind.MEDICAL,)
+        wanted = needed(slate.unit.model, required) if slate.unit else loose
         for state in slate.facts.clearances if slate.facts and slate.facts.person else card.clearances:
             self._rows.addWidget(clearance_fact(state, state.kind in wanted, self._doors))
 
@@ -126,6 +135,8 @@ class Who(Fixed):
         self._rows.addWidget(Words("For", ink="ink2"))
         area = slate.area.area.name if slate.area else "No area yet"
         self._rows.addWidget(Words(area, bold=True, wrap=True))
+        if not is_required(slate):
+            self._rows.addWidget(Words("A respirator is not required there", wrap=True))
         due = slate.due_at or (slate.facts.due_at if slate.facts else None)
         if due is not None:
             hours = f", {slate.facts.planned_hours:.0f} h worn" if slate.facts else ""
@@ -165,6 +176,7 @@ class WhoLine(Panel):
         due = slate.due_at or (slate.facts.due_at if slate.facts else None)
         until = f"until {self._doors.when(due)}" if due else ""
         area = slate.area.area.name if slate.area else ("no area yet" if slate.person else "")
+        area += "" if is_required(slate) else " (not required)"
         words = Words(", ".join(part for part in (area, until) if part), 18, wrap=True)
         words.setAlignment(RIGHT)
         if due:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.records import ClearanceKind
-from cribdesk.crib.words import count, date_words
+from cribdesk.crib.words import count, date_words, in_sentence
 from cribdesk.desk.cards import PersonCard, PersonRow
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
@@ -131,6 +131,11 @@ class PersonPage(Panel):
                 line.addWidget(SignMark("overdue", 24))
             line.addWidget(words, 1)
             self._facts.addLayout(line)
+            if why := dict(card.to_call_in).get(one.unit):
+                call = Line(gap=12)
+                call.addWidget(SignMark("stop", 24))
+                call.addWidget(Words(f"To be called in: {in_sentence(why)}", bold=True, wrap=True), 1)
+                self._facts.addLayout(call)
 
     def _clearance(self, state: ClearanceState) -> Fact:
         needed = state.kind is not ClearanceKind.FIT_TEST
@@ -230,4 +235,5 @@ def _row(row: PersonRow) -> Row:
     return Row(row.label, cells, bold=bool(row.trouble), told=told)
 
 
-VIEW = View("people", "People", 7, frozenset({"person", "clearance", "custody"}), ("people", "person"), People)
+TOPICS = frozenset({"person", "clearance", "custody", "evidence", "hold", "area", "call_in"})
+VIEW = View("people", "People", 7, TOPICS, ("people", "person"), People)
