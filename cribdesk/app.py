@@ -19,7 +19,7 @@ from cribdesk.desk.actions import actions
 from cribdesk.desk.cards import Card, CommandCard, NotFound, PersonCard, UnitCard
 from cribdesk.desk.entry_changes import RELABEL
 from cribdesk.desk.entry_form import ABOUT, Asked, Entered, EntryForm, FormTroubles, troubles_of
-from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels_of, next_form, operation_of
+from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels_of, may_open, next_form, operation_of
 from cribdesk.desk.facts import facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import battery_card, look_up, person_card
@@ -468,6 +468,10 @@ class App:
 
     def want_entry(self, form_id: str, about: str = "") -> None:
         """A form for own records, as store and models are now; `about` is the label of what it is about."""
+        why = may_open(form_id, self.slate.clerk.roles if self.slate.clerk else "")
+        if why:
+            self._say_here("refused", why)
+            return
         self._ask(lambda reader: form_of(self._asked(reader, about), form_id), self.window.show_entry)
 
     def enter(self, form_id: str, values: dict[str, str]) -> None:

@@ -60,7 +60,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("end-call-in", "End the call-in", "", "CMDCEN"),
     Command("call-in-all", "Call all in", "", "CMDCAA"),
     Command("refusal", "Refusal or wish", "", "CMDRFS"),
-    Command("seal-clear", "Seal clear again", "F7", "CMDSEA"),
+    Command("seal-clear", "Seal clear again", "F7", "CMDSHV"),
     Command("information-sheet", "Information sheet given", "F5", "CMDNFS"),
     Command("open-page", "Open the page", "", ""),
     Command("meter-check", "Daily check", "F5", "CMDMTR"),
