@@ -40,7 +40,7 @@ from cribdesk.desk.slate import (
     Slate,
 )
 
-_ANSWERS = ("good", "not-good", "next")
+_ANSWERS = ("good", "not-good", "next", "no-filter")
 _EMPTIES = ("sign-on", "sign-off", "returns", "bind", "relabel", "take-over")
 """What empties the counter: a check that lies there would be gone without an entry."""
 _LISTED = {"returns": "to-complete", "pre-stage": "ready"}

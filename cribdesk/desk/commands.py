@@ -27,6 +27,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("good", "Good", "F5", "ANSYES"),
     Command("not-good", "Not good", "F8", "ANSNAY"),
     Command("next", "Next", "F5", "ANSNXT"),
+    Command("no-filter", "No filter was in it", "F6", "ANSNFL"),
     Command("back", "Back", "F9", "ANSBCK"),
     Command("break-off", "Break off", "F12", "ANSBRK"),
     # the counter

@@ -18,6 +18,8 @@ from cribdesk.crib.records import (
     Hold,
     Inspection,
     Instrument,
+    Notice,
+    NoticeKind,
     Person,
     Reading,
     Role,
@@ -33,6 +35,7 @@ from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
 from cribdesk.procedure.answers import Asked
+from cribdesk.procedure.model import NO_FILTER
 from cribdesk.procedure.record import to_json
 from cribdesk.procedure.run import Run
 
@@ -250,7 +253,8 @@ class FinishInspection(Operation):
     ) -> Outcome:
         hold = fail_hold(work, context, unit, model, self.run_made, inspection)
         end_unfinished(work, context, unit, f"the inspection ended: it failed, tag {hold.tag}")
-        sentence = f"{unit.label} on hold: {self.run_made.fault_words} Tag {hold.tag}."
+        listed = " Who had it since its last good inspection is listed." if no_filter_found(self.run_made) else ""
+        sentence = f"{unit.label} on hold: {self.run_made.fault_words} Tag {hold.tag}.{listed}"
         return Outcome(sentence, (unit.label, hold.tag), (("tag", hold.tag),))
 
     def _broken_off(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
@@ -282,6 +286,7 @@ def fail_hold(
     work: Work, context: Context, unit: Unit, model: UnitModel, run: Run, inspection: Inspection
 ) -> Hold:
     """The hold of a failed run; where the same reason holds the unit already, that one stands."""
+    _tell_no_filter(work, context, unit, run, inspection)
     try:
         reason = reason_of(model, run.fault or OTHER.code)
     except LookupError:
@@ -299,6 +304,26 @@ def fail_hold(
             )
         )
     return place_hold(work, context, unit, reason, run.fault_words, inspection)
+
+
+def no_filter_found(run: Run) -> bool:
+    """Whether it was found that the unit was worn, or ready to be, without its filter."""
+    return any(asked.finding == NO_FILTER and not asked.replaced for asked in run.asked)
+
+
+def _tell_no_filter(work: Work, context: Context, unit: Unit, run: Run, inspection: Inspection) -> None:
+    """The program administrator has to see who had it since its last good inspection."""
+    if no_filter_found(run):
+        work.save(
+            Notice(
+                kind=NoticeKind.NO_FILTER,
+                unit_id=unit.id,
+                inspection_id=inspection.id,
+                detail=run.fault_words,
+                at=context.moment,
+                by_id=context.clerk.id,
+            )
+        )
 
 
 def back_to_rack(work: Work, context: Context, unit: Unit) -> None:

@@ -97,7 +97,7 @@ SETTINGS: tuple[Setting, ...] = (
         "meter_check", "off", "Flow meters checked daily against the reference blower: off, or daily",
         _one_of("off", "daily"),
     ),
-    Setting("reference_lpm", "", "Flow of the reference blower, L/min; empty: there is none", _flow(50, 900, empty=True)),
+    Setting("reference_lpm", "", "Flow of the reference blower, L/min; empty: none", _flow(50, 900, empty=True)),
     Setting("reference_tolerance_lpm", "5", "A meter is good within so many L/min of it (a house rule)", _flow(1, 40)),
     Setting("due_bound", "95", "Percent that last longer than when the bench's lists first name them", _whole(50, 99)),
     Setting("page", "A4", "Paper in the printer", _one_of("A4", "letter")),

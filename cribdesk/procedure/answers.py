@@ -70,7 +70,14 @@ class RemedyNotPossible:
     remark: str = ""
 
 
-Answer = Good | NotGood | Measured | Ball | Timed | Chosen | RemedyDone | RemedyNotPossible
+@dataclass(frozen=True)
+class Found:
+    """What was found at the remedy shown, by its code: it ends the run, mended or not."""
+
+    finding: str
+
+
+Answer = Good | NotGood | Measured | Ball | Timed | Chosen | RemedyDone | RemedyNotPossible | Found
 
 
 @dataclass(frozen=True)
@@ -103,5 +110,6 @@ class Asked:
     tried: int = 0
     remedy_kind: str = ""
     position: str = ""
+    finding: str = ""
     replaced: bool = False
     replaced_at: datetime | None = None

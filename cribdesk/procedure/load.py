@@ -14,6 +14,7 @@ from cribdesk.procedure.model import (
     CONDITIONS,
     FAIL,
     FAIL_FIELDS,
+    FINDINGS,
     NEXT,
     PASS,
     REMEDY,
@@ -177,6 +178,7 @@ def _read_ladder(section: Section, key: str) -> tuple[Remedy, ...]:
                 words=part.text("words", limit=240),
                 short=part.text("short", limit=32),
                 then_retest=part.flag("then_retest", default=False),
+                **_read_finding(part),
             )
         )
         part.finish()
@@ -185,6 +187,18 @@ def _read_ladder(section: Section, key: str) -> tuple[Remedy, ...]:
     if len(rungs) > _MOST_RUNGS:
         section.fault(key, f"a ladder has at most {_MOST_RUNGS} rungs.")
     return tuple(rungs)
+
+
+def _read_finding(part: Section) -> dict[str, str]:
+    if not part.has("finding"):
+        return {}
+    words = part.text("finding_words", limit=200)
+    _check_fields(part, "finding_words", words, FAIL_FIELDS)
+    return {
+        "finding": part.one_of("finding", tuple(FINDINGS)),
+        "finding_fail": part.text("finding_fail"),
+        "finding_words": words,
+    }
 
 
 def _read_fail(section: Section, kind: str, ladder: bool, above: bool) -> dict[str, str]:

@@ -20,11 +20,17 @@ Figure = float | str | None
 """A limit's figure: a number, or the name of a figure of the unit model."""
 
 
+NO_FILTER = "no-filter"
+FINDINGS = {NO_FILTER: "No filter was in it"}
+"""What may be found at a remedy that ends the run at once, whatever could be mended: code and words."""
+
+
 @dataclass(frozen=True)
 class Remedy:
     """One rung of a ladder: what is tried after a not-good answer, and whether the step is asked again.
 
-    `title` heads its page, `words` tell what to do, `short` stands on the track once it is done.
+    `title` heads its page, `words` tell what to do, `short` stands on the track once it is done. `finding` is what may
+    be found there that fails the unit at once, with its hold reason and its sentence for the tag.
     """
 
     kind: str
@@ -33,6 +39,9 @@ class Remedy:
     words: str
     short: str
     then_retest: bool
+    finding: str = ""
+    finding_fail: str = ""
+    finding_words: str = ""
 
 
 @dataclass(frozen=True)

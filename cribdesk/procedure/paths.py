@@ -25,12 +25,16 @@ class Place:
 
 @dataclass(frozen=True)
 class End:
-    """The end of a run: 'pass', or 'fail' with the step, its hold reason and the side that led there."""
+    """The end of a run: 'pass', or 'fail' with the step, its hold reason and the side that led there.
+
+    `words` is the sentence for the tag where something found ended it; else the step's own stands.
+    """
 
     verdict: str
     step: str = ""
     fault: str = ""
     side: str = MAIN
+    words: str = ""
 
 
 Node = Place | End
@@ -93,6 +97,12 @@ def after_remedy(step: Step, place: Place, retest: bool) -> Node:
     return after_not_good(step, past, place.shown)
 
 
+def after_finding(step: Step, place: Place) -> Node:
+    """After what was found at the remedy shown."""
+    remedy = remedy_at(step, place)
+    return End(FAIL, step.code, remedy.finding_fail, place.shown, remedy.finding_words)
+
+
 def asked_once_more(place: Place) -> Place:
     """The same question again, before the ladder."""
     return replace(place, tried=place.tried + 1)
@@ -116,6 +126,8 @@ def ways_on(procedure: Procedure, model: UnitModel, node: Node) -> Iterator[Node
         yield after_remedy(step, node, retest=False)
         if remedy_at(step, node).then_retest:
             yield after_remedy(step, node, retest=True)
+        if remedy_at(step, node).finding:
+            yield after_finding(step, node)
         return
     if step.kind == "choice":
         yield from (chosen(procedure, model, node, option.leads_to) for option in step.options)

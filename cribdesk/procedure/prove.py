@@ -58,6 +58,8 @@ def _prove_names(section: Section, step: Step, model: UnitModel) -> None:
 def _prove_remedy(section: Section, remedy: Remedy, model: UnitModel) -> None:
     if remedy.position and model.position(remedy.position) is None:
         section.fault("position", f"model {model.code} has no position '{remedy.position}'.")
+    if remedy.finding and model.hold_reason(remedy.finding_fail) is None:
+        section.fault("finding_fail", f"model {model.code} has no hold reason '{remedy.finding_fail}'.")
     if remedy.kind == "swap-battery" and not model.battery_models:
         section.fault("kind", f"model {model.code} takes no battery that could be swapped.")
 

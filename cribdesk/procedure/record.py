@@ -14,7 +14,7 @@ from cribdesk.procedure.state import Run
 FORMAT = 1
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _TEXTS = ("step", "kind", "title", "question", "limit", "answer", "by", "unit", "instrument", "remedy_kind",
-          "position")
+          "position", "finding")
 _COUNTS = ("number", "retest", "tried")
 _THOUSANDTHS = ("value", "mean", "uncertainty")
 _FLAGS = ("good", "replaced")

@@ -15,6 +15,7 @@ from cribdesk.procedure.answers import (
     Asked,
     Ball,
     Chosen,
+    Found,
     Good,
     Measured,
     NotGood,
@@ -23,12 +24,13 @@ from cribdesk.procedure.answers import (
     Timed,
 )
 from cribdesk.procedure.limits import Limit
-from cribdesk.procedure.model import FAIL, REMEDY, Procedure, Step, limit_of, signals_of
+from cribdesk.procedure.model import FAIL, FINDINGS, REMEDY, Procedure, Remedy, Step, limit_of, signals_of
 from cribdesk.procedure.page import Page, can_go_back, heading, page, saying
 from cribdesk.procedure.paths import (
     ABOVE,
     Node,
     Place,
+    after_finding,
     after_good,
     after_not_good,
     after_remedy,
@@ -41,7 +43,7 @@ from cribdesk.procedure.rail import RailRow, rail
 from cribdesk.procedure.state import BROKEN_OFF, Run, Standing, reading_words
 
 __all__ = [
-    "BROKEN_OFF", "Answer", "Asked", "Ball", "Chosen", "Good", "Measured", "NotGood", "Page", "RailRow",
+    "BROKEN_OFF", "Answer", "Asked", "Ball", "Chosen", "Found", "Good", "Measured", "NotGood", "Page", "RailRow",
     "RemedyDone", "RemedyNotPossible", "Run", "Timed", "answer", "back", "break_off", "can_go_back", "page",
     "rail", "saying", "start",
 ]
@@ -347,6 +349,8 @@ def _answer_remedy(
 ) -> Run:
     """A remedy done stands: back goes no further than it. One that could not be done leads on, to the
     retest only when something else was done since the step was last asked."""
+    if isinstance(given, Found):
+        return _answer_found(run, step, place, given, moment, elapsed_s)
     if not isinstance(given, RemedyDone | RemedyNotPossible):
         raise _wrong_kind(step, given)
     remedy, done = remedy_at(step, place), isinstance(given, RemedyDone)
@@ -359,23 +363,38 @@ def _answer_remedy(
     standing = replace(now, node=node, helped=helped, skipped=skipped)
     if retest:
         standing = replace(standing, retest=now.retest + 1, helped=False)
-    asked = Asked(
+    words = _with_remark(remedy.short if done else f"{remedy.short}: not done", remark)
+    asked = _remedy_asked(run, step, remedy, words, done, moment, elapsed_s)
+    moved = _moved(run, asked, standing, moment)
+    return replace(moved, trail=()) if done else moved
+
+
+def _answer_found(run: Run, step: Step, place: Place, given: Found, moment: datetime, elapsed_s: float) -> Run:
+    """What was found ends the run: whoever wore it so is to be known, whatever a retest would read now."""
+    remedy = remedy_at(step, place)
+    if not remedy.finding or given.finding != remedy.finding:
+        raise _wrong_kind(step, given)
+    asked = _remedy_asked(run, step, remedy, FINDINGS[given.finding], False, moment, elapsed_s)
+    standing = replace(run.standing, node=after_finding(step, place))
+    return _moved(run, replace(asked, finding=given.finding), standing, moment)
+
+
+def _remedy_asked(
+    run: Run, step: Step, remedy: Remedy, words: str, done: bool, moment: datetime, elapsed_s: float
+) -> Asked:
+    return Asked(
         step=step.code,
         number=run.number(step),
         kind="remedy",
         title=step.title,
         question=remedy.title,
         limit="",
-        answer=_with_remark(remedy.short if done else f"{remedy.short}: not done", remark),
+        answer=words,
         good=done,
         moment=moment,
         elapsed_s=elapsed_s,
         by=run.by,
-        retest=now.retest,
+        retest=run.standing.retest,
         remedy_kind=remedy.kind,
         position=remedy.position or "",
     )
-    moved = _moved(run, asked, standing, moment)
-    return replace(moved, trail=()) if done else moved
-
-

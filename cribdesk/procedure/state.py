@@ -82,7 +82,7 @@ class Run:
         if not isinstance(node, End) or node.verdict == PASS:
             return ""
         step = self.procedure.step(node.step)
-        words = step.fail_above_words if node.side == ABOVE else step.fail_words
+        words = node.words or (step.fail_above_words if node.side == ABOVE else step.fail_words)
         low, high, limit = limit_figures(limit_of(step, self.model))
         sentence = words.format(
             value=self.standing.value, low=low, high=high, limit=limit, ladder=self._ladder_words()

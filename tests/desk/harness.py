@@ -47,7 +47,7 @@ from cribdesk.desk.slate import (
     Ticked,
     Weigh,
 )
-from cribdesk.procedure.answers import Answer, Good, NotGood, RemedyDone, RemedyNotPossible
+from cribdesk.procedure.answers import Answer, Found, Good, NotGood, RemedyDone, RemedyNotPossible
 from cribdesk.procedure.run import page
 from cribdesk.store.faults import StoreFault
 from tests.desk.shop import Tokens
@@ -93,7 +93,11 @@ class Desk:
         check = self.slate.check
         if check is None or self.slate.form is not None or self.slate.pending is not None:
             return False
-        kind = page(check.run).kind
+        shown = page(check.run)
+        kind = shown.kind
+        if command == "no-filter" and shown.remedy is not None and shown.remedy.finding:
+            self.answer(Found(shown.remedy.finding))
+            return True
         answers: dict[tuple[str, str], Answer] = {
             ("good", "look"): Good(),
             ("good", "action"): Good(),

@@ -100,7 +100,7 @@ def test_all_faults_come_at_once() -> None:
         ("{ladder}", "{ladder", "do not pair up"),
         ("{ladder}", "{value}", "is not one of: ladder"),
         ('kind = "pre-use"', 'kind = "bench"', "this is bench; model WL1 uses it as pre-use"),
-        ("revision = 1", "revision = 0", "a whole number above zero"),
+        ("revision = 2", "revision = 0", "a whole number above zero"),
         ('code = "head-assembly"\nkind', 'code = "head-assembly"\ncontinues = true\nkind', "no step before it"),
         ("continues = true", "continues = 1", "true or false"),
         ('short = "tube changed"\nthen_retest = true\n', 'short = "tube changed"\n', "proves nothing"),

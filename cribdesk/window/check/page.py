@@ -10,9 +10,11 @@ from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.words import capital, minutes_seconds
 from cribdesk.desk.slate import Check, Line, Slate
+from cribdesk.procedure.model import FINDINGS
 from cribdesk.procedure.run import (
     Answer,
     Chosen,
+    Found,
     Good,
     NotGood,
     RailRow,
@@ -45,6 +47,7 @@ BODIES: dict[str, Callable[[], StepBody]] = {
     "look": LookBody, "action": ActionBody, "choice": ChoiceBody, "remedy": RemedyBody, "ended": EndedBody,
     "reading": ReadingBody, "timed": TimedBody,
 }  # fmt: skip
+ANSWER_KEYS = {"good": "F5", "next": "F5", "no-filter": "F6", "not-good": "F8", "back": "F9", "break-off": "F12"}
 OPTION_KEYS = ("F5", "F6", "F7", "F8")
 
 
@@ -275,7 +278,10 @@ class CheckPage(Page):
             why = "" if getattr(slate.form, "chosen", 0) is not None else "Choose what goes in."
             return (Reply("F5", "Fitted", "go", self._chooses("done"), why), no)
         why = "Scan the pack." if slate.check is not None and slate.check.ask == "battery" else ""
-        return (Reply("F5", "Done", "go", self._gives(RemedyDone()), why), no)
+        done = Reply("F5", "Done", "go", self._gives(RemedyDone()), why)
+        finding = self._page.remedy.finding if self._page.remedy else ""
+        found = (Reply("F6", FINDINGS[finding], "plain", self._gives(Found(finding))),) if finding else ()
+        return (done, *found, no)
 
     def _reading_replies(self, body: ReadingBody) -> tuple[Reply, ...]:
         value, lacks = body.field.reading(), body.lacks()
@@ -323,7 +329,9 @@ class CheckPage(Page):
         if command == "not-good" and kind == "reading":
             self._answer(NotGood())
             return True
-        key = {"good": "F5", "next": "F5", "not-good": "F8", "back": "F9", "break-off": "F12"}.get(command, "")
+        if command == "no-filter" and kind != "remedy":
+            return False
+        key = ANSWER_KEYS.get(command, "")
         reply = next((one for one in self.replies() if one.key == key and key), None)
         if reply is None or reply.why:
             return False
