@@ -8,7 +8,9 @@ from cribdesk.crib.records import Person
 from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
 from cribdesk.desk.entry_office import OFFICE_FORMS
+from cribdesk.desk.entry_own_checks import OWN_CHECK_FORMS
 from cribdesk.desk.entry_people import PEOPLE_FORMS
+from cribdesk.desk.entry_scrap import SCRAP_FORMS
 from cribdesk.desk.entry_sets import SET_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
 from cribdesk.desk.entry_things import THING_FORMS
@@ -16,7 +18,10 @@ from cribdesk.desk.entry_units import UNIT_FORMS
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
 
-_ALL = (*PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS)
+_ALL = (
+    *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS,
+    *OWN_CHECK_FORMS, *SCRAP_FORMS,
+)  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}
 """Every form by its id."""
 

@@ -97,9 +97,10 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
     person = records.get(Person, ids.person_id) if ids.person_id else None
     battery = records.get(Battery, ids.battery_id) if ids.battery_id else None
     due_at = ids.due_at or house.turn(moment).end
-    if ids.assigned:
-        due_at = assigned_until(house, standing, person, moment)
     current = is_current(standing, house.inspected_since(moment))
+    if ids.assigned:
+        seen = standing.last_pass.ended_at if current and standing.last_pass else moment
+        due_at = assigned_until(house, standing, person, seen, moment)
     area = records.get(Area, ids.area_id) if ids.area_id else None
     return Facts(
         unit=unit,
@@ -127,9 +128,13 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
     )
 
 
-def assigned_until(house: House, standing: Standing, person: Person | None, moment: datetime) -> datetime:
-    """Until when an assigned unit is planned for: its next bench inspection, or the end of the wearer's badge."""
-    seen = standing.last_pass.ended_at if standing.last_pass else moment
+def assigned_until(
+    house: House, standing: Standing, person: Person | None, seen: datetime, moment: datetime
+) -> datetime:
+    """Until when a unit is planned for that is assigned: its next bench inspection, or the end of the wearer's badge.
+
+    `seen` is its last full inspection; where that is not recent enough, the one that its issue asks for now.
+    """
     last_day = house.today(seen) + timedelta(days=house.inspection_days(standing.model))
     if person is not None and person.ends_on is not None:
         last_day = min(last_day, person.ends_on)

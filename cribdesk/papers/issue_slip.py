@@ -206,8 +206,8 @@ def _own(own: OwnCheck, left: float, right: float) -> Block:
 
 
 ROW, FIRST = 7.6, 21.6
-BOXES = (("Date", 0.0), ("Air good", 20.0), ("Alarm good", 34.0), ("Initials", 49.0))
-"""The columns of the own checks: heading, and where each begins within its half. mm."""
+BOXES = (("Date", 0.0), ("Air", 0.34), ("Alarm", 0.51), ("Initials", 0.7))
+"""The columns of the own checks: heading, and where each begins as a share of its half."""
 
 
 def _grid(record: IssueSlip, left: float, right: float) -> Block:
@@ -219,6 +219,7 @@ def _grid(record: IssueSlip, left: float, right: float) -> Block:
 
     def put(sheet: Sheet, top: float) -> None:
         sheet.text(left, top + 6.4, "Your own check before each use", 3.0, bold=True)
+        sheet.label(right - label_width(record.unit, 2.5), top + 6.4, record.unit, 2.5)
         sheet.lines(left, top + 11.4, lines, 2.4, 4.2)
         for side in range(2):
             count = rows if side == 0 else record.own_checks - rows
@@ -230,11 +231,11 @@ def _grid(record: IssueSlip, left: float, right: float) -> Block:
 
 def _boxes(sheet: Sheet, left: float, top: float, wide: float, count: int) -> None:
     for name, at in BOXES:
-        sheet.text(left + at + 1.0, top - 1.4, name, 1.9)
+        sheet.text(left + at * wide + 1.0, top - 1.4, name, 2.1)
     for row in range(count + 1):
         sheet.rule(left, top + row * ROW, left + wide, HAIR if 0 < row < count else THIN)
-    for at in (*(at for _, at in BOXES), wide):
-        sheet.upright(left + at, top, top + count * ROW, HAIR)
+    for at in (*(at for _, at in BOXES), 1.0):
+        sheet.upright(left + at * wide, top, top + count * ROW, HAIR)
 
 
 def _heading(text: str, left: float) -> Block:

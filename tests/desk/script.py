@@ -21,10 +21,12 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     crowd N | each 2 40 STEP; STEP so many more wearers, units and packs; steps for every number N
 
     line LEVEL | WORDS             the scan line, word for word; {NAME} is that thing's label
+    opens | FORM {NAME}      the entry form that was opened last, and what it is about
     slate | person unit battery area check passed form tray     what lies there ('empty')
     stops | CODES      cautions | CODES      button | WORDS [| COST]      page | STEP or remedy KIND POSITION
     UNIT | ready, rack             serviceable, where     UNIT out | NAME or nobody     UNIT holds | CODES
     UNIT worn | 6.5    PACK | shelf     stock ITEM LOT | 3     form FIELD | VALUE
+    own checks UNIT | good, air not good     as they were recorded
     runs PACK | 3 ran flat high     what is kept of a pack's runs
     ask cautions | WORDS    ask line ITEM | 2, NOTE    ask FIELD | VALUE     the form of a matter
     list ID | stop {UNIT}, fine {UNIT}     rows of a list of the shift: sign and label
@@ -43,7 +45,7 @@ from itertools import groupby
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import cautions, stops
-from cribdesk.crib.records import Battery, BatteryRun, Custody, Fitted, Hold, Lot, Part, Person, Slip, StockItem, Unit
+from cribdesk.crib.records import Battery, BatteryRun, Custody, Fitted, Hold, Lot, OwnCheck, Part, Person, Slip, StockItem, Unit
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
 from cribdesk.desk.commands import BY_ID
@@ -93,6 +95,13 @@ def counted(names: list[str]) -> str:
     """'issue, print', 'issue x 39', 'none'."""
     runs = [(name, len(list(same))) for name, same in groupby(names)]
     return ", ".join(name if many == 1 else f"{name} x {many}" for name, many in runs) or "none"
+
+
+def _own(check: OwnCheck) -> str:
+    """'good', 'air, alarm not good'."""
+    bad = [words for good, words in ((check.flow_good, "air"), (check.alarm_good, "alarm")) if not good]
+    bad += [check.note] if check.note else []
+    return f"{', '.join(bad)} not good" if bad else "good"
 
 
 class Script:
@@ -260,7 +269,7 @@ class Script:
     def _found(self, what: str, wanted: str) -> str:
         if what in ("papers", "journal"):
             return self._asked(what)
-        if what in ("line", "slate", "stops", "cautions", "button", "page"):
+        if what in ("line", "opens", "slate", "stops", "cautions", "button", "page"):
             return str(getattr(self, f"_found_{what}")(wanted))
         with self.desk.store.reading() as reader:
             return self._in_store(reader, what.split(), wanted)
@@ -282,6 +291,10 @@ class Script:
             words = words.strip() if fits else line.words
             return f"{line.level} | {self._names_filled(words)}"
         return f"{line.level} | {line.words}"
+
+    def _found_opens(self, wanted: str) -> str:
+        form, about = self.desk.entries[-1] if self.desk.entries else ("none", "")
+        return f"{form} {about}".strip()
 
     def _found_slate(self, wanted: str) -> str:
         slate = self.desk.slate
@@ -350,6 +363,9 @@ class Script:
                 return f"{fitted.worn(unit.worn_hours):g}"
             case ["custody", name, column]:
                 return self._custody(reader, name, column)
+            case ["own", "checks", name]:
+                unit = self.shop.record_in(reader, Unit, name)
+                return ", ".join(_own(one) for one in reader.find(OwnCheck, unit_id=unit.id)) or "none"
             case ["runs", name]:
                 battery = self.shop.record_in(reader, Battery, name)
                 runs = reader.find(BatteryRun, battery_id=battery.id)
