@@ -62,6 +62,7 @@ from cribdesk.desk.slate import (
 )
 from cribdesk.desk.timeline import names_of, with_names
 from cribdesk.desk.unit_lookup import offer, unit_card
+from cribdesk.forecasting import TOPIC, Forecasting
 from cribdesk.opening import OpenDesk
 from cribdesk.papers import CannotPrint, PaperSettings, render
 from cribdesk.station import Station
@@ -115,6 +116,22 @@ class App:
         self._timers = [every(1000, self._second, window), every(30_000, self._half_minute, window)]
         self._show()
         self._second()
+        self.refresh_board()
+        self.forecasting: Forecasting | None = None
+
+    def begin_forecasts(self) -> None:
+        """From now on forecasts are kept up to date beside the work; until there are some, rules of thumb stand."""
+        desk = self.desk
+        self.forecasting = Forecasting(
+            self.window, self.background, desk.store, desk.clock, lambda: self.house, self._forecast
+        )
+        self.forecasting.look()
+
+    def _forecast(self) -> None:
+        """Forecasts were made anew: what shows one asks again."""
+        lying = self.slate.unit.label if self.slate.unit else ""
+        self.window.show_changed(frozenset({TOPIC, "unit", self.window.place()[1]}))
+        self.feed(Changed(self.clock(), frozenset({TOPIC, lying})))
         self.refresh_board()
 
     def _connect(self) -> None:
@@ -330,6 +347,8 @@ class App:
             self.background.run(self.desk.reload_settings, self._new_house)
         self.window.show_changed(receipt.topics)
         self.refresh_board()
+        if self.forecasting is not None:
+            self.forecasting.touched(receipt.topics)
 
     def _new_house(self, house: House | Fault) -> None:
         if isinstance(house, House):

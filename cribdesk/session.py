@@ -8,6 +8,7 @@ from pathlib import Path
 from cribdesk.app import App, apply_volume, bars_of, since_words
 from cribdesk.crib.records import Person, Role
 from cribdesk.desk.entry_forms import FIRST
+from cribdesk.desk.forecasts import warm_up
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Printer
 from cribdesk.desk.slate import Clerk, Line
@@ -24,7 +25,10 @@ from cribdesk.window.start import application, run, wait_until
 
 @dataclass
 class Session:
-    """A window at work. `app` stands once the store is open; `trouble` says why it could not be."""
+    """A window at work. `app` stands once the store is open; `trouble` says why it could not be.
+
+    With `forecasts` they are kept up to date beside the work.
+    """
 
     window: MainWindow
     background: Background
@@ -37,6 +41,7 @@ class Session:
     sample: Path | None = None
     closed: bool = False
     notes: tuple[str, ...] = ()
+    forecasts: bool = False
 
     def open(self, address: str, *, create: bool = False) -> None:
         """Opens a store on the background thread and stands the app in the window."""
@@ -73,6 +78,12 @@ class Session:
             self.note(since_words(result.sample_until, result.house))
         self.background.run(lambda: _first_clerk(result), self._begin)
         self.checker.run(result.store.quick_check, self._checked)
+        if self.forecasts:  # the heavy libraries are loaded on a thread that keeps nobody waiting
+            self.checker.run(warm_up, self._warm)
+
+    def _warm(self, result: Fault | None) -> None:
+        if self.app is not None and not isinstance(result, Fault):
+            self.app.begin_forecasts()
 
     def _checked(self, found: list[str] | Fault) -> None:
         """What looking through the file in the background found wrong with it."""
@@ -145,6 +156,7 @@ def start(printer: Printer | None = None, station: Station | None = None) -> Ses
 def run_window(address: str | None, *, sample: bool, create: bool) -> int:
     """Opens the window and stays until it is closed. Returns the exit code."""
     session = start()
+    session.forecasts = True
     resort = LastResort(session.station.file.with_name("crash.log"), now)
     resort.install()
     resort.closing.connect(session.window.close)

@@ -20,7 +20,8 @@ BESIDE = {
     "resources": set(),
     "station": set(),
     "opening": {"store", "desk", "procedure", "crib", "resources"},
-    "app": {*ROOMS, "resources", "opening", "station"},
+    "app": {*ROOMS, "resources", "opening", "station", "forecasting"},
+    "forecasting": {"desk", "window"},  # a timer for the desk's work that has to show its progress
     "session": {"app", "opening", "station", "window", "desk", "crib"},
     "chores": {"store", "desk", "crib", "opening"},
     "walkthrough": {"app", "opening", "session", "station", "window", "desk", "crib", "procedure"},

@@ -24,7 +24,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition
-from cribdesk.crib.words import count, date_words, day, hours, when
+from cribdesk.crib.words import count, date_words, day, hours, percent, when
 
 HOUSE = "house rule"
 
@@ -311,7 +311,8 @@ def _meter(facts: Facts) -> Iterator[Reason]:
 def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
     until = facts.due_at.astimezone(facts.zone).date()
     for part in facts.outlook:
-        if part.fitted is None or not due_within(part, facts.planned_hours, until):
+        dust = facts.area.dust_ug_m3 if facts.area else None
+        if part.fitted is None or not due_within(part, facts.planned_hours, until, dust_ug_m3=dust):
             continue
         words = f"{part.name} may fall due before {'its bench inspection' if facts.assigned else 'it is back'}"
         if part.last_day is not None and part.last_day < until:
@@ -322,7 +323,11 @@ def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
         else:
             left = max(0.0, part.middle or 0.0)
             planned = hours(facts.planned_hours)
+            chance = part.chance(facts.planned_hours, until, dust)
             detail = f"About {hours(left)} left, {planned} planned. Change it now, or send a spare along."
+            if chance is not None and chance < 1:
+                told = f"{percent(chance)} that it falls due in the {planned} planned: {part.why}"
+                detail = f"{told}. Change it now, or send a spare along."
         yield Reason(Level.CAUTION, "part-due", words, detail, part.basis, part.position)
 
 

@@ -74,6 +74,21 @@ def hours(value: float) -> str:
     return f"{number(value)}{NBSP}h"
 
 
+def span(low: float, high: float) -> str:
+    """'12 to 40 h'; one figure where both read the same."""
+    first, last = hours(low), hours(high)
+    return last if first == last else f"{first.removesuffix(f'{NBSP}h')} to {last}"
+
+
+def percent(chance: float) -> str:
+    """'8 %', never nought or a hundred where it is not."""
+    if chance <= 0 or chance >= 1:
+        return f"{number(100 * min(1.0, max(0.0, chance)))}{NBSP}%"
+    if chance < 0.01:
+        return f"under 1{NBSP}%"
+    return f"over 99{NBSP}%" if chance > 0.99 else f"{number(100 * chance)}{NBSP}%"
+
+
 def count(n: int, one: str, many: str = "") -> str:
     """'1 stop', '3 cautions'."""
     return f"{number(n)} {one if n == 1 else many or one + 's'}"

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.records import Away, AwayKind, Inspection, Person, Unit, Where
-from cribdesk.crib.words import clock, count, date_words, day, hours, when
+from cribdesk.crib.words import clock, count, date_words, day, hours, span, when
 from cribdesk.desk.house import House
 
 WHERE_WORDS = {
@@ -73,13 +73,15 @@ def inspected_words(passed: Inspection | None, house: House, now: datetime) -> s
 
 
 def left_words(part: PartOutlook, today: date) -> str:
-    """'Pre-filter, about 19 h left', 'Face seal, until Fri 27 Nov'."""
+    """'Pre-filter, about 19 h left', 'Pre-filter, 12 to 40 h left', 'Face seal, until Fri 27 Nov'."""
     if part.last_day is not None and part.due_on == part.last_day:
         return f"{part.name}, until {day(part.last_day, today)}"
     if part.middle is None:
         return f"{part.name}, {part.why}"
     if part.middle < 0:
         return f"{part.name}, {hours(-part.middle)} over"
+    if part.early is not None and part.late is not None and part.early < part.late:
+        return f"{part.name}, {span(part.early, part.late)} left"
     return f"{part.name}, about {hours(part.middle)} left"
 
 

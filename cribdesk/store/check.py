@@ -15,6 +15,7 @@ import peewee
 
 from cribdesk.crib.records import Where
 from cribdesk.store.connect import SqlStore
+from cribdesk.store.derived import DERIVED
 from cribdesk.store.engine import Engine, SqliteEngine
 from cribdesk.store.faults import Damaged
 from cribdesk.store.journal import Chain, lines
@@ -103,7 +104,7 @@ def _differences(engine: Engine, again: Engine) -> Iterator[Finding]:
     tables, wanted = set(engine.points_at()), set(again.points_at())
     for table in sorted(wanted - tables):
         yield Finding(f"Table {table}", "it is missing")
-    for table in sorted(name for name in tables - wanted if not name.startswith("derived_")):
+    for table in sorted(name for name in tables - wanted if not name.startswith(DERIVED)):
         yield Finding(f"Table {table}", "it does not belong to a store")
     for table in sorted(tables & wanted):
         yield from islice(_different_rows(table, _rows(engine, table), _rows(again, table)), TOLD_AT_MOST)

@@ -17,6 +17,7 @@ import peewee
 
 from cribdesk.crib.entry import START, chained
 from cribdesk.desk.ports import Clock, Entropy
+from cribdesk.store.derived import SqlDeriving
 from cribdesk.store.engine import WAIT_SECONDS, WRITE_AHEAD, Engine, PostgresEngine, postgres_engine, sqlite_engine
 from cribdesk.store.faults import CannotOpen, Stale, sql_state, sqlite_name, told
 from cribdesk.store.reader import SqlReader
@@ -69,6 +70,13 @@ class SqlStore:
         self._alone()
         with self._faults(), self.engine.looking():
             yield SqlReader(self.engine)
+
+    @contextmanager
+    def deriving(self) -> Iterator[SqlDeriving]:
+        """A transaction that writes derived tables only. Raises StoreFault as `work` does."""
+        self._alone()
+        with self._faults(), self.engine.writing():
+            yield SqlDeriving(self.engine)
 
     def collided(self, failure: BaseException) -> bool:
         """Whether another counter caused it (a stale row, a constraint, a deadlock): run once more."""

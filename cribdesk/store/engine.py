@@ -42,6 +42,7 @@ class Engine(ABC):
         self.run: Callable[..., Any] = database.execute_sql
         self.cursor: Callable[[], Any] = database.cursor
         self.connection: Callable[[], Any] = database.connection
+        self.derived_there = False
         self._compiled: dict[object, str] = {}
 
     def compiled(self, key: object, make: Any) -> str:

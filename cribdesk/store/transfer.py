@@ -16,6 +16,7 @@ import peewee
 
 from cribdesk.desk.ports import Head
 from cribdesk.store.connect import SERVER, SqlStore, open_store, shown
+from cribdesk.store.derived import DERIVED
 from cribdesk.store.engine import Engine
 from cribdesk.store.faults import CannotOpen, Damaged, told
 from cribdesk.store.journal import lines
@@ -61,7 +62,7 @@ def dump(store: SqlStore, folder: Path) -> Head:
     (folder / "README.txt").write_text(README, encoding="utf-8")
     with _plainly(folder), store.reading() as reader:
         _write_journal(store.engine, folder / JOURNAL, None)
-        for table in sorted(store.engine.points_at()):
+        for table in sorted(name for name in store.engine.points_at() if not name.startswith(DERIVED)):
             _write_table(store.engine, table, folder / TABLES / f"{table}.csv")
         head = reader.head()
         (folder / DIGEST).write_text(f"{head.digest}\n", encoding="ascii")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import itertools
 import queue
 import threading
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Protocol
 
 from PySide6.QtCore import QObject, QThread, Signal
 from shiboken6 import isValid
@@ -47,19 +48,64 @@ class _Job:
     done: Callable[[Any], None]
 
 
+class Step(Protocol):
+    """What a short step tells when it is done: how far the whole is, and what is being done."""
+
+    @property
+    def share(self) -> float: ...
+    @property
+    def words(self) -> str: ...
+
+
+@dataclass
+class _Steps:
+    """Work in short steps, made into an iterator on the worker's thread."""
+
+    make: Callable[[], Iterator[Step]]
+    done: Callable[[Any], None]
+    progress: Progress
+    steps: Iterator[Step] | None = None
+
+    def one(self) -> bool:
+        """Does one step; whether there may be more. Called off: there is none."""
+        if self.steps is None:
+            self.steps = self.make()
+        step = None if self.progress.cancelled() else next(self.steps, None)
+        if step is None:
+            return False
+        self.progress.tell(step.share, step.words)
+        return True
+
+
+FIRST, LATER = 0, 1
+
+
 class _Worker(QThread):
-    """Takes jobs in order until it is told to stop; what was asked before the stop is still done."""
+    """Takes jobs in order until it is told to stop; what was asked before the stop is still done.
+
+    One step of what is to be done in steps is taken only while no job waits, and none after the stop.
+    """
 
     landed = Signal(object, object)
 
     def __init__(self) -> None:
         super().__init__()
-        self.jobs: queue.SimpleQueue[_Job | None] = queue.SimpleQueue()
+        self._jobs: queue.PriorityQueue[tuple[int, int, _Job | _Steps | None]] = queue.PriorityQueue()
+        self._number = itertools.count()
+
+    def put(self, job: _Job | _Steps | None) -> None:
+        """One more, behind those of its kind; None is the stop."""
+        self._jobs.put((LATER if isinstance(job, _Steps) else FIRST, next(self._number), job))
 
     def run(self) -> None:
-        while (job := self.jobs.get()) is not None:
+        while (job := self._jobs.get()[2]) is not None:
+            result: Any = None
             try:
-                result: Any = job.work()
+                if isinstance(job, _Job):
+                    result = job.work()
+                elif job.one():
+                    self.put(job)
+                    continue
             except Exception as error:
                 result = Fault(error, traceback.format_exc())
             self.landed.emit(job, result)
@@ -92,7 +138,7 @@ class Background(QObject):
         self._waiting += 1
         if self._waiting == 1:
             self.busy_changed.emit(True)
-        self._worker.jobs.put(_Job(work, done))
+        self._worker.put(_Job(work, done))
 
     def run_long(
         self, work: Callable[[Progress], Any], done: Callable[[Any], None],
@@ -101,6 +147,20 @@ class Background(QObject):
         """Ask for long work that tells its progress to `told` in the window's thread; the answer can cancel it."""
         progress = Progress(lambda share, words: self._progressed.emit(told, share, words))
         self.run(lambda: work(progress), done)
+        return progress
+
+    def run_steps(
+        self, make: Callable[[], Iterator[Step]], done: Callable[[Any], None], told: Callable[[float, str], None]
+    ) -> Progress:
+        """Ask for work in short steps that keeps nobody waiting: a step is taken only while no job waits.
+
+        It does not count as busy. Called off, or at the close, it ends after the step under way; what the steps
+        before it did stays. `done` gets None, or the Fault that ended it.
+        """
+        if self._closed:
+            raise RuntimeError("the background is closed")
+        progress = Progress(lambda share, words: self._progressed.emit(told, share, words))
+        self._worker.put(_Steps(make, done, progress))
         return progress
 
     def busy(self) -> bool:
@@ -112,13 +172,14 @@ class Background(QObject):
         if self._closed:
             return
         self._closed = True
-        self._worker.jobs.put(None)
+        self._worker.put(None)
         self._worker.wait()
 
-    def _land(self, job: _Job, result: Any) -> None:
-        self._waiting -= 1
-        if self._waiting == 0:
-            self.busy_changed.emit(False)
+    def _land(self, job: _Job | _Steps, result: Any) -> None:
+        if isinstance(job, _Job):
+            self._waiting -= 1
+            if self._waiting == 0:
+                self.busy_changed.emit(False)
         if not self._closed and _alive(job.done):
             job.done(result)
 

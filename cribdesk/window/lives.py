@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.change import PartOutlook
-from cribdesk.crib.words import capital, date_words, day, hours
+from datetime import date
+
+from cribdesk.crib.change import FORECAST, THUMB, PartOutlook
+from cribdesk.crib.reasons import Facts
+from cribdesk.crib.words import NBSP, capital, date_words, day, hours, number, percent, span
 from cribdesk.desk.cards import UnitCard
 from cribdesk.window.components.life import Life, PartLife
 from cribdesk.window.doors import Doors
@@ -36,7 +39,7 @@ def part_life(part: PartOutlook, needed: float | None) -> PartLife:
         level=level,
         beyond=part.late <= 0,
     )
-    figure = hours(part.middle) if part.middle > 0 else f"over {hours(-part.middle)}"
+    figure = hours(part.early) if part.middle > 0 else f"over {hours(-part.middle)}"  # the earliest leads
     return PartLife(part.position, part.name, figure, life, level)
 
 
@@ -49,7 +52,7 @@ def few(lives: tuple[PartLife, ...], card: UnitCard, most: int = 5) -> tuple[tup
     """Those with a sign, then the shortest, `most` in all, in the order of the air; and what is left out."""
     if len(lives) <= most:
         return lives, ""
-    left = {part.position: part.middle if part.middle is not None else 1e9 for part in card.parts}
+    left = {part.position: part.early if part.early is not None else 1e9 for part in card.parts}
     ranked = sorted(lives, key=lambda one: (one.level == "fine", left[one.id]))
     kept = {one.id for one in ranked[:most]}
     others = [one for one in lives if one.id not in kept]
@@ -70,17 +73,52 @@ def account_of(card: UnitCard, position: str, doors: Doors) -> str:
     said.append(f"{capital(part.why)}.")
     if part.last_day is not None:
         said.append(f"Last day by the calendar: {date_words(part.last_day)}.")
-    if part.due_on is not None and part.middle is not None:
-        per_day = f"{doors.house.hours_a_day:g} h a day"
+    if part.forecast is not None:
+        said.append(f"{estimates(part, doors)} {rate_words(part)}")
+        said.append(f"As of {doors.when(part.forecast.at)}.")
+    elif part.due_on is not None and part.middle is not None:
+        per_day = f"{part.a_day or doors.house.hours_a_day:g} h a day"
         said.append(f"At {per_day} that is {day(part.due_on, doors.house.today(doors.moment))}.")
     if part.basis:
         said.append(f"Basis: {part.basis}.")
+    if part.basis == THUMB:
+        said.append("No forecast is made yet.")
     return " ".join(said)
 
 
-def next_words(card: UnitCard, doors: Doors) -> tuple[str, str]:
-    """The next change in one bold line, and why."""
+def estimates(part: PartOutlook, doors: Doors) -> str:
+    """The early, middle and late figure in hours and as days: 'One in ten is due in 12 h, by Fri 27 Nov; half ...'."""
+    today = doors.house.today(doors.moment)
+    told = (("One in ten is due in", part.early, part.early_on), ("half in", part.middle, part.middle_on),
+            ("nine in ten in", part.late, part.late_on))  # fmt: skip
+    words = [f"{words} {hours(left)}, by {day(on, today)}" for words, left, on in told if left is not None and on]
+    return f"{'; '.join(words)}." if words else ""
+
+
+def rate_words(part: PartOutlook) -> str:
+    """At what worn hours a day the days are reckoned."""
+    whose = "its own over the last weeks" if part.own_rate else "the house's figure: it was used too little to tell"
+    return f"Days at {number(part.a_day, 1)}{NBSP}h a day, {whose}."
+
+
+def chance_words(part: PartOutlook, needed: float, until: date, dust_ug_m3: int | None) -> str:
+    """The chance that it falls due before it is back, or nothing where none is known."""
+    chance = part.chance(needed, until, dust_ug_m3)
+    return "" if chance is None else f"{percent(chance)} that it falls due in the {hours(needed)} planned."
+
+
+def next_words(card: UnitCard, doors: Doors, facts: Facts | None = None) -> tuple[str, str]:
+    """The next change in one bold line, and why; with the facts of an issue, the chance before its return."""
     part = card.next_change
+    if part is not None and part.forecast is not None and part.basis == FORECAST:
+        assert part.early is not None
+        assert part.late is not None
+        chance = ""
+        if facts is not None:
+            until = facts.due_at.astimezone(facts.zone).date()
+            chance = chance_words(part, facts.planned_hours, until, facts.area.dust_ug_m3 if facts.area else None)
+        why = " ".join(one for one in (chance, f"{capital(part.why)}.", estimates(part, doors)) if one)
+        return f"Next change: {part.name.lower()}, in {span(part.early, part.late)}", why
     if part is None:
         return "No change is due by hours or date", "Every part is judged by looking."
     if part.middle is not None and part.middle > 0 and (part.last_day is None or part.due_on != part.last_day):

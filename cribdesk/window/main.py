@@ -345,9 +345,9 @@ class MainWindow(QMainWindow):
         """A line under the strip that stays: the sample store's notice. Empty words take it away."""
         self.note.show_words(words)
 
-    def show_busy(self, words: str | None) -> None:
-        """Long work in progress, in words; None when it is over."""
-        self.note.show_busy(words)
+    def show_busy(self, words: str | None, *, may_stop: bool = False) -> None:
+        """Long work in progress, in words, and whether it may be called off; None when it is over."""
+        self.note.show_busy(words, may_stop=may_stop)
 
     def show_station(self, values: dict[str, str]) -> None:
         """The workstation's own settings: scale, shade, volume, prefix, printer."""

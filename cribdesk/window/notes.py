@@ -78,7 +78,9 @@ class TypedLabel(Panel):
 
 
 class NoteLine(Panel):
-    """A notice that stays, and what is being worked on."""
+    """A notice that stays, and what is being worked on; `called_off` where that may be left for another time."""
+
+    called_off = Signal()
 
     def __init__(self) -> None:
         super().__init__("rail")
@@ -86,7 +88,13 @@ class NoteLine(Panel):
         self.words = Words("", 14, ink="ink2", wrap=True)
         self.busy = Words("", 14, True, wrap=True)
         column.addWidget(self.words)
-        column.addWidget(self.busy)
+        line = Row(gap=16)
+        line.addWidget(self.busy, 1)
+        self.stop = ActionButton("Not now", "quiet", size="row")
+        self.stop.setSizePolicy(self.stop.sizePolicy().Policy.Fixed, self.stop.sizePolicy().Policy.Fixed)
+        self.stop.clicked.connect(self.called_off)
+        line.addWidget(self.stop)
+        column.addLayout(line)
         self.column.addLayout(column)
         self.column.addWidget(Rule())
         self.show_words("")
@@ -98,10 +106,11 @@ class NoteLine(Panel):
         self.words.setVisible(bool(words))
         self._turn()
 
-    def show_busy(self, words: str | None) -> None:
-        """What is being worked on; None when it is over."""
+    def show_busy(self, words: str | None, *, may_stop: bool = False) -> None:
+        """What is being worked on, and whether it may be called off; None when it is over."""
         self.busy.setText(words or "")
         self.busy.setVisible(bool(words))
+        self.stop.setVisible(bool(words) and may_stop)
         self._turn()
 
     def _turn(self) -> None:

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.meter import correction_words
 from cribdesk.crib.records import Where
-from cribdesk.crib.words import capital, count, day, hours, number
+from cribdesk.crib.words import capital, count, day, hours, number, span
 from cribdesk.desk.cards import FlowPoint, UnitCard
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
@@ -239,6 +239,8 @@ class UnitPage(Panel):
             )
             said = f"{part.name}: {left}{when}"
         past = part.middle is not None and part.middle <= 0
+            if part.forecast is not None and part.early is not None and part.late is not None and part.middle > 0:
+                said = f"{part.name}: {span(part.early, part.late)} left{when.replace('so about', 'from')}"
         mark = ("stop" if part.binding else "caution") if past else "due"
         self._head.addLayout(_signed(mark, said, capital(part.why)))
         self._why.setText(account_of(card, part.position, self._doors))

@@ -111,7 +111,7 @@ class What(Panel):
     def _unit(self, card: UnitCard, slate: Slate) -> None:
         self._title(card)
         self._state(card, slate)
-        head, why = next_words(card, self._doors)
+        head, why = next_words(card, self._doors, slate.facts)
         self._rows.addWidget(Words(head, bold=True, wrap=True))
         if self._size is not Size.SMALL:
             self._rows.addWidget(Words(why, ink="ink2", wrap=True))

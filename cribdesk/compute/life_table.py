@@ -1,0 +1,82 @@
+"""A life model as a table: the use left at chosen probabilities for a row of ages, and the survival curve."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from cribdesk.compute import checks
+from cribdesk.compute.life import LifeModel
+
+if TYPE_CHECKING:
+    from cribdesk.compute.rows import Row
+
+NEAR, FAR = 48, 16  # ages up to two typical lives, and beyond
+FURTHER = 48
+CURVE = 60
+SHORTEST, LONGEST = 1e-5, 30.0  # further use, in typical lives
+LARGEST = 300.0  # of a cumulative hazard: far beyond all use, far from overflow
+NEGLIGIBLE = 1e-6  # of the weight: laws that share less than this in all are left out
+
+
+@dataclass(frozen=True, slots=True)
+class LifeTable:
+    """`left` has a row for each age: the further use within which a change comes with each probability."""
+
+    ages: tuple[float, ...]
+    left: tuple[tuple[float, ...], ...]
+    curve: tuple[tuple[float, float], ...]
+
+
+def life_table(model: LifeModel, probabilities: Sequence[float], oldest: float = 0.0) -> LifeTable:
+    """The table up to five typical lives or twice the `oldest` age, for units whose ages are among the data.
+
+    The same as `model.remaining(age, p, counted=True)`, for all ages at once: the chance of a change is worked
+    out for a row of further hours, and its place found on lines through ln(-ln(1 - chance)) against ln hours,
+    which for Weibull lives are nearly straight.
+    """
+    import numpy as np
+
+    wanted = [checks.fraction("A probability", one) for one in probabilities]
+    middle = float(np.exp(model.mean_log_scale))
+    end = max(5 * middle, 2 * checks.not_negative("The oldest age", oldest))
+    near = 2 * middle * np.linspace(0.0, 1.0, NEAR, endpoint=False) ** 1.5  # closer where the left bends most
+    ages = np.concatenate([near, np.geomspace(2 * middle, end, FAR)])
+    further = np.geomspace(SHORTEST * middle, LONGEST * middle, FURTHER)
+    laws = _main_laws(model)
+    targets = np.log(-np.log1p(-np.array(wanted)))
+    left = [_left(float(age), further, laws, targets) for age in ages]
+    hours = np.linspace(0.0, left[0][-1] * 1.15, CURVE + 1)
+    curve = zip(hours.tolist(), model.survival(hours).tolist(), strict=True)
+    return LifeTable(tuple(ages.tolist()), tuple(left), tuple(curve))
+
+
+def _main_laws(model: LifeModel) -> tuple[Row, Row, Row]:
+    """ln scale, shape and weight of the laws that carry all but a negligible part of the weight."""
+    import numpy as np
+
+    order = np.argsort(model.weight)[::-1]
+    count = int(np.searchsorted(np.cumsum(model.weight[order]), 1 - NEGLIGIBLE)) + 1
+    kept = order[:count]
+    return np.log(model.scale[kept]), model.shape[kept], model.weight[kept] / model.weight[kept].sum()
+
+
+def _left(age: float, further: Row, laws: tuple[Row, Row, Row], targets: Row) -> tuple[float, ...]:
+    import numpy as np
+
+    scale, shape, weight = laws
+    with np.errstate(divide="ignore"):
+        begun = np.exp(np.minimum(shape * (np.log(age) - scale), LARGEST))
+    if age > 0:  # without the difference of two nearly equal numbers
+        ratio = np.log1p(further / age)[:, None]
+        more = begun * np.expm1(np.minimum(shape * ratio, LARGEST))
+    else:
+        more = np.exp(np.minimum(shape * (np.log(further)[:, None] - scale), LARGEST))
+    due = -np.expm1(-more) @ weight
+    good = (due > 1e-13) & (due < 1 - 1e-9)
+    ups, along = np.log(-np.log1p(-due[good])), np.log(further[good])
+    after = np.clip(np.searchsorted(ups, targets), 1, ups.size - 1)
+    share = (targets - ups[after - 1]) / (ups[after] - ups[after - 1])
+    found = np.exp(along[after - 1] + share * (along[after] - along[after - 1]))
+    return tuple(found.tolist())

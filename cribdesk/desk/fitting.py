@@ -1,0 +1,148 @@
+"""One position of one model: from lives to a fit, and from a fit to the forecast of one part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from math import exp
+from statistics import median
+from typing import TYPE_CHECKING
+
+from cribdesk.crib.forecast import HOURS, LATE, LOADING, MIDDLE, PROBABILITIES, Fit, Forecast
+from cribdesk.crib.lives import End, Life
+from cribdesk.desk.lives import Dust, Key, Open
+
+if TYPE_CHECKING:
+    from cribdesk.compute.life import LifeModel
+
+ENOUGH_ALONE = 10
+"""So many changes seen are enough for a forecast where the model names no rule of thumb (a house rule)."""
+
+WEAK_SD = 1.0  # of ln scale where the centre comes from the lives themselves: right within a factor of 7
+PRIOR_SD = 0.5  # where a rule of thumb is the centre: right within a factor of 2.7
+
+NARROW = 2.0
+"""An end found between two looks counts at the middle where it is at least so many gaps old, else as between."""
+
+KNOWN_SHARE = 0.5
+"""Loading is tried where at least this share of the hours was worn in areas with an assessed dust (a house rule)."""
+
+LEAST_PER_HOUR = 0.02
+STEP = 0.25  # hours, to which the bounds of an early end are rounded
+
+Data = tuple[list[float], list[float], list[tuple[float, float]]]
+"""Changed at, running at, changed between; see compute.life.fit_life."""
+
+
+def fit_of(
+    key: Key, lives: Sequence[Life], dust: Dust, thumb_hours: float | None, seq: int, moment: datetime
+) -> Fit | None:
+    """What these lives and the rule of thumb say, in the measure that explains them better.
+
+    None where there is no rule of thumb and fewer than ENOUGH_ALONE changes, or where the lives and the rule of
+    thumb are too far apart to be reconciled.
+    """
+    from cribdesk.compute.life_table import life_table
+
+    ended = [life.hours for life in lives if life.end is End.CHANGED]
+    if thumb_hours is None and len(ended) < ENOUGH_ALONE:
+        return None
+    centre = thumb_hours if thumb_hours is not None else median(ended)
+    spread = PRIOR_SD if thumb_hours is not None else WEAK_SD
+    worn = sum(life.hours for life in lives)
+    known = sum(life.known for life in lives) / worn if worn > 0 else 0.0
+    try:
+        model, measure = _better(key, lives, dust, known, centre, spread)
+    except ValueError:
+        return None
+    ages = [life.loading if measure == LOADING else life.hours for life in lives if life.end is End.RUNNING]
+    table = life_table(model, PROBABILITIES, max(ages, default=0.0))
+    new = table.left[0]
+    return Fit(
+        model=key[0],
+        position=key[1],
+        measure=measure,
+        dust_ug_m3=dust.reference if measure == LOADING else None,
+        changed=len(ended),
+        running=len(ages),
+        thumb_hours=thumb_hours,
+        typical=new[PROBABILITIES.index(MIDDLE)],
+        whole=new[PROBABILITIES.index(LATE)],
+        scale=(exp(model.mean_log_scale), *model.scale_interval()),
+        shape=(exp(model.mean_log_shape), *model.shape_interval()),
+        ages=table.ages,
+        left=table.left,
+        curve=table.curve,
+        known=known,
+        seq=seq,
+        at=moment,
+    )
+
+
+def forecast_of(fit: Fit, part: Open, seq: int, moment: datetime) -> Forecast:
+    """What is left of one part by the fit of its position."""
+    loading = fit.measure == LOADING
+    use = part.loading if loading else part.hours
+    return Forecast(
+        position=fit.position,
+        fitted_id=part.fitted_id,
+        worn_hours=part.hours,
+        use=use,
+        per_hour=max(LEAST_PER_HOUR, part.dust if part.dust is not None else 1.0) if loading else 1.0,
+        left=fit.left_at(use),
+        a_day=part.a_day,
+        measure=fit.measure,
+        dust_ug_m3=fit.dust_ug_m3,
+        changed=fit.changed,
+        running=fit.running,
+        typical=fit.typical,
+        whole=fit.whole,
+        seq=seq,
+        at=moment,
+    )
+
+
+def _better(
+    key: Key, lives: Sequence[Life], dust: Dust, known: float, centre: float, spread: float
+) -> tuple[LifeModel, str]:
+    """The fit on worn hours, or on loading where that is told, makes sense and explains the lives better."""
+    from cribdesk.compute.life import better_measure, fit_life
+
+    changed, running, between = data_of(lives)
+    by_hours = fit_life(changed, running, between, typical_hours=centre, scale_sd=spread)
+    loaded = [life for life in lives if life.end is End.CHANGED]
+    if (
+        dust.reference is None
+        or "filter" not in key[1]
+        or known < KNOWN_SHARE
+        or any(life.loading <= 0 or life.last_loading <= 0 < life.last for life in loaded)
+    ):
+        return by_hours, HOURS
+    changed, running, between = data_of(lives, loading=True)
+    by_loading = fit_life(changed, running, between, typical_hours=centre, scale_sd=spread)
+    rates = [life.last_loading / life.last if life.last else 1.0 for life in loaded if _exact(life)]
+    measure = better_measure(by_hours, by_loading, rates)
+    return (by_loading, LOADING) if measure == LOADING else (by_hours, HOURS)
+
+
+def data_of(lives: Sequence[Life], *, loading: bool = False) -> Data:
+    """The lives as `fit_life` takes them.
+
+    An end is found at the look after a use, so it lies within that use: at its middle, or where that is a large
+    part of the life, between its bounds. What is not used yet says nothing; it is kept out.
+    """
+    changed, running, between = [], [], []
+    for life in lives:
+        use, last = (life.loading, life.last_loading) if loading else (life.hours, life.last)
+        if life.end is End.RUNNING:
+            running.append(use)
+        elif _exact(life):
+            changed.append(use - last / 2)
+        else:
+            low = round(max(0.0, use - last) / STEP) * STEP
+            between.append((low, max(low + STEP, round(use / STEP) * STEP)))
+    return changed, running, between
+
+
+def _exact(life: Life) -> bool:
+    return life.hours - life.last >= NARROW * life.last

@@ -1,0 +1,91 @@
+"""Keeps forecasts up to date beside the counter's work: after an operation that touched use or parts, and at start."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from cribdesk.desk.forecasts import Step, catch_up
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import Clock, Store
+from cribdesk.window.background import Background, Fault, Progress
+from cribdesk.window.main import MainWindow
+
+TOUCHES = frozenset({"area", "custody", "fitted", "unit"})
+"""Tables whose change may change a forecast."""
+
+TOPIC = "forecast"
+QUIET_SECONDS = 1.0
+"""Work shorter than this shows no progress."""
+
+
+class Forecasting:
+    """One run of catching up at a time, in steps that give way to whatever the counter asks.
+
+    `changed` is called when forecasts were made anew. Called off, it leaves what is done, and begins again with
+    the next operation that touches use or parts.
+    """
+
+    def __init__(
+        self,
+        window: MainWindow,
+        background: Background,
+        store: Store,
+        clock: Clock,
+        house: Callable[[], House],
+        changed: Callable[[], None],
+    ) -> None:
+        self._window, self._background, self._store = window, background, store
+        self._clock, self._house, self._changed = clock, house, changed
+        self._under_way: Progress | None = None
+        self._again = self._stepped = False
+        self._begun = 0.0
+        self.trouble = ""
+        window.note.called_off.connect(self.call_off)
+
+    @property
+    def under_way(self) -> bool:
+        """Whether forecasts are being made."""
+        return self._under_way is not None
+
+    def look(self) -> None:
+        """Catch up with the journal; asked while it is doing so, it looks once more afterwards."""
+        if self._under_way is not None:
+            self._again = True
+            return
+        self._begun, self._stepped = time.monotonic(), False
+        self._under_way = self._background.run_steps(self._steps, self._done, self._told)
+
+    def touched(self, topics: frozenset[str]) -> None:
+        """An operation changed these: catch up where that may change a forecast."""
+        if topics & TOUCHES:
+            self.look()
+
+    def call_off(self) -> None:
+        """Leave it; what is done so far stays."""
+        self._again = False
+        if self._under_way is not None:
+            self._under_way.cancel()
+
+    def _steps(self) -> Iterator[Step]:
+        return catch_up(self._store, self._house(), self._clock())
+
+    def _told(self, share: float, words: str) -> None:
+        self._stepped = True
+        if self._under_way is not None and time.monotonic() - self._begun > QUIET_SECONDS:
+            self._window.show_busy(f"{words}: {share:.0%}. The counter works meanwhile.", may_stop=True)
+
+    def _done(self, result: Any) -> None:
+        self._under_way = None
+        self._window.show_busy(None)
+        if isinstance(result, Fault):  # rules of thumb stand in; the next operation tries again
+            self.trouble = result.report
+        if self._stepped:
+            self._changed()
+        if self._again:
+            self._again = False
+            self.look()
+
+
+__all__ = ["TOPIC", "Forecasting"]
