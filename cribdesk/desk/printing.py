@@ -7,7 +7,20 @@ from datetime import datetime
 
 from cribdesk.crib.hold import hold_words
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Area, Custody, Hold, Part, Person, Print, Slip, StockItem, Unit
+from cribdesk.crib.records import (
+    Area,
+    BatteryPlace,
+    Custody,
+    Hold,
+    Part,
+    PartPlace,
+    Person,
+    Print,
+    Slip,
+    StockItem,
+    Unit,
+    Where,
+)
 from cribdesk.desk.commands import COMMANDS, Command
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME
@@ -29,6 +42,13 @@ from cribdesk.desk.printouts import (
     PrintedLabel,
 )
 from cribdesk.desk.saying import about, name_of, where_words
+
+SHEETS = {
+    "units": Kind.UNIT, "parts": Kind.PART, "people": Kind.PERSON, "batteries": Kind.BATTERY, "bins": Kind.BIN,
+    "areas": Kind.AREA, "instruments": Kind.INSTRUMENT, "sets": Kind.SET, "cabinets": Kind.CABINET,
+}  # fmt: skip
+"""Whole sheets by the name the settings give them."""
+COMMANDS_SHEET = "commands"
 
 RELEASES = {
     "bench inspection": "Only the bench releases it.",
@@ -130,7 +150,16 @@ def _call_in(reader: Reader, house: House, of: str, moment: datetime) -> CallInS
 
 
 def _label_sheet(reader: Reader, house: House, of: str, moment: datetime) -> LabelSheet:
-    """Labels in the order they are named; one query for each kind among them, and one for parts' items."""
+    """Labels in the order they are named; one query for each kind among them, and one for parts' items.
+
+    The name of a kind stands for all of it that is in use.
+    """
+    if of == COMMANDS_SHEET:
+        return LabelSheet(tuple(PrintedLabel(one.label, one.words) for one in COMMANDS if one.code))
+    if of in SHEETS:
+        kind_of, of = of, " ".join(_in_use(reader, SHEETS[of]))
+        if not of:
+            raise LookupError(f"There is nothing of that kind yet: {kind_of}.")
     wanted = of.replace(",", " ").split()
     found: dict[str, PrintedLabel] = {}
     for kind in dict.fromkeys(label[0] for label in wanted):
@@ -139,6 +168,17 @@ def _label_sheet(reader: Reader, house: House, of: str, moment: datetime) -> Lab
     if missing or not wanted:
         raise LookupError(f"There is nothing labelled {', '.join(missing) or 'so'} to print a label for.")
     return LabelSheet(tuple(found[label] for label in wanted))
+
+
+def _in_use(reader: Reader, kind: Kind) -> list[str]:
+    """Every label of the kind, those of what is scrapped or no longer active left out."""
+    home, field = HOME[kind]
+    gone = (Where.SCRAPPED, PartPlace.SCRAPPED, BatteryPlace.SCRAPPED)
+    return sorted(
+        str(getattr(one, field))
+        for one in reader.find(home)
+        if getattr(one, "active", True) and getattr(one, "where", getattr(one, "place", None)) not in gone
+    )
 
 
 def _labels_of(reader: Reader, house: House, kind: str, labels: list[str]) -> dict[str, PrintedLabel]:

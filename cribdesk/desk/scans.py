@@ -32,7 +32,10 @@ from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.meter_check import reference_of
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.routing import Routed, also, do, refuse, say, weigh
-from cribdesk.desk.slate import BindForm, Chosen, MoreForm, Scanned, Slate
+from cribdesk.desk.slate import AskForm, BindForm, Chosen, Filled, MoreForm, Scanned, Slate
+
+SEAL = "seal"
+"""The field of a form that takes any text that is scanned: a seal carries a number of its maker's."""
 
 
 def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
@@ -80,6 +83,9 @@ def _found_by_name(house: House, slate: Slate, card: PersonCard, event: Scanned)
 
 
 def _not_found(slate: Slate, card: NotFound, event: Scanned) -> Routed:
+    if isinstance(slate.form, AskForm) and card.foreign and any(one.name == SEAL for one in slate.form.shown()):
+        filled, asked = forms.filled(slate, Filled(event.moment, SEAL, card.foreign))  # a seal's own number
+        return also(say(filled, "taken", f"Seal {card.foreign}", event.moment, card.label), *asked)
     if slate.check is None and slate.form is None:
         slate = replace(slate, foreign=card.foreign)  # an older one is forgotten: F6 is for what is told now
     return refuse(slate, card.sentence, event.moment, card.label)

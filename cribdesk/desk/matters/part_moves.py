@@ -46,6 +46,8 @@ def _takes(house: House, slate: Slate, form: AskForm, card: Card) -> AskForm | s
     """The other unit, the part in it, or an item: which position."""
     model = house.models[dict(form.extra)["model"]]
     if isinstance(card, UnitCard):
+        if card.is_out or not at_hand(card.unit):
+            return f"{card.label} is not here: {card.where_words}. Nothing changed."
         return _with_other(form, model, card.unit, card.model, _wanted(form, slate, model, card.model))
     if isinstance(card, PartCard):
         if card.unit is None:

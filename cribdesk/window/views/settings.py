@@ -18,7 +18,8 @@ from cribdesk.window.view import Page, View
 
 SHEETS = (
     ("units", "Units"), ("parts", "Parts"), ("people", "Badges"), ("batteries", "Batteries"), ("bins", "Bins"),
-    ("areas", "Areas"), ("instruments", "Flow meters"), ("commands", "Commands"),
+    ("areas", "Areas"), ("instruments", "Flow meters"), ("sets", "Sets"), ("cabinets", "Cabinets"),
+    ("commands", "Commands"),
 )  # fmt: skip
 SHADES = (("system", "as the system"), ("light", "light"), ("dark", "dark"))
 VOLUMES = (("0", "off"), ("25", "quiet"), ("60", "middle"), ("100", "loud"))
