@@ -45,7 +45,20 @@ from itertools import groupby
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import cautions, stops
-from cribdesk.crib.records import Battery, BatteryRun, Custody, Fitted, Hold, Lot, OwnCheck, Part, Person, Slip, StockItem, Unit
+from cribdesk.crib.records import (
+    Battery,
+    BatteryRun,
+    Custody,
+    Fitted,
+    Hold,
+    Lot,
+    OwnCheck,
+    Part,
+    Person,
+    Slip,
+    StockItem,
+    Unit,
+)
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
 from cribdesk.desk.commands import BY_ID
