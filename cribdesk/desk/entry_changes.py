@@ -37,8 +37,6 @@ RELABEL = "relabel"
 Choices = tuple[tuple[str, str], ...]
 NAMED_PLACES = (Where.RACK, Where.BENCH, Where.EMERGENCY)
 """Where a unit lies at a place that can be named."""
-PLACES = (*NAMED_PLACES, Where.SCRAPPED)
-SCRAPPED_ALONE = (Where.SCRAPPED,)
 
 
 def _about(asked: Asked, words: str, choices: Choices) -> EntryField:
@@ -73,7 +71,7 @@ def _move_fields(asked: Asked) -> Fields:
         about,
         EntryField("where", "Where it is from now on", "choice", True, help_words, choices),
         EntryField("place", "Place", help="Row, shelf or cabinet, as people say it.", only=named),
-        EntryField("why", "Why", help="Needed where it is scrapped."),
+        EntryField("why", "Why"),
     )
 
 
@@ -82,21 +80,19 @@ def _places(asked: Asked, unit: Unit | None) -> tuple[tuple[Where, ...], str]:
     if unit is not None and asked.reader.first(Custody, unit_id=unit.id, returned_at=None) is not None:
         return (), "Somebody has it: take it back at the counter first, or say there that it is missing."
     if unit is not None and unit.where in AWAY:
-        return SCRAPPED_ALONE, "It is not here: say at the counter first that it is back."
-    return PLACES, "The emergency cabinet takes a ready unit only."
+        return (), "It is not here: say at the counter first that it is back. It can be scrapped as it is."
+    return NAMED_PLACES, "The emergency cabinet takes a ready unit only."
 
 
 def _move(filled: Filled, asked: Asked, token: str) -> Operation:
     unit = asked.reader.first(Unit, label=filled.pick(ABOUT))
-    where, why = filled.pick("where"), filled.text("why")
-    if where == Where.SCRAPPED.value and not why:
-        filled.troubles["why"] = "Say why it is scrapped."
+    where = filled.pick("where")
     return MoveUnit(
         operation_id=token,
         unit_id=unit.id if unit else 0,
         where=Where(where) if where else Where.RACK,
         place=filled.text("place"),
-        why=why,
+        why=filled.text("why"),
     )
 
 

@@ -45,7 +45,7 @@ def form_of(asked: Asked, form_id: str) -> EntryForm:
         kind.fields(asked),
         () if kind.operation.begins else tuple(role.value for role in kind.operation.may),
         group if len(group) > 1 else (),
-        kind.lead,
+        kind.lead if isinstance(kind.lead, str) else kind.lead(asked),
         kind.missing(asked) if kind.missing else "",
     )
 

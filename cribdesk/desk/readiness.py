@@ -69,10 +69,11 @@ def early(house: House) -> timedelta:
 def good_until(house: House, inspected: datetime) -> datetime:
     """Until when an inspection made then serves for the short check: the end of the shift after it, at most.
 
-    A bench inspection is current for its own shift and the next (a house rule); where the one after that is issued
-    for already before the next ends, it ends there.
+    A bench inspection is current for its own shift and the next (a house rule); one made between two shifts counts
+    for the one that is over. Where the shift after the next is issued for before the next ends, it ends there.
     """
-    own = house.turn(inspected)
+    begun = turns(house.plan, house.zone, house.today(inspected))
+    own = [one for one in begun if one.start - early(house) <= inspected][-1]
     following = turn_after(house.plan, house.zone, own)
     after = turn_after(house.plan, house.zone, following)
     return min(following.end, after.start - early(house))

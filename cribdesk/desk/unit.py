@@ -10,12 +10,13 @@ from cribdesk.crib.model import Position
 from cribdesk.crib.records import Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
 from cribdesk.crib.refusal import NotApproved, NotReady, Unknown, WrongFigure
 from cribdesk.crib.serviceable import Serviceable, condition
-from cribdesk.desk.bench import check_lot, check_part, fit, position_of, take_out
+from cribdesk.desk.bench import check_lot, check_part, fit, position_of
 from cribdesk.desk.facts import standing_of
-from cribdesk.desk.inspection import end_away, fetch_unit, must_be_in_hand
+from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
+from cribdesk.desk.scrapping import scrap
 from cribdesk.desk.stock import move_stock
 
 BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
@@ -70,7 +71,7 @@ class AddUnit(Operation):
         model = context.house.models.get(self.model)
         if model is None:
             raise Unknown(f"Model {self.model}")
-        if self.size and self.size not in model.sizes:
+        if (self.size or model.sizes) and self.size not in model.sizes:
             raise WrongFigure("Size", f"{model.short_name} comes in {', '.join(model.sizes) or 'one size'}")
         unit = work.save(
             Unit(
@@ -171,20 +172,19 @@ class MoveUnit(Operation):
         if self.where is Where.EMERGENCY:
             _must_be_ready(work, context, unit)
         if self.where is Where.SCRAPPED:
-            self._scrap(work, context, unit)
+            return self._scrap(work, context, unit)
         work.save(replace(unit, where=self.where, place=self.place))
         why = f"; {self.why}" if self.why else ""
         at = f", {self.place}" if self.place else ""
         return Outcome(f"{unit.label}: {self.where.value}{at}{why}.", (unit.label,))
 
-    def _scrap(self, work: Work, context: Context, unit: Unit) -> None:
-        if not self.why.strip():
-            raise WrongFigure("Scrapping", "say why")
+    def _scrap(self, work: Work, context: Context, unit: Unit) -> Outcome:
+        """As by its own operation, every labelled part of a unit that is here kept."""
         if not context.clerk.has(*BENCH):
             raise WrongFigure("Scrapping", "it takes a bench technician or an administrator")
-        for one in work.find(Fitted, unit_id=unit.id, removed_at=None):
-            take_out(work, context, unit, one.position, "unit scrapped")
-        end_away(work, context, unit, "scrapped")
+        there = [] if unit.where in AWAY else work.find(Fitted, unit_id=unit.id, removed_at=None)
+        freed = scrap(work, context, unit, self.why, {one.part_id: "" for one in there if one.part_id})
+        return Outcome(f"{unit.label}: scrapped; {self.why.strip()}.", (unit.label, *freed.kept))
 
 
 def _must_be_ready(work: Work, context: Context, unit: Unit) -> None:

@@ -29,7 +29,7 @@ ENTRIES: dict[str, tuple[str, str]] = {
 """The form each place's one button opens, and the button's words; further forms stand beside it."""
 
 OF_A_THING = {
-    "unit": (("move", "Move this unit"), ("relabel", "New label")),
+    "unit": (("move", "Move this unit"), ("relabel", "New label"), ("scrap", "Scrap it")),
     "person": (("clearance", "Enter a clearance"), ("change-person", "Change this person"), ("relabel", "New label")),
     "battery": (("retire-battery", "Take out of use, or back"), ("relabel", "New label")),
     "item": (("limit", "Limit a week"), ("relabel", "New label")),

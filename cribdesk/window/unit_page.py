@@ -139,10 +139,11 @@ class UnitPage(Panel):
         if card.battery is not None:
             self._facts.addWidget(Fact("Battery", card.battery.label, bold=False))
         if card.unit.where is not Where.SCRAPPED:
-            move, label = change_buttons(self._doors, "unit", card.label)
+            move, label, scrap = change_buttons(self._doors, "unit", card.label)
             move.set_key("F6")
             self._facts.addSpacing(8)
             self._facts.addLayout(button_line((move, label)))
+            self._facts.addLayout(button_line((scrap,)))
             self._facts.addSpacing(12)
         self.history.show_rows(card.timeline, card.before, card.label, card.entries)
         self._account(card)
@@ -238,9 +239,9 @@ class UnitPage(Panel):
                 else ""
             )
             said = f"{part.name}: {left}{when}"
-        past = part.middle is not None and part.middle <= 0
             if part.forecast is not None and part.early is not None and part.late is not None and part.middle > 0:
                 said = f"{part.name}: {span(part.early, part.late)} left{when.replace('so about', 'from')}"
+        past = part.middle is not None and part.middle <= 0
         mark = ("stop" if part.binding else "caution") if past else "due"
         self._head.addLayout(_signed(mark, said, capital(part.why)))
         self._why.setText(account_of(card, part.position, self._doors))

@@ -15,6 +15,8 @@ from cribdesk.crib.records import (
     CycleCount,
     Instrument,
     Lot,
+    Part,
+    PartPlace,
     Person,
     Role,
     StockItem,
@@ -103,20 +105,25 @@ def test_a_unit_that_is_not_ready_is_refused_the_cabinet_in_place(signed_on: Des
 
 
 def test_a_unit_out_is_moved_nowhere_and_scrapping_says_why(signed_on: DeskWindow) -> None:
-    """The choices follow how the unit stands; a scrapped unit needs its reason under the field."""
+    """The choices follow how the unit stands; a scrapped unit needs its reason, and a word for each labelled part."""
     desk = signed_on
     desk.issue()
     page = open_form(desk, "move", "wl-1")
     desk.shows("take it back at the counter first")
     asked = next(one for one in page._form.fields if one.name == "where")  # type: ignore[union-attr]
     assert asked.choices == ()
-    page = open_form(desk, "move", "wl-2")
-    page.set_values({"where": Where.SCRAPPED.value})
+    page = open_form(desk, "scrap", "wl-1")
+    assert list(page.fields) == ["about"]  # somebody has it: it cannot even be chosen
+    page = open_form(desk, "scrap", "wl-2")
+    parts = [name for name in page.fields if name.startswith("part ")]
+    assert len(parts) >= 2
     desk.press("F5")
-    desk.shows("Say why it is scrapped.")
-    page.set_values({"why": "crushed under a pallet"})
+    desk.shows("This is needed.")
+    page.set_values({"why": "crushed under a pallet"} | dict.fromkeys(parts, "scrap") | {parts[0]: "keep"})
     desk.press("F5")
     assert record(desk, Unit, "wl-2").where is Where.SCRAPPED
+    kept, gone = (desk.read(lambda reader, id_=int(name[5:]): reader.get(Part, id_)) for name in parts[:2])
+    assert (kept.place, gone.place) == (PartPlace.SHELF, PartPlace.SCRAPPED)
 
 
 def test_a_scanned_unit_is_what_the_form_is_about(signed_on: DeskWindow) -> None:

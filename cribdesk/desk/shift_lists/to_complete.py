@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
-from cribdesk.crib.records import Custody, Person, Unit
+from cribdesk.crib.records import Custody, Person, Unit, Where
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.cards import UnitCard
 from cribdesk.desk.house import House
@@ -61,6 +61,7 @@ def _row(one: Custody, unit: Unit, holder: Person | None, out: bool, back: str) 
 def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
     found = waiting(reader)
     units = {one.id: one for one in reader.find(Unit, id=sorted({one.unit_id for one in found}))}
+    found = [one for one in found if units[one.unit_id].where is not Where.SCRAPPED]
     holders = people(reader, (one.person_id for one in found))
     out = _out_again(reader, found)
     rows = tuple(
