@@ -16,7 +16,7 @@ from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.crib.words import when
 from cribdesk.desk import questions
 from cribdesk.desk.actions import actions
-from cribdesk.desk.cards import Card, CommandCard, NotFound, PersonCard, UnitCard
+from cribdesk.desk.cards import BatteryCard, Card, CommandCard, NotFound, PersonCard, UnitCard
 from cribdesk.desk.entry_changes import RELABEL
 from cribdesk.desk.entry_form import ABOUT, Asked, Entered, EntryForm, FormTroubles, troubles_of
 from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels_of, may_open, next_form, operation_of
@@ -138,6 +138,7 @@ class App:
         window = self.window
         window.raw_scan.connect(self.scan)
         window.overlong_scan.connect(self._overlong)
+        window.found.connect(self.found)
         window.chosen.connect(self.choose)
         window.filled.connect(self._filled)
         window.answered.connect(self._answered)
@@ -183,6 +184,29 @@ class App:
                 self.window.open_place("counter")  # what was scanned lies there: it must be seen
 
         self._ask(lambda reader: look_up(reader, self.house, found, self.clock()), looked_up)
+
+    def found(self, label: str) -> None:
+        """Something was found by a search: it lies down as if scanned, or its page opens where that makes no sense.
+
+        A person found by name has no badge in hand: the clerk confirms first who it is.
+        """
+        if self.window.entry_takes(label):
+            self._say_here("taken", f"{label} is taken into the form", "")
+            return
+
+        def looked_up(card: Card) -> None:
+            slate = self.slate
+            lies_down = isinstance(card, (UnitCard, PersonCard, BatteryCard))
+            bare = slate.empty and slate.mode == "counter"
+            if not lies_down and bare and (page := questions.page_of(card)) is not None:
+                self.window.open_place(*page)
+                return
+            if self.window.place()[0] != "counter":
+                self.window.open_place("counter")
+            self.feed(Scanned(self.clock(), label, card, token(), by_name=isinstance(card, PersonCard)))
+
+        scan = read_scan(label)
+        self._ask(lambda reader: look_up(reader, self.house, scan, self.clock()), looked_up)
 
     def _lies(self) -> tuple[object, ...]:
         """What lies on the counter."""

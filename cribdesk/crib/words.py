@@ -120,5 +120,8 @@ def in_sentence(text: str) -> str:
 
 def folded(words: str) -> str:
     """As one searches it on any keyboard: 'Bălănescu' is 'balanescu', 'Łęcka' is 'lecka', 'Großmann' 'grossmann'."""
-    apart = unicodedata.normalize("NFKD", words.casefold()).translate(_BARE)
+    plain = words.casefold()
+    if plain.isascii():
+        return plain
+    apart = unicodedata.normalize("NFKD", plain).translate(_BARE)
     return "".join(character for character in apart if not unicodedata.combining(character))

@@ -56,7 +56,6 @@ COMMANDS: tuple[Command, ...] = (
     Command("hand-out", "Hand out", "F5", "CMDHND"),
     Command("confirm-fitting", "Fitted what they took along", "", "CMDFTD"),
     Command("by-name", "It is this person", "F5", ""),
-    Command("find", "Find", "F3", ""),
     Command("call-in", "Call it in", "", "CMDCAL"),
     Command("end-call-in", "End the call-in", "", "CMDCEN"),
     Command("call-in-all", "Call all in", "", "CMDCAA"),

@@ -22,6 +22,7 @@ from cribdesk.desk.cards import (
     TagCard,
     UnitCard,
 )
+from cribdesk.desk.find import find
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
 from cribdesk.desk.lookup import person_card
@@ -40,7 +41,8 @@ def place(reader: Reader, house: House, name: str, argument: str, moment: dateti
     """The data of a place, or None where there is nothing of that address.
 
     'unit' and 'person' take a label; 'units' a filter and, on a second line, a text; 'people', 'batteries',
-    'stock', 'areas' a text; 'journal' the seq to go on before; 'more' a label and, on a second line, such a seq.
+    'stock', 'areas', 'find' a text; 'journal' the seq to go on before; 'more' a label and, on a second line,
+    such a seq.
     """
     question = _QUESTIONS.get(name)
     return question(reader, house, argument, moment) if question else None
@@ -122,6 +124,7 @@ _QUESTIONS: dict[str, Question] = {
     "stock": lambda reader, house, text, moment: stock_rows(reader, house, moment, text),
     "areas": lambda reader, house, text, moment: area_rows(reader, house, moment, text),
     "instruments": lambda reader, house, _, moment: instrument_rows(reader, house, moment),
+    "find": lambda reader, house, text, moment: find(reader, house, text, moment),
     "journal": _journal,
     "shift": shift_page,
     "readiness": lambda reader, house, _, moment: readiness(reader, house, moment),

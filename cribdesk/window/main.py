@@ -13,6 +13,7 @@ from cribdesk.crib.words import day
 from cribdesk.desk.actions import Action
 from cribdesk.desk.cards import CounterBoard
 from cribdesk.desk.entry_form import EntryForm, Troubles
+from cribdesk.desk.find import Found
 from cribdesk.desk.house import House
 from cribdesk.desk.slate import Line as Said_
 from cribdesk.desk.slate import Slate
@@ -50,6 +51,7 @@ class MainWindow(QMainWindow):
 
     raw_scan = Signal(str, str)
     overlong_scan = Signal()
+    found = Signal(str)
     chosen = Signal(str, str)
     filled = Signal(str, str)
     answered = Signal(object, float)
@@ -143,14 +145,17 @@ class MainWindow(QMainWindow):
         self._rail.chosen.connect(self._rail_chosen)
         self._rail.clerk_pressed.connect(self._change_clerk)
         self.place_list.chosen.connect(self._open_plain)
-        self.scan_line.pressed.connect(self.type_label)
+        self.scan_line.pressed.connect(lambda: self.type_label(find=True))
         self.typed.entered.connect(self._typed)
+        self.typed.chosen.connect(self.found)
+        self.typed.looked_for.connect(lambda text: self.wanted.emit("find", text))
 
     def _make_keys(self) -> None:
         self._actions: dict[str, QAction] = {}
         for key in KEYS:
             self._add_key(key, key)
         self._add_key("F2", "F2")
+        self._add_key("F3", "F3")
         for view in self._views:
             self._add_key(view.key, view.key)
 
@@ -184,8 +189,8 @@ class MainWindow(QMainWindow):
             table = next((one for one in self.page().findChildren(Table) if one.isVisible()), None)
             if table is not None:
                 table.setFocus()  # the arrows go on from here
-        elif key == "F2":
-            self.type_label()
+        elif key in ("F2", "F3"):
+            self.type_label(find=key == "F3")
         elif key == "Esc" and (self.typed.isVisible() or self.place_list.isVisible()):
             self.typed.close_field()
             if not self.entry_open():
@@ -195,10 +200,10 @@ class MainWindow(QMainWindow):
         elif not self.page().press(key) and key == "Esc":
             self._open_plain("counter")
 
-    def type_label(self) -> None:
-        """Open the field in which a label can be typed by hand."""
+    def type_label(self, find: bool = False) -> None:
+        """Open the field in which a label can be typed by hand, or something found."""
         if self._front.currentWidget() is not self.check:
-            self.typed.open_field()
+            self.typed.open_field(find)
 
     def _typed(self, text: str) -> None:
         self.raw_scan.emit(text, text)
@@ -258,6 +263,9 @@ class MainWindow(QMainWindow):
 
     def show_place(self, place: str, data: object) -> None:
         """Data that a view asked for; it shows them if it still wants them."""
+        if isinstance(data, Found):
+            self.typed.show_found(data)
+            return
         owner = self._of_kind.get(place)
         for id_, page in self._pages.items():
             if owner == id_ or (owner is None and id_ == self._place):
@@ -399,14 +407,14 @@ class MainWindow(QMainWindow):
             at = self.doors.clock(line.at) if line.at else ""
             right = f"scanned {at}" if at and self._size is Size.WIDE else at
             if not at and self._place == "counter":
-                right = "F6 returns" if self._size is Size.SMALL else "F2 type a label"
+                right = "F6 returns" if self._size is Size.SMALL else "F3 find"
             self.scan_line.say(Said(line.words, line.label, bars, MARKS.get(line.level, ""), right), flash)
             return
         if self.entry_open():
             self.scan_line.say(Said(self.entry.answer()))
         elif self._place == "counter":
             words = "Scan a badge or a unit to begin"
-            self.scan_line.say(Said(words, right="F2 type a label" if self._size is not Size.SMALL else ""))
+            self.scan_line.say(Said(words, right="F3 find" if self._size is not Size.SMALL else ""))
         else:
             self.scan_line.say(Said(self.page().answer()))
 

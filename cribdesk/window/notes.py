@@ -2,32 +2,45 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Signal
+from PySide6.QtCore import Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 from shiboken6 import isValid
 
+from cribdesk.desk.find import Found
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
-from cribdesk.window.layout import Boxes, Panel, Row, Scroll
+from cribdesk.window.find import FindList
+from cribdesk.window.layout import Panel, Row, Scroll
+
+LABEL_WORDS = "Label, as printed, with its last character"
+FIND_WORDS = "Find a name, a number or a label"
+PAUSE = 80  # ms after the last key before it is looked for
 
 
 class _LabelEdit(QLineEdit):
     left = Signal()
+    stepped = Signal(int)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        from PySide6.QtCore import Qt
-
         if event.key() == Qt.Key.Key_Escape:
             self.left.emit()
-            return
-        super().keyPressEvent(event)
+        elif event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up):
+            self.stepped.emit(1 if event.key() == Qt.Key.Key_Down else -1)
+        else:
+            super().keyPressEvent(event)
 
 
 class TypedLabel(Panel):
-    """A label typed by hand; its check character catches slips. `entered(text)` on Return."""
+    """A label typed by hand, or something looked for; what fits is listed beneath while one types.
+
+    Return takes the label as typed, `entered(text)`, where its check character catches slips; or the result that an
+    arrow chose, `chosen(label)`. While one finds, the first result is chosen from the start. `looked_for(text)` asks.
+    """
 
     entered = Signal(str)
+    chosen = Signal(str)
+    looked_for = Signal(str)
 
     def __init__(self) -> None:
         super().__init__("sheet")
@@ -36,7 +49,9 @@ class TypedLabel(Panel):
         self.field.setAccessibleName("Label, typed by hand")
         self.field.returnPressed.connect(self._enter)
         self.field.left.connect(self.close_field)
-        words = Words("Label, as printed, with its last character", 18)
+        self.field.stepped.connect(self._step)
+        self.field.textEdited.connect(self._typing)
+        words = Words(LABEL_WORDS, 18)
         words.setBuddy(self.field)
         self._words = words
         line.addWidget(words)
@@ -50,20 +65,67 @@ class TypedLabel(Panel):
             line.addWidget(button)
         self.column.addLayout(line)
         self.column.addWidget(Rule("edge"))
+        self.found = FindList()
+        self.found.chosen.connect(self._choose)
+        self.column.addWidget(self.found)
         self._before: QWidget | None = None
+        self._finding, self._asked, self._answered, self._waits = False, "", "", False
+        self._pause = QTimer(self)
+        self._pause.setSingleShot(True)
+        self._pause.setInterval(PAUSE)
+        self._pause.timeout.connect(self._ask)
         self.hide()
 
-    def open_field(self) -> None:
-        """Show it, empty, and take the keys."""
+    def open_field(self, find: bool = False) -> None:
+        """Show it, empty, and take the keys; for a label, or to find something."""
         if not self.isVisible():
             self._before = self.window().focusWidget()
+        self._finding = find
+        self._words.setText(FIND_WORDS if find else LABEL_WORDS)
+        self.field.setAccessibleName("Find" if find else "Label, typed by hand")
         self.show()
-        self.field.clear()
+        self._forget()
         self.field.setFocus()
+
+    def _forget(self) -> None:
+        self._pause.stop()
+        self.field.clear()
+        self.found.clear_rows()
+        self._asked, self._answered, self._waits = "", "", False
+
+    def _step(self, by: int) -> None:
+        self.found.step(by)
+
+    def _typing(self) -> None:
+        self._waits = False
+        if self.field.text().strip():
+            self._pause.start()
+        else:
+            self._pause.stop()
+            self._answered = ""
+            self.found.clear_rows()
+
+    def _ask(self) -> None:
+        self._pause.stop()
+        self._asked = self.field.text()
+        self.looked_for.emit(self._asked)
+
+    def show_found(self, found: Found) -> None:
+        """What fits; results of a text that is no more the one typed are dropped."""
+        if not self.isVisible() or found.text != self.field.text() or not found.text.strip():
+            return
+        self._answered = found.text
+        self.found.show_found(found, self._finding)
+        if self._waits:
+            self._enter()
+
+    def _choose(self, label: str) -> None:
+        self.close_field()
+        self.chosen.emit(label)
 
     def close_field(self) -> None:
         """Take it away; the keys go back to where they were, never to the first thing Qt finds."""
-        self.field.clear()
+        self._forget()
         if self.isAncestorOf(self.window().focusWidget() or self):
             before = self._before if self._before is not None and isValid(self._before) else None
             (before if before is not None and before.isVisible() else self.window()).setFocus()
@@ -72,9 +134,19 @@ class TypedLabel(Panel):
 
     def _enter(self) -> None:
         text = self.field.text().strip()
-        if text:
-            self.close_field()
+        fresh = self._answered == self.field.text()
+        if not text:
+            return
+        if fresh and self.found.taken():
+            self._choose(self.found.taken())
+        elif self._finding and not fresh:
+            self._waits = True  # Return came before the answer
+            self._ask()
+        elif not self._finding or any(letter.isdigit() for letter in text):
+            self.close_field()  # a label that nothing carries says itself what became of it
             self.entered.emit(text)
+        else:
+            self._waits = False
 
 
 class NoteLine(Panel):
@@ -84,18 +156,16 @@ class NoteLine(Panel):
 
     def __init__(self) -> None:
         super().__init__("rail")
-        column = Boxes(margins=(16, 4, 24, 4))
+        line = Row(margins=(16, 4, 24, 4), gap=16)
         self.words = Words("", 14, ink="ink2", wrap=True)
         self.busy = Words("", 14, True, wrap=True)
-        column.addWidget(self.words)
-        line = Row(gap=16)
-        line.addWidget(self.busy, 1)
         self.stop = ActionButton("Not now", "quiet", size="row")
         self.stop.setSizePolicy(self.stop.sizePolicy().Policy.Fixed, self.stop.sizePolicy().Policy.Fixed)
         self.stop.clicked.connect(self.called_off)
+        line.addWidget(self.words, 1)
+        line.addWidget(self.busy, 1)
         line.addWidget(self.stop)
-        column.addLayout(line)
-        self.column.addLayout(column)
+        self.column.addLayout(line)
         self.column.addWidget(Rule())
         self.show_words("")
         self.show_busy(None)

@@ -112,6 +112,8 @@ class Who(Fixed):
         self._rows.addWidget(Words(card.person.name, name_px(card.person.name, 240), True, wrap=True))
         if words := about(card):
             self._rows.addWidget(Words(words, ink="ink2", wrap=True))
+        if slate.by_name == card.person.id:
+            self._rows.addWidget(Fact("Found by name", "no badge in hand", "caution"))
         self._rule()
         held = ", ".join(one.unit for one in card.holds_now)
         self._rows.addWidget(Fact("Holds now", held or "nothing"))
@@ -177,7 +179,8 @@ class WhoLine(Panel):
         until = f"until {self._doors.when(due)}" if due else ""
         area = slate.area.area.name if slate.area else ("no area yet" if slate.person else "")
         area += "" if is_required(slate) else " (not required)"
-        words = Words(", ".join(part for part in (area, until) if part), 18, wrap=True)
+        by_name = "found by name" if slate.person and slate.by_name == slate.person.person.id else ""
+        words = Words(", ".join(part for part in (by_name, area, until) if part), 18, wrap=True)
         words.setAlignment(RIGHT)
         if due:
             words.setToolTip(self._doors.exactly(due))
