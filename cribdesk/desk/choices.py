@@ -302,8 +302,8 @@ def _matter(house: House, slate: Slate, event: Chosen, matter: Matter) -> Routed
     if isinstance(bare.form, AskForm):
         heard = matters()[bare.form.matter].hears(bare.form, matter.id)
         if heard is not None:
-            said = say(replace(bare, form=heard), "taken", BY_ID[matter.id].words, event.moment)
-            return also(said, *forms.inquiry(heard))
+            form, words = heard
+            return also(say(replace(bare, form=form), "taken", words, event.moment), *forms.inquiry(form))
     if bare.form is not None:
         return refuse(slate, "Finish what is open here, or put it aside with F9. Nothing changed.", event.moment)
     why = matter.offered(house, bare) if bare.mode == "counter" else None
@@ -319,7 +319,8 @@ def _matter(house: House, slate: Slate, event: Chosen, matter: Matter) -> Routed
         return do(bare, matter.acts(house, bare, event.token), f"matter:{matter.id}")
     assert matter.opens is not None
     form = matter.opens(house, bare, event.moment)
-    return replace(bare, form=form), forms.inquiry(form)
+    line = Line("quiet", form.title, slate.line.label, event.moment)
+    return replace(bare, form=form, line=line), forms.inquiry(form)
 
 
 def _finish_matter(house: House, slate: Slate, form: AskForm, event: Chosen) -> Routed:

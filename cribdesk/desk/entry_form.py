@@ -27,7 +27,8 @@ class EntryField:
     """One field. Kinds: text, number, date, choice, yes-no. `choices` are (value, words).
 
     `value` is what stands in it at first. With `only` = (field, value, ...) it is asked for while that field has
-    one of those values, and not otherwise. A number that is `signed` may be below zero.
+    one of those values, and not otherwise. A number that is `signed` may be below zero. One that `begins` a line has
+    none before it there.
     """
 
     name: str
@@ -41,6 +42,7 @@ class EntryField:
     unit: str = ""
     decimals: int = 0
     signed: bool = False
+    begins: bool = False
 
 
 @dataclass(frozen=True)
@@ -207,7 +209,7 @@ class EntryKind:
     operation: type[Operation]
     fields: Callable[[Asked], Fields]
     build: Callable[[Filled, Asked, str], Operation]
-    lead: str = ""
+    lead: str | Callable[[Asked], str] = ""
     missing: Callable[[Asked], str] | None = None
     again: bool = True
     private: bool = False

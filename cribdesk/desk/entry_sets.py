@@ -38,7 +38,7 @@ def _line_fields(asked: Asked, known: tuple[tuple[str, int], ...] = ()) -> Field
         help_words = "Choose it, or scan its label." if number == 1 else ""
         found.append(
             EntryField(
-                f"item_{number}", f"Item {number}", "choice", number == 1, help_words, choices, item, only
+                f"item_{number}", f"Item {number}", "choice", number == 1, help_words, choices, item, only, begins=True
             )
         )
         found.append(

@@ -25,7 +25,7 @@ def _no_scan(house: House, slate: Slate, form: AskForm, card: Card) -> AskForm |
     return None
 
 
-def _hears_nothing(form: AskForm, command: str) -> AskForm | None:
+def _hears_nothing(form: AskForm, command: str) -> tuple[AskForm, str] | None:
     return None
 
 
@@ -42,7 +42,7 @@ class Matter:
     whether a scan beside what lies there opens it by itself. `asks` fills in what only the store knows, each time the
     form opened or changed. `acts` goes at once, without a form. `after` is what follows the receipt. `settles` is what
     the form's end does where nothing is written: it only changes the slate. `hears` is the command of another matter,
-    scanned or chosen while the form is open: the form it leads to, or None.
+    scanned or chosen while the form is open: the form it leads to and what is said, or None.
     """
 
     id: str
@@ -56,7 +56,7 @@ class Matter:
     asks: Callable[[Reader, House, AskForm, datetime], AskForm] | None = None
     begins: Callable[[House, Slate, Card], bool] = lambda house, slate, card: False
     takes: Callable[[House, Slate, AskForm, Card], AskForm | str | None] = _no_scan
-    hears: Callable[[AskForm, str], AskForm | None] = _hears_nothing
+    hears: Callable[[AskForm, str], tuple[AskForm, str] | None] = _hears_nothing
     lacks: Callable[[AskForm], str] = _lacks_nothing
     builds: Callable[[House, Slate, AskForm, str], Operation] | None = None
     acts: Callable[[House, Slate, str], Operation] | None = None

@@ -268,6 +268,8 @@ class EntryPage(Panel):
         for before, one in zip((None, *asked), asked, strict=False):
             if before is not None and (before.kind == "yes-no") != (one.kind == "yes-no"):
                 cell += -cell % self._columns  # ticks stand in lines of their own
+            if one.begins:
+                cell += -cell % self._columns
             self._grid.addWidget(self._boxes[one.name], *divmod(cell, self._columns), Qt.AlignmentFlag.AlignTop)
             cell += 1
         for column in range(2):

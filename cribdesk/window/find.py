@@ -12,11 +12,11 @@ from cribdesk.window import drawing
 from cribdesk.window.components.base import Pressable, Rule, Words
 from cribdesk.window.components.plate import draw_plate, plate_width
 from cribdesk.window.layout import Boxes, Panel, Scroll, empty
-from cribdesk.window.look import Look, current, source
+from cribdesk.window.look import Look, current
 
 HIGH = 52
-SEEN = 7
-"""Rows that are seen at once; further ones scroll."""
+SEEN = 12
+"""Rows that are seen at once where there is the room; further ones scroll."""
 
 
 class FindRow(Pressable):
@@ -77,11 +77,10 @@ class FindList(Panel):
         self._note = Words("", 14, ink="ink2", wrap=True)
         foot = Boxes(margins=(24, 6, 24, 6))
         foot.addWidget(self._note)
-        self.column.addWidget(self._scroll)
+        self.column.addWidget(self._scroll, 1)
         self.column.addLayout(foot)
         self.column.addWidget(Rule("edge"))
         self._at = -1
-        source.look_changed.connect(self._fit)
         self.hide()
 
     def show_found(self, found: Found, first: bool) -> None:
@@ -101,7 +100,7 @@ class FindList(Panel):
         else:
             words = "Arrows or a touch choose."
         self._note.setText(words)
-        self._fit()
+        self._scroll.setVisible(bool(self._rows))
         self.setVisible(bool(found.text.strip()))
 
     def clear_rows(self) -> None:
@@ -133,6 +132,6 @@ class FindList(Panel):
         if isinstance(row, FindRow):
             self.chosen.emit(row.row.label)
 
-    def _fit(self) -> None:
-        self._scroll.setFixedHeight(current().px(HIGH) * min(len(self._rows), SEEN))
-        self._scroll.setVisible(bool(self._rows))
+    def tall(self) -> int:
+        """How high it is with every row of it seen, a foot beneath."""
+        return current().px(HIGH) * min(len(self._rows), SEEN) + current().px(40)

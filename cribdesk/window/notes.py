@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 from shiboken6 import isValid
 
@@ -66,8 +66,8 @@ class TypedLabel(Panel):
         self.column.addLayout(line)
         self.column.addWidget(Rule("edge"))
         self.found = FindList()
+        self.found.setParent(self)
         self.found.chosen.connect(self._choose)
-        self.column.addWidget(self.found)
         self._before: QWidget | None = None
         self._finding, self._asked, self._answered, self._waits = False, "", "", False
         self._pause = QTimer(self)
@@ -115,9 +115,26 @@ class TypedLabel(Panel):
         if not self.isVisible() or found.text != self.field.text() or not found.text.strip():
             return
         self._answered = found.text
+        page = self.parentWidget()
+        if page is not None and self.found.parentWidget() is not page:
+            self.found.setParent(page)
         self.found.show_found(found, self._finding)
+        self.lie_over()
         if self._waits:
             self._enter()
+
+    def lie_over(self) -> None:
+        """The results lie over the page beneath the field, in the room that is there."""
+        page = self.parentWidget()
+        if page is None or self.found.parentWidget() is not page or self.found.isHidden():
+            return
+        top = self.geometry().bottom() + 1
+        self.found.setGeometry(0, top, page.width(), min(self.found.tall(), max(0, page.height() - top)))
+        self.found.raise_()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.lie_over()
 
     def _choose(self, label: str) -> None:
         self.close_field()

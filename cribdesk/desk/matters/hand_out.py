@@ -82,9 +82,9 @@ def _unit_key(card: UnitCard) -> tuple[str, int]:
     return f"unit {card.label}", card.unit.id
 
 
-def _hears(form: AskForm, command: str) -> AskForm | None:
-    """The printed code for 'fitted', scanned while the list is open: what goes out is fitted now."""
-    return changed(form, fitted=NOW) if command == "confirm-fitting" else None
+def _hears(form: AskForm, command: str) -> tuple[AskForm, str] | None:
+    """The printed code for a fitting, scanned while the list is open: what goes out is fitted now."""
+    return (changed(form, fitted=NOW), "Fitted now") if command == "confirm-fitting" else None
 
 
 def _begins(house: House, slate: Slate, card: Card) -> bool:
@@ -125,7 +125,7 @@ def _with(house: House, form: AskForm, more: tuple[tuple[ItemCard, int], ...]) -
             return f"{item.name} is changed at the bench, not by its wearer. Nothing changed."
         if not item.active:
             return f"{item.name} is out of use. Nothing changed."
-        before = lines.pop(item.label, AskLine(item.label, item.label, item.name, 0))
+        before = lines.pop(item.label, AskLine(item.label, "", item.name, 0))
         lines[item.label] = replace(before, number=before.number + pieces)
         ids[item.label] = item.id
     return replace(form, lines=tuple(lines.values()), ids=tuple(ids.items()))
@@ -139,7 +139,7 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
     planned = plan(reader, house, form.id("person"), lines, kept, chosen, moment)
     fields: tuple[EntryField, ...] = (_FITTED,)
     if len(kept) > 1:
-        fields = (_unit_field(kept, any(one.unclear for one in planned)), _FITTED)
+        fields = (_unit_field(kept), _FITTED)
     shown = tuple(_told(line, one) for line, one in zip(form.lines, planned, strict=True))
     holds = ", ".join(one.unit.label for one in kept)
     cautions = () if kept else ("They hold no unit now.",)
@@ -161,9 +161,9 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
     )
 
 
-def _unit_field(kept: tuple[Kept, ...], needed: bool) -> EntryField:
+def _unit_field(kept: tuple[Kept, ...]) -> EntryField:
     choices = tuple((one.unit.label, f"{one.unit.label}, {one.model.short_name}") for one in kept)
-    return EntryField("unit", "For which unit?", "choice", choices=choices, needed=needed, help="Or scan the unit.")
+    return EntryField("unit", "For which unit?", "choice", choices=choices, help="Or scan the unit.")
 
 
 def _told(line: AskLine, planned: Planned) -> AskLine:
@@ -188,7 +188,7 @@ def _lacks(form: AskForm) -> str:
         return "Scan what goes out."
     told = dict(form.extra)
     if told.get("unclear"):
-        return f"Say for which unit: {told['unclear']} fits more than one."
+        return f"Scan the unit it is for: {told['unclear']} fits more than one."
     if told.get("none"):
         return told["none"]
     return told.get("no-place", "") if form.value("fitted") == NOW else ""
@@ -249,7 +249,7 @@ def _fitting_asks(reader: Reader, house: House, form: AskForm, moment: datetime)
         lead = "Nothing that they took along waits to be fitted."
         return replace(form, lead=lead, fields=(), extra=(("none", "yes"),))
     value = form.value("what") or (choices[0][0] if len(choices) == 1 else "")
-    field = EntryField("what", "Taken along", "choice", True, "Or scan the item.", choices, value)
+    field = EntryField("what", "Taken along", "choice", False, "Or scan the item.", choices, value)
     codes = tuple((items[one.item_id].label, str(one.id)) for one in reversed(open_ones))
     lead = "One piece of it sits in the unit from now on. The wearer checks the unit before the next use."
     return replace(form, lead=lead, fields=(field,), extra=codes)
@@ -277,7 +277,7 @@ def _fitting_takes(house: House, slate: Slate, form: AskForm, card: Card) -> Ask
 def _fitting_lacks(form: AskForm) -> str:
     if dict(form.extra).get("none") or not form.fields:
         return "Nothing waits to be fitted."
-    return ""
+    return "" if form.value("what") else "Choose what was fitted, or scan it."
 
 
 def _fitting_builds(house: House, slate: Slate, form: AskForm, token: str) -> Operation:
