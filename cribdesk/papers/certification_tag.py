@@ -10,8 +10,9 @@ from cribdesk.papers.settings import TAG_WIDE, PaperSettings
 from cribdesk.papers.sheet import HAIR, Sheet
 
 NOT_FOR = "Not for an atmosphere immediately dangerous to life or health, nor for an unknown release."
-DEFER = "Seal broken, or past the day above: do not use it; tell the crib."
+DEFER = "Seal broken, or past the day above: do not use it, tell the crib. The maker's instructions decide."
 FOOT_HIGH = 20.0
+LARGE, SMALL, GAP = (2.7, 4.7), (2.3, 3.8), 0.8
 
 
 def draw(record: CertificationTag, settings: PaperSettings) -> bytes:
@@ -39,42 +40,49 @@ def draw(record: CertificationTag, settings: PaperSettings) -> bytes:
     sheet.text(margin, base - 1.0, "Next due", 2.4)
     sheet.text(right, base, day(record.next_due), 4.0, bold=True, align="right")
     sheet.rule(margin, base + 2.6, right)
-    _items(sheet, record, margin, right, base + 7.4, height - FOOT_HIGH - 16.0)
+    _items(sheet, record, margin, right, base + 7.4, height - FOOT_HIGH - 23.0)
     _foot(sheet, record, margin, right, height)
     return sheet.finish()
 
 
 def _items(sheet: Sheet, record: CertificationTag, margin: float, right: float, base: float, foot: float) -> None:
-    """The five items and the seal; long findings take the lines that are left."""
-    second = margin + 21.0
+    """The five items and the seal, as large as they fit; long findings take the lines that are left."""
+    second = margin + 22.0
     told = (
-        ("Inspected", day(record.made_on), 1),
-        ("By", record.made_by, 2),
-        ("Number", record.identity, 1),
-        ("Seal", record.seal, 1),
-        ("Findings", record.findings, 4),
-        ("To be done", record.action, 3),
-        ("For", record.purpose, 2),
+        ("Inspected", day(record.made_on)),
+        ("By", record.made_by),
+        ("Number", record.identity),
+        ("Seal", record.seal),
+        ("Findings", record.findings),
+        ("To be done", record.action),
+        ("For", record.purpose),
+        ("Cabinet", record.cabinet),
     )
-    pitch, gap = 3.9, 0.7
-    shown = [(name, faces.fit(value, 2.3, right - second, most, True)) for name, value, most in told]
-    while sum(max(1, len(lines)) * pitch + gap for _, lines in shown) > foot - base + pitch:
+    cap, pitch = LARGE
+    shown = [(name, faces.wrap(value, cap, right - second, True)) for name, value in told]
+    if _height(shown, pitch) > foot - base:
+        cap, pitch = SMALL
+        shown = [(name, faces.wrap(value, cap, right - second, True)) for name, value in told]
+    while _height(shown, pitch) > foot - base and any(len(lines) > 1 for _, lines in shown):
         index = max(range(len(shown)), key=lambda at: len(shown[at][1]))
         name, lines = shown[index]
-        if len(lines) < 2:
-            break
-        shown[index] = name, faces.elide(lines, len(lines) - 1, 2.3, right - second, True)
+        shown[index] = name, faces.elide(lines, len(lines) - 1, cap, right - second, True)
     for name, lines in shown:
         sheet.text(margin, base, name, 2.1)
-        sheet.lines(second, base, lines, 2.3, pitch, bold=True)
-        base += max(1, len(lines)) * pitch + gap
+        sheet.lines(second, base, lines, cap, pitch, bold=True)
+        base += max(1, len(lines)) * pitch + GAP
+
+
+def _height(shown: list[tuple[str, list[str]]], pitch: float) -> float:
+    """From the first baseline to the last."""
+    return sum(max(1, len(lines)) * pitch + GAP for _, lines in shown) - pitch - GAP
 
 
 def _foot(sheet: Sheet, record: CertificationTag, margin: float, right: float, height: float) -> None:
-    top = height - FOOT_HIGH - 13.0
+    top = height - FOOT_HIGH - 14.6
     sheet.text(margin, top, "Signed", 2.1)
     sheet.rule(margin + 12.0, top + 0.6, right, HAIR)
-    cautions = [*faces.fit(NOT_FOR, 1.7, right - margin, 2), *faces.fit(DEFER, 1.7, right - margin, 1)]
+    cautions = [*faces.fit(NOT_FOR, 1.7, right - margin, 2), *faces.fit(DEFER, 1.7, right - margin, 2)]
     sheet.lines(margin, top + 4.4, cautions, 1.7, 2.9)
     module = barcodes.module_for(record.unit, right - margin)
     wide = barcodes.modules_with_quiet(record.unit) * module
@@ -82,8 +90,7 @@ def _foot(sheet: Sheet, record: CertificationTag, margin: float, right: float, h
     sheet.bars(start, height - FOOT_HIGH + 1.0, record.unit, module, 9.0)
     base = height - FOOT_HIGH + 13.6
     sheet.label(start, base, record.unit, 2.1)
-    told = " ".join(part for part in (faces.note_about(record),) if part)
-    sheet.lines(margin, height - 3.4, faces.fit(told, 1.5, right - margin, 1), 1.5, 2.4)
+    sheet.lines(margin, height - 3.4, faces.fit(faces.note_about(record), 1.5, right - margin, 1), 1.5, 2.4)
 
 
 PAPER = Paper("certification_tag", "Certification tag", CertificationTag, draw)

@@ -11,7 +11,7 @@ from cribdesk.papers.register import Paper
 from cribdesk.papers.settings import PaperSettings
 from cribdesk.papers.sheet import HAIR, Sheet
 
-HEAD, FOOT = 38.0, 15.0
+HEAD, FOOT = 33.6, 15.0
 UNSURE = (
     "Decontaminated as said above, as far as it can be reached without taking it apart: dust may be left inside. "
     "Handle it by your own rules. The maker's instructions decide on repair and on parts."
@@ -66,9 +66,7 @@ def _text(name: str, text: str, left: float, right: float) -> list[Block]:
         sheet.lines(left, top + 9.6, parts[0] if parts else (), 3.0, 5.2, bold=True)
 
     def rest(part: list[str]) -> Block:
-        return Block(
-            len(part) * 5.2, lambda sheet, top: _put(sheet, left, top, part)
-        )
+        return Block(len(part) * 5.2, lambda sheet, top: _put(sheet, left, top, part))
 
     first = Block(6.4 + 5.2 * len(parts[0] if parts else ()), heading)
     return [first, *(rest(part) for part in parts[1:]), _gap(1.0)]

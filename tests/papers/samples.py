@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from cribdesk.crib.label import with_check
 from cribdesk.desk.printouts import (
     STEPS_OVERDUE,
+    STEPS_RECHECK,
     AnswerCard,
     CallInCause,
     CallInSlip,
@@ -25,12 +26,16 @@ from cribdesk.desk.printouts import (
     SlipCaution,
     SlipReading,
 )
+from cribdesk.desk.printouts_away import CertificationTag, RepairNote
+from cribdesk.desk.printouts_people import InformationPaper
 from cribdesk.desk.printouts_shift import ReadySeal, ShiftFigure, ShiftSheet
+from cribdesk.desk.printouts_waste import BagLabel
 
 ZONE = ZoneInfo("America/Chicago")
 MORNING = datetime(2026, 11, 25, 6, 3, tzinfo=ZONE)
 LONG_NAME = "Aleksandra Wilhelmina Konstantynopolitańczykowianeczka-Brzęczyszczykiewicz"
 LONG_WORD = "Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaft"
+NOVEL_LINE = "The wearer was told, and the supervisor was told, and the health professional was asked. "
 EUROPE = ("Łódź Żółć", "Ελληνικά Ωμέγα", "Кирилл Щукин", "Şığırcı İpek", "Őrbán Űzött", "Ðóra Þórs")
 
 
@@ -157,6 +162,24 @@ call_in_overdue = replace(
     tag="",
     steps=STEPS_OVERDUE,
 )
+call_in_recheck = replace(
+    call_in,
+    cause=CallInCause.RECHECK,
+    why="Medical clearance: no proof of the employer. Training ended 3 days ago.",
+    tag="",
+    steps=STEPS_RECHECK,
+    to="To the supervisor, day crew, Nordbau (invented)",
+)
+call_in_recheck_novel = replace(call_in_recheck, to=NOVEL_LINE, why=NOVEL_LINE * 3, holder_name=LONG_NAME)
+information = InformationPaper(
+    wearer=WEARER,
+    wearer_name="Imre Dobrosi",
+    wearer_about="storekeeper, day crew",
+    given_on=date(2026, 11, 25),
+    given_by="Rhea Castel",
+)
+information_extreme = replace(information, wearer_name=LONG_NAME, wearer_about=LONG_WORD * 2, given_by=LONG_NAME)
+information_foreign = replace(information, wearer_name="Ελένη Παπαδοπούλου-Щукина", given_by="王小明")
 call_in_extreme = replace(
     call_in,
     holder_name=LONG_NAME,
@@ -318,6 +341,9 @@ call_in_novel = replace(
     unit_model=NOVEL,
     steps=(NOVEL, NOVEL),
 )
+information_novel = replace(
+    information, wearer_name=NOVEL, wearer_about=NOVEL, given_by=NOVEL, points=(NOVEL, NOVEL)
+)
 labels_novel = LabelSheet((PrintedLabel(UNIT, NOVEL, NOVEL), PrintedLabel(TAG, "", NOVEL)))
 card_novel = AnswerCard((replace(ANSWERS[0], word=NOVEL, hint=NOVEL),), (replace(ANSWERS[1], word=NOVEL),))
 record_novel = replace(
@@ -362,6 +388,60 @@ shift_novel = replace(
 )  # fmt: skip
 shift_bare = replace(shift_sheet, taken_by="", note="", figures=())
 
+repair = RepairNote(
+    unit=UNIT,
+    unit_model="Welding PAPR, loose-fitting",
+    serial="WL-2231-07",
+    goes_to="Feldner Repair, Harrow Creek",
+    wrong="Blower hums and stalls on high speed; alarm comes 40 s late.",
+    decontaminated="Wiped with a disinfectant, filters taken out, by Rhea Castel, 25 Nov 2026",
+    sent_at=MORNING + timedelta(hours=3),
+    sent_by="Rhea Castel",
+    due_back=date(2026, 12, 9),
+    loaner=label("U000418"),
+)
+repair_bare = replace(repair, serial="", loaner="", due_back=None)
+repair_long = replace(repair, wrong=tag_endless.why, decontaminated=tag_long.why)
+repair_extreme = replace(
+    repair, unit_model=LONG_WORD, serial=LONG_WORD, goes_to=f"{LONG_NAME} {LONG_WORD}", wrong=LONG_WORD,
+    decontaminated=f"{LONG_WORD} {LONG_NAME}", sent_by=LONG_NAME, loaner=LONG_WORD,
+)  # fmt: skip
+repair_novel = replace(repair, unit_model=NOVEL, goes_to=NOVEL, wrong=NOVEL, decontaminated=NOVEL, loaner=NOVEL)
+certification = CertificationTag(
+    unit=UNIT,
+    unit_model="Full facepiece with powered air, size M",
+    cabinet=label("C000002"),
+    cabinet_name="Gate 2, by the plate shop's gate",
+    purpose="walking out of the fume when the local exhaust stops",
+    made_on=date(2026, 11, 25),
+    made_by="Rhea Castel",
+    findings="none",
+    action="none",
+    identity="FF-1180-22",
+    seal="S-004711",
+    next_due=date(2026, 12, 26),
+)
+certification_extreme = replace(
+    certification, unit_model=LONG_WORD, cabinet_name=f"{LONG_NAME} {LONG_WORD}", purpose=f"{LONG_WORD} {LONG_NAME}",
+    made_by=LONG_NAME, findings=tag_endless.why, action=tag_long.why, identity=LONG_WORD, seal=LONG_WORD,
+)  # fmt: skip
+certification_novel = replace(
+    certification, unit=label("U999999"), unit_model=NOVEL, cabinet_name=NOVEL, purpose=NOVEL, made_by=NOVEL,
+    findings=NOVEL, action=NOVEL, identity=NOVEL, seal=NOVEL,
+)  # fmt: skip
+
+bag = BagLabel(
+    bag=label("D000012"),
+    stream="Used filters, cadmium and lead",
+    agents="lead fume, cadmium",
+    area="Plate shop, bay 3",
+    opened_at=MORNING,
+    by="Rhea Castel",
+)
+bag_bare = replace(bag, agents="", area="")
+bag_foreign = replace(bag, stream="Отходы, Łódź", area="Ω, 王小明", by="Кирилл Щукин")
+bag_novel = replace(bag, stream=NOVEL, agents=NOVEL, area=NOVEL, by=NOVEL)
+
 SAMPLES: dict[str, dict[str, object]] = {
     "tag": {
         "plain": tag,
@@ -381,13 +461,34 @@ SAMPLES: dict[str, dict[str, object]] = {
     "call_in_slip": {
         "hold": call_in,
         "overdue": call_in_overdue,
+        "recheck": call_in_recheck,
+        "recheck novel": call_in_recheck_novel,
         "extreme": call_in_extreme,
         "novel": call_in_novel,
     },
     "label_sheet": {"many": labels, "one": labels_one, "none": labels_none, "novel": labels_novel},
+    "information_sheet": {
+        "plain": information,
+        "extreme": information_extreme,
+        "foreign": information_foreign,
+        "novel": information_novel,
+    },
     "answer_card": {"plain": card, "many": card_many, "bare": card_bare, "novel": card_novel},
+    "bag_label": {"plain": bag, "bare": bag_bare, "foreign": bag_foreign, "novel": bag_novel},
     "ready_seal": {"plain": seal, "foreign": seal_foreign, "novel": seal_novel},
     "shift_page": {"plain": shift_sheet, "bare": shift_bare, "novel": shift_novel},
+    "repair_note": {
+        "plain": repair,
+        "bare": repair_bare,
+        "long": repair_long,
+        "extreme": repair_extreme,
+        "novel": repair_novel,
+    },
+    "certification_tag": {
+        "plain": certification,
+        "extreme": certification_extreme,
+        "novel": certification_novel,
+    },
     "inspection_record": {
         "plain": record,
         "long": record_long,

@@ -144,6 +144,38 @@ def test_call_in_slip_overdue_asks_for_it_back() -> None:
         assert words in text
 
 
+def test_call_in_slip_after_a_recheck_goes_to_the_supervisor() -> None:
+    """To whom, who has it, which unit, why, what to do; unit, wearer and slip can be scanned off it."""
+    text = told("call_in_slip", samples.call_in_recheck)
+    for words in ("To the supervisor, day crew, Nordbau (invented)", "CAUTION", "Stop using it. Bring it back."):
+        assert words in text
+    for words in ("Łucja Wronecka", samples.call_in_recheck.why, "Called in", "Tell the wearer: leave the fume first"):
+        assert words in text
+    for page in ("letter", "A4"):
+        pictures = seen.pictures(render("call_in_slip", samples.call_in_recheck, PaperSettings(page=page)))
+        assert len(pictures) == 1
+        assert {code.text for code in seen.codes(pictures[0])} == {samples.UNIT, samples.WEARER, samples.SLIP}
+
+
+def test_information_sheet_names_its_source_and_who_decides() -> None:
+    """Our own words, the appendix named as the text that governs, medical as (c)(2)(ii) asks; the badge scans."""
+    text = told("information_sheet", samples.information)
+    for words in (
+        "The main points of 29 CFR 1910.134, Appendix D, in our words",
+        "It governs; this sheet does not replace it.",
+        "No respirator is required where you work.",
+        "29 CFR 1910.134(c)(2)(ii)",
+        "maker's instructions and local rules",
+        "Given 25 Nov 2026 by Rhea Castel",
+        "Imre Dobrosi",
+        "I have the text and this sheet.",
+    ):
+        assert words in text, words
+    pictures = seen.pictures(render("information_sheet", samples.information, PLAIN))
+    assert len(pictures) == 1
+    assert {code.text for code in seen.codes(pictures[0])} == {samples.WEARER}
+
+
 def test_label_sheet_starts_where_the_sheet_is_still_free() -> None:
     """The first sticker lands on the place that is told; the next sheet begins at its first place."""
     many = LabelGeometry(2, 2, 90.0, 60.0, 10.0, 20.0, 95.0, 65.0, outlines=True)
@@ -220,3 +252,38 @@ def test_shift_page_is_one_page_with_two_lines_to_sign() -> None:
         assert text.count("signature, time") == 2
         for words in ("Handed over by", "Taken over by", "Otto Brandl", "The compressor is loud", "41"):
             assert words in text
+
+
+def test_repair_note_says_what_is_in_it_and_who_signs() -> None:
+    """What is wrong, decontaminated how, by whom and when, due back, and three lines to sign."""
+    text = told("repair_note", samples.repair)
+    for words in (samples.UNIT, samples.repair.serial, samples.repair.wrong, "Feldner Repair", "Wed 9 Dec 2026"):
+        assert words in text
+    for words in ("Wiped with a disinfectant", "by Rhea Castel, 25 Nov 2026", samples.repair.loaner):
+        assert words in text
+    for words in ("Decontaminated, signed", "Taken over by", "Given back by", "inspected at the bench"):
+        assert words in text
+    assert "no day agreed" in told("repair_note", samples.repair_bare)
+
+
+@pytest.mark.parametrize("size", ["80x160", "A6"])
+def test_certification_tag_has_the_five_items(size: str) -> None:
+    """29 CFR 1910.134(h)(3)(iv)(A): date, who, findings, remedial action, serial number; and what it is not for."""
+    text = told("certification_tag", samples.certification, PaperSettings(tag=size))
+    for words in ("Wed 25 Nov 2026", "Rhea Castel", "Findings", "To be done", "FF-1180-22", "S-004711"):
+        assert words in text
+    for words in ("Next due", "Sat 26 Dec 2026", "immediately dangerous to life", "Signed", samples.UNIT):
+        assert words in text
+
+
+def test_bag_label_says_who_decides_and_is_no_hazard_label() -> None:
+    """Stream, agents, area, since when, by whom; the generator decides; the bars are the bag's own label."""
+    text = told("bag_label", samples.bag)
+    for words in ("Used filters, cadmium and lead", "lead fume, cadmium", "Plate shop, bay 3", samples.bag.bag):
+        assert words in text
+    for words in ("Wed 25 Nov 2026, 06:03, Rhea Castel", "The generator of the waste decides how it is disposed of."):
+        assert words in text
+    assert "HAZARDOUS" not in text.upper()
+    (picture,) = seen.pictures(render("bag_label", samples.bag, PLAIN))
+    assert {code.text for code in seen.codes(picture)} == {samples.bag.bag}
+    assert "not entered" in told("bag_label", samples.bag_bare)

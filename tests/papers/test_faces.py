@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from cribdesk.desk import printouts, printouts_shift
+from cribdesk.desk import printouts, printouts_away, printouts_shift
 from cribdesk.papers import PaperSettings, faces, render
 from tests.papers import samples, seen
 
@@ -103,4 +103,8 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, by="王")
         case printouts_shift.ShiftSheet():
             return replace(record, note="王")
+        case printouts_away.RepairNote():
+            return replace(record, wrong="王")
+        case printouts_away.CertificationTag():
+            return replace(record, findings="王")
     raise AssertionError(record)

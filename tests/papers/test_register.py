@@ -24,11 +24,15 @@ def test_each_module_gives_its_paper() -> None:
     found = papers()
     assert set(found) == {
         "answer_card",
+        "bag_label",
         "call_in_slip",
+        "information_sheet",
+        "certification_tag",
         "inspection_record",
         "issue_slip",
         "label_sheet",
         "ready_seal",
+        "repair_note",
         "shift_page",
         "tag",
     }
