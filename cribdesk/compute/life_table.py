@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from cribdesk.compute.rows import Row
 
 NEAR, FAR = 48, 16  # ages up to two typical lives, and beyond
-FURTHER = 48
+FURTHER = 72
 CURVE = 60
 SHORTEST, LONGEST = 1e-5, 30.0  # further use, in typical lives
 LARGEST = 300.0  # of a cumulative hazard: far beyond all use, far from overflow

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from cribdesk.crib.change import FORECAST, THUMB, PartOutlook
+from cribdesk.crib.change import CAUTION, FORECAST, THUMB, PartOutlook
 from cribdesk.crib.reasons import Facts
 from cribdesk.crib.words import NBSP, capital, date_words, day, hours, number, percent, span
 from cribdesk.desk.cards import UnitCard
@@ -19,6 +19,9 @@ def level_of(part: PartOutlook, needed: float) -> str:
     worst = "stop" if part.binding else "caution"
     if part.late <= 0:
         return worst
+    chance = part.chance(needed, date.min)
+    if chance is not None and chance < 1:  # a forecast cautions from the same chance on as the verdict does
+        return "caution" if chance >= CAUTION else "fine"
     if part.late < needed:
         return worst if needed > 0 else "fine"
     return "caution" if part.early < needed else "fine"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QKeyEvent, QResizeEvent
+from PySide6.QtCore import QEvent, QObject, Qt, QTimer, Signal
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QWidget
 from shiboken6 import isValid
 
@@ -115,26 +115,27 @@ class TypedLabel(Panel):
         if not self.isVisible() or found.text != self.field.text() or not found.text.strip():
             return
         self._answered = found.text
-        page = self.parentWidget()
-        if page is not None and self.found.parentWidget() is not page:
-            self.found.setParent(page)
         self.found.show_found(found, self._finding)
-        self.lie_over()
+        self._cover()
+        self.found.raise_()
         if self._waits:
             self._enter()
 
-    def lie_over(self) -> None:
-        """The results lie over the page beneath the field, in the room that is there."""
-        page = self.parentWidget()
-        if page is None or self.found.parentWidget() is not page or self.found.isHidden():
-            return
-        top = self.geometry().bottom() + 1
-        self.found.setGeometry(0, top, page.width(), min(self.found.tall(), max(0, page.height() - top)))
-        self.found.raise_()
+    def lie_over(self, page: QWidget) -> None:
+        """The results lie over this page while something is looked for."""
+        self.found.setParent(page)
+        self.found.hide()
+        page.installEventFilter(self)
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self.lie_over()
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Resize and watched is self.found.parentWidget():
+            self._cover()
+        return False
+
+    def _cover(self) -> None:
+        page = self.found.parentWidget()
+        if page is not None:
+            self.found.setGeometry(page.rect())
 
     def _choose(self, label: str) -> None:
         self.close_field()
