@@ -231,7 +231,8 @@ def _in_hand(house: House, slate: Slate) -> tuple[Action, ...]:
 
 def _passed(slate: Slate) -> tuple[Action, ...]:
     unit, person = slate.unit, slate.person
-    if unit and person and slate.assigned and was_theirs(unit.standing.last_custody, person.person.id):
+    assigned = unit is not None and person is not None and slate.assigned and not slate.carrier
+    if assigned and unit and person and was_theirs(unit.standing.last_custody, person.person.id):
         carrier = [Action("carrier", "A carrier takes it", "F6", "plain", "to the wearer it was assigned to before")]
     else:
         carrier = []
@@ -269,7 +270,7 @@ def _judged(slate: Slate, form: AskForm, later: Action) -> tuple[Action, ...]:
     lacks = _form_lacks(slate)
     if form.value(name) == value:
         return (Action("done", words, "F5", "go", "", lacks), later)
-    bad = Action("not-good", "Not good", "F8", "plain", "what is wrong is asked next")
+    bad = Action("not-good", "Not good", "F8", "plain", "then what is wrong")
     return (Action("done", form.go, "F5", "go", form.cost, lacks), bad, later)
 
 
@@ -288,8 +289,10 @@ def _form_lacks(slate: Slate) -> str:
     if isinstance(form, ReturnForm):
         if form.worn_hours is None:
             return "Enter the hours worn."
+        if form.any_fault and not form.fault:
+            return "Choose the fault, or say there is none."
         unsaid = bool(form.battery_label) and form.battery_back is None
-        return "Scan its battery, or say whether it is back." if unsaid else ""
+        return "Is its battery back? Scan it." if unsaid else ""
     return ""
 
 

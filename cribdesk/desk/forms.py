@@ -134,7 +134,11 @@ def _return_with(form: ReturnForm, name: str, value: str) -> ReturnForm:
             return replace(form, battery_back={YES: True, NO: False}.get(value))
         case "fault" if value and value not in {reason.code for reason in form.reasons}:
             raise ValueError("This fault is not on the list.")
-        case "speed" | "alarms" | "damage" | "fault":
+        case "any_fault":
+            return replace(form, any_fault=value == YES, fault=form.fault if value == YES else "")
+        case "fault":
+            return replace(form, any_fault=bool(value), fault=value)
+        case "speed" | "alarms" | "damage":
             return replace(form, **{name: value})  # type: ignore[arg-type]
         case "brought_by" if not value:
             return replace(form, brought_by=None, brought_by_name="")

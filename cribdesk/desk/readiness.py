@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from cribdesk.crib.records import Battery, BatteryPlace, Custody, Print, Where
 from cribdesk.crib.serviceable import Serviceable, is_current
 from cribdesk.crib.shift import Turn, coming_turn, turn_after, turn_at, turn_before, turns
-from cribdesk.crib.words import DAYS, count, day, joined
+from cribdesk.crib.words import count, day, joined
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Records
 from cribdesk.desk.settings import read_needed
@@ -17,6 +17,8 @@ from cribdesk.desk.standings import Member, fleet
 
 WEEKS = 4
 """How many weeks back the issues of the same shift are counted (common practice, no source)."""
+
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 SEAL = "ready_seal"
 """The paper that says a unit was inspected for the next shift."""
@@ -29,6 +31,7 @@ class Needed:
     units: int
     how: str
     by_model: tuple[tuple[str, int], ...] = ()
+    known: bool = True  # nothing went out, and the site set no number: none is made up
 
 
 @dataclass(frozen=True)
@@ -132,9 +135,10 @@ def needed_for(reader: Records, house: House, turn: Turn, units: tuple[Member, .
         told.append(str(len(found)))
         if best is None or len(found) > best[0]:
             best = len(found), then, Counter(models.get(one.unit_id, "") for one in found)
-    weekday = DAYS[local.weekday()]
+    weekday = WEEKDAYS[local.weekday()]
     if best is None or not best[0]:
-        return Needed(0, f"nothing went out at {turn.name} on the last {WEEKS} {weekday}s; set it under Settings")
+        how = f"nothing went out at {turn.name} on the last {WEEKS} {weekday}s; set a number under Settings"
+        return Needed(0, how, known=False)
     on = day(best[1].start.astimezone(house.zone).date(), local.date())
     how = f"the most issues at {turn.name} on the last {WEEKS} {weekday}s ({joined(told)}): {on}"
     return Needed(best[0], how, tuple(sorted(best[2].items())))

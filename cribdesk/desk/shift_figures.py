@@ -108,7 +108,10 @@ def _here(units: tuple[Member, ...]) -> tuple[ShiftFigure, ...]:
 
 def _ready(found: Readiness, house: House) -> ShiftFigure:
     short = f", {found.short} short" if found.short else ""
-    need = f"of {found.needed.units} needed at {clock(found.turn.start, house.zone)}{short}; {found.needed.how}"
+    starts = clock(found.turn.start, house.zone)
+    need = f"of {found.needed.units} needed at {starts}{short}; {found.needed.how}"
+    if not found.needed.known:
+        need = f"at {starts}; {found.needed.how}"
     out = f"; {len(found.issued)} more are out for it already" if found.issued else ""
     return ShiftFigure(f"Ready and sealed for {found.turn.name}", str(len(found.sealed)), f"{need}{out}")
 

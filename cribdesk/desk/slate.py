@@ -54,6 +54,7 @@ class Check:
     instrument_label: str = ""
     instrument_words: str = ""
     instrument_id: int = 0
+    cautions: tuple[str, ...] = ()
     held: bool = False
     ask: str = ""
     step_began: datetime | None = None
@@ -78,6 +79,7 @@ class ReturnForm:
     bars_left: int | None = None
     battery_back: bool | None = None
     damage: str = ""
+    any_fault: bool = False  # said that there is one; which comes next
     fault: str = ""  # code of a hold reason
     brought_by: int | None = None
     brought_by_name: str = ""
@@ -232,6 +234,24 @@ class Pending:
 
 
 @dataclass(frozen=True)
+class UsedPart:
+    """A filter that was just changed in a unit: what it is, its stream, and the open bag it goes into ('': none)."""
+
+    unit_id: int
+    unit_label: str
+    what: str
+    stream: str
+    bag: str = ""
+
+    @property
+    def words(self) -> str:
+        """Where it goes, to be said."""
+        if not self.bag:
+            return f"Used filter: no bag is open for '{self.stream}'. Open one under More."
+        return f"Used filter: into bag {self.bag}, scan it."
+
+
+@dataclass(frozen=True)
 class Slate:
     """The counter. `mode` is 'counter', 'returns', 'pre-stage' or 'sign-on'."""
 
@@ -254,6 +274,7 @@ class Slate:
     foreign: str = ""  # an unknown text that can be bound
     form: Form | None = None
     tray: tuple[UnitCard, ...] = ()
+    used: UsedPart | None = None
     pending: Pending | None = None
     waiting: tuple[Scanned, ...] = ()
     line: Line = field(default_factory=lambda: Line("quiet", "Scan a badge or a unit to begin"))

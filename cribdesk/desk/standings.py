@@ -32,6 +32,9 @@ OVERDUE, ELSEWHERE = "overdue", "elsewhere"
 STATES = (OVERDUE, "on hold", "not checked", "needs cleaning", "out", "ready", ELSEWHERE)
 """A unit's state on the board and in lists, worst first."""
 
+NEVER, NEW = "never inspected", "new, waits for its first inspection"
+"""What a unit is that was entered and not inspected yet, as the rule and as a list says it."""
+
 FAR = (Where.SENT_OUT, Where.MISSING, Where.SCRAPPED)
 WITH_SOMEBODY = (Where.OUT, Where.ASSIGNED)
 
@@ -135,7 +138,8 @@ def why_words(unit: Member) -> str:
     """Why the unit is in the state it is in."""
     if unit.condition is None:
         return f"model {unit.unit.model} has no file in resources/units"
-    return "; ".join(unit.condition.why)
+    told = (NEW if words == NEVER else words for words in unit.condition.why)
+    return "; ".join(told)
 
 
 def _standings(reader: Records, house: House, units: list[Unit], moment: datetime) -> dict[int, Standing]:

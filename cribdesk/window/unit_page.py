@@ -136,6 +136,9 @@ class UnitPage(Panel):
         self._facts.addWidget(Fact("Worn in all", hours(card.unit.worn_hours), bold=False))
         self._facts.addWidget(Fact("Issues", number(card.issues), bold=False))
         self._facts.addWidget(Fact("Serial", card.unit.serial or "none", bold=False))
+        if card.used is not None:
+            self._facts.addWidget(Fact("Worn last in", card.used.area, bold=False))
+            self._facts.addWidget(Words(card.used.words, wrap=True))
         if card.battery is not None:
             self._facts.addWidget(Fact("Battery", card.battery.label, bold=False))
         if card.unit.where is not Where.SCRAPPED:
@@ -143,7 +146,11 @@ class UnitPage(Panel):
             move.set_key("F6")
             self._facts.addSpacing(8)
             self._facts.addLayout(button_line((move, label)))
-            self._facts.addLayout(button_line((scrap,)))
+            self._facts.addSpacing(8)
+            more = fixed(ActionButton("More", "plain", "F10", size="bar"))
+            more.setAccessibleName(f"What else can be done with {card.label}")
+            more.clicked.connect(self._doer("more"))
+            self._facts.addLayout(button_line((scrap, more)))
             self._facts.addSpacing(12)
         self.history.show_rows(card.timeline, card.before, card.label, card.entries)
         self._account(card)
@@ -207,6 +214,9 @@ class UnitPage(Panel):
         """F5 to F8: the same as the buttons."""
         if key == "F6" and self._card and self._card.unit.where is not Where.SCRAPPED:
             self._doors.entry_wanted.emit("move", self._card.label)
+            return True
+        if key == "F10" and self._card and self._card.unit.where is not Where.SCRAPPED:
+            self._do("more")
             return True
         for _, its, _, command in self._offers(self._card) if self._card else ():
             if its == key:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -13,10 +14,12 @@ from cribdesk.store.connect import SqlStore
 from tests.store.conftest import changed, issue, person, save_all, unit, unwritten
 from tests.store.queries import counting
 
+LONG_AGO = datetime(2020, 1, 1, tzinfo=UTC)
 ONE_QUERY: dict[str, Callable[[Any], object]] = {
     "get": lambda reader: reader.get(Unit, 1),
     "find": lambda reader: reader.find(Unit, id=range(1, 400), size=""),
     "latest of each": lambda reader: reader.latest_of_each(Custody, "unit_id", returned_at=None),
+    "within": lambda reader: reader.within(Custody, "issued_at", LONG_AGO, LONG_AGO, assigned=False),
     "newest": lambda reader: reader.newest(Unit, 3),
     "count": lambda reader: reader.count(Unit),
     "search": lambda reader: reader.search(Person, ("name", "label"), "w"),

@@ -239,6 +239,21 @@ def test_latest_of_each(store: SqlStore) -> None:
         }
 
 
+def test_within_takes_the_first_moment_and_not_the_last(store: SqlStore) -> None:
+    """Records by a moment of theirs, from the first on and before the last, and by other fields beside it."""
+    save_all(store, person(1), *[unit(number) for number in range(1, 4)])
+    for number in range(1, 4):
+        issue(store, number, 1, number + 1, issued_at=START + timedelta(hours=number))
+    with store.reading() as reader:
+        first, second, third = (one.issued_at for one in reader.find(Custody))
+        assert first < second < third
+        assert [one.unit_id for one in reader.within(Custody, "issued_at", first, third)] == [1, 2]
+        assert reader.within(Custody, "issued_at", first, third, unit_id=3) == []
+        assert [one.unit_id for one in reader.within(Custody, "issued_at", second, third, unit_id=[1, 2])] == [2]
+        with pytest.raises(TypeError, match="no field"):
+            reader.within(Custody, "then", first, third)
+
+
 def test_search_ignores_case_beyond_ascii(store: SqlStore) -> None:
     """The same letters are found on both engines whatever their case."""
     save_all(store, person(1, name="Świerczewska"), person(2, name="Jalāl"), person(3, label="PŚWI"))

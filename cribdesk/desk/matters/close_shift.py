@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.crib.shift import Turn
-from cribdesk.crib.words import clock
+from cribdesk.crib.words import capital, clock, in_sentence
 from cribdesk.desk.cards import Card, PersonCard
 from cribdesk.desk.close_shift import CloseShift, closed_already
 from cribdesk.desk.entry_form import EntryField
@@ -73,11 +73,14 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
         lead = "Every shift that began within the last day is handed over." if not free else "Choose the shift."
         return replace(filled, lead=lead, lines=taker)
     began = began_at(reader, chosen, moment)
+    told = figures(reader, house, began, moment)
     lines = tuple(
         AskLine(f"figure {one.name}", "", f"{one.name}: {one.number}", note=one.detail,
-                level="caution" if one.name in TROUBLE and one.number != "0" else "")
-        for one in figures(reader, house, began, moment)
+                level="caution" if one.name in TROUBLE else "")
+        for one in told if one.number != "0"
     )  # fmt: skip
+    none = ", ".join(in_sentence(one.name) for one in told if one.number == "0")
+    lines = (*lines, AskLine("figure none", "", "None at all", note=capital(none))) if none else lines
     who = "Scan the badge of who takes over, or let them sign the page alone."
     lead = f"Since {moment_words(began, house, moment)}. {who}"
     counted = (("counted", filled.value("shift")),)

@@ -18,18 +18,19 @@ MOST = 30
 
 
 def needed_words(found: Readiness, house: House) -> str:
-    """'Night at 14:30 needs 12: 9 sealed, 1 out already, 2 short'."""
+    """'For Night at 14:30: 12 needed, 9 sealed, 1 out for it already, 2 short.'"""
     starts = clock(found.turn.start, house.zone)
-    told = [f"{len(found.sealed)} sealed"]
+    told = [f"{found.needed.units} needed"] * found.needed.known + [f"{len(found.sealed)} sealed"]
     if found.issued:
         told.append(f"{len(found.issued)} out for it already")
-    told.append(f"{found.short} short" if found.short else "none short")
-    return f"{found.turn.name} at {starts} needs {found.needed.units}: {', '.join(told)}."
+    if found.needed.known:
+        told.append(f"{found.short} short" if found.short else "none short")
+    return f"For {found.turn.name} at {starts}: {', '.join(told)}."
 
 
 def how_words(needed: Needed) -> str:
-    """How the number needed was reached, as a sentence."""
-    return f"{capital(needed.how)}."
+    """How the number needed was reached, and that the site may set its own."""
+    return f"{capital(needed.how)}." + (" The site can set its own number." if needed.by_model else "")
 
 
 def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
@@ -42,7 +43,7 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
         rows,
         "There is no unit that could be made ready.",
         (ShiftAction("Inspect for it", "command", "pre-stage"),),
-        f"{how_words(found.needed)} Common practice; the site sets its own number under Settings.",
+        how_words(found.needed),
     )
 
 

@@ -19,7 +19,7 @@ class Body(QWidget):
     def __init__(self, doors: Doors) -> None:
         super().__init__()
         self.doors = doors
-        self.column = Boxes(self, gap=16)
+        self.column: Boxes | Row = Boxes(self, gap=16)
 
     def fill(self, form: Form, slate: Slate) -> None:
         """Show the form's values."""

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QBoxLayout
+
 from cribdesk.crib.records import RunEnd
 from cribdesk.crib.words import capital, number
 from cribdesk.desk.slate import (
@@ -17,16 +20,18 @@ from cribdesk.desk.slate import (
     Slate,
 )
 from cribdesk.window.choices import Choices
-from cribdesk.window.components.base import Rule, SignMark, Words
+from cribdesk.window.components.base import SignMark, Words
 from cribdesk.window.components.fields import NumberField
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.counter.asked import AskBody, MoreBody, kind_of
 from cribdesk.window.counter.body import Body, put_figure, put_text
 from cribdesk.window.doors import Doors
-from cribdesk.window.layout import Panel, Row, Scroll, empty
+from cribdesk.window.layout import Boxes, Panel, Row, Scroll, empty
+from cribdesk.window.look import current
 
 ALARMS = ("none", "low flow", "low battery", "both")
-NO_FAULT = "none"
+NO_FAULT, A_FAULT = "none", "some"
+TWO_COLUMNS = 720  # from this width on a return's form stands in two columns
 
 
 class FormPage(Panel):
@@ -96,7 +101,9 @@ class ReturnBody(Body):
             put_figure(self.bars, form.bars_left)
             self.back.set_value({True: "yes", False: "no", None: ""}[form.battery_back])
         put_text(self.damage, form.damage)
-        self.fault.set_value(form.fault or NO_FAULT)
+        self.fault.set_value(form.fault)
+        self.any_fault.set_value(A_FAULT if form.any_fault else NO_FAULT)
+        self.fault.setVisible(form.any_fault)
         who = form.brought_by_name
         self.brought.setText(
             f"Brought by {who}." if who else f"Brought by {form.holder}. Someone else? Scan that badge."
@@ -107,40 +114,78 @@ class ReturnBody(Body):
         self.title(f"Back from {form.holder}", form.unit_label)
         self.brought = Words("", ink="ink2", wrap=True)
         self.column.addWidget(self.brought)
-        self.hours = self.figure("worn_hours", "Hours worn", "h", 1)
-        if form.proposed_words:
-            self.column.addWidget(Words(f"{capital(form.proposed_words)}.", 14, ink="ink2", wrap=True))
+        whole, self._pair, left, right = self.column, Row(gap=32), Boxes(gap=12), Boxes(gap=12)
+        whole.addLayout(self._pair)
+        self._pair.addLayout(left, 1)
+        self._pair.addLayout(right, 1)
         self.speed: Choices | None = None
         self.end: Choices | None = None
         self.back: Choices | None = None
         self.bars: NumberField | None = None
+        self.column = left
+        self._worn(form, left)
+        self.column = right if form.battery_label else left
+        if form.battery_label:
+            self._battery(form, right)
+            right.addStretch(1)
+        self.column = left if form.battery_label else right
+        self._wrong(form)
+        left.addStretch(1)
+        self.column = whole
+        self._turn()
+
+    def _worn(self, form: ReturnForm, left: Boxes) -> None:
+        """Hours, beside them what the clock proposes; speed and alarms."""
+        line = Row(gap=24)
+        left.addLayout(line)
+        self.column = line
+        self.hours = self.figure("worn_hours", "Hours worn", "h", 1)
+        told = f"{capital(form.proposed_words)}." if form.proposed_words else ""
+        line.addWidget(Words(told, 14, ink="ink2", wrap=True), 1)
+        self.column = left
         if form.speeds:
             self.speed = self.choice("speed", "Speed, mostly", tuple((one, one) for one in form.speeds))
         self.alarms = self.choice("alarms", "Alarms heard", tuple((one, one) for one in ALARMS))
-        if form.battery_label:
-            self._battery(form)
-        self.damage = self.text("damage", "Damage", "What is broken, burnt or missing. Empty for none.", 2)
-        reasons = (
-            (NO_FAULT, "no fault"),
-            *((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished"),
-        )
-        self.fault = Choices("A fault puts it on hold at once", reasons, stacked=True)
-        self.fault.chosen.connect(lambda code: self.doors.filled.emit("fault", "" if code == NO_FAULT else code))
-        self.column.addWidget(self.fault)
 
-    def _battery(self, form: ReturnForm) -> None:
-        self.column.addWidget(Rule())
-        line = Row(gap=12)
-        line.addWidget(Words("Battery", bold=True))
-        line.addStretch(1)
-        line.addWidget(Plate(form.battery_label))
-        self.column.addLayout(line)
+    def _battery(self, form: ReturnForm, right: Boxes) -> None:
+        head = Row(gap=12)
+        head.addWidget(Words("Battery", bold=True))
+        head.addStretch(1)
+        head.addWidget(Plate(form.battery_label))
+        right.addLayout(head)
         self.back = self.choice(
             "battery_back", "Is it back? Another one? Scan it.", (("yes", "back"), ("no", "not back"))
         )
         self.end = self.choice("battery_end", "How its run ended", tuple((one.value, one.value) for one in RunEnd))
         self.bars = self.figure("bars_left", "Bars left", "")
-        self.column.addWidget(Rule())
+
+    def _wrong(self, form: ReturnForm) -> None:
+        """Damage in words, and whether a fault holds it; the faults come up only where there is one."""
+        self.damage = self.text("damage", "Damage", "What is broken, burnt or missing. Empty for none.", 2)
+        self.any_fault = Choices("A fault puts it on hold at once", ((NO_FAULT, "no fault"), (A_FAULT, "a fault")))
+        self.any_fault.chosen.connect(
+            lambda which: self.doors.filled.emit("any_fault", "yes" if which == A_FAULT else "no")
+        )
+        self.column.addWidget(self.any_fault)
+        known = tuple((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished")
+        self.fault = Choices("Which fault", known, stacked=True)
+        self.fault.chosen.connect(lambda code: self.doors.filled.emit("fault", code))
+        self.fault.hide()
+        self.column.addWidget(self.fault)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Two columns where there is room for them, else one."""
+        super().resizeEvent(event)
+        self._turn()
+
+    def _turn(self) -> None:
+        if not self._built:
+            return
+        ways = QBoxLayout.Direction
+        way = ways.LeftToRight if self.width() >= current().px(TWO_COLUMNS) else ways.TopToBottom
+        if self._pair.direction() != way:
+            self._pair.setDirection(way)
+            self.updateGeometry()
 
 
 class HoldBody(Body):

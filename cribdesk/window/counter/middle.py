@@ -58,7 +58,8 @@ class Middle(Panel):
         self._rows.addWidget(Words(f"For {found.turn.name}, {starts}", 24, True, wrap=True))
         have = len(found.sealed) + len(found.issued)
         figures = Row(gap=40)
-        for number, words in ((found.needed.units, "needed"), (have, "ready and sealed"), (found.short, "short")):
+        told = ((found.needed.units, "needed"), (have, "ready and sealed"), (found.short, "short"))
+        for number, words in told if found.needed.known else told[1:2]:
             one = Boxes()
             one.addWidget(Words(str(number), 36, True))
             one.addWidget(Words(words))
@@ -110,10 +111,13 @@ class Middle(Panel):
             head.addWidget(plate)
         self._rows.addLayout(head)
         name = who.person.name if who else "the wearer"
-        self._rows.addWidget(Words(f"Now {name} says yes: scan the badge once more.", 24, wrap=True))
-        self._rows.addWidget(
-            Words("Only then is anything issued. Somebody else's badge changes nothing.", ink="ink2", wrap=True)
-        )
+        asks = f"Now {name} says yes: scan the badge once more."
+        told = "Only then is anything issued. Somebody else's badge changes nothing."
+        if slate.carrier:
+            asks = f"Scan the badge of who carries it to {name}."
+            told = "Only then is it assigned. Both stand on the slip."
+        self._rows.addWidget(Words(asks, 24, wrap=True))
+        self._rows.addWidget(Words(told, ink="ink2", wrap=True))
         self._rows.addWidget(Rule())
         for row in rail(check.run):
             line = Row(gap=12)

@@ -83,6 +83,8 @@ class Counter(Page):
     def show_board(self, board: CounterBoard) -> None:
         """Show the numbers, the units and this shift."""
         self._board = board
+        if self._slate.mode == "pre-stage":
+            self.doors.wanted.emit("readiness", "")  # a seal that came out since counts
         self.empty.show_board(board)
         self.shift.set_head(board.shift_words, "Ctrl+9 whole journal")
         self.shift.set_events(events_of(board.shift, self.doors))
