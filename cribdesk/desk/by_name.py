@@ -25,6 +25,5 @@ def form_of(card: PersonCard) -> AskForm:
         lines=(AskLine(person.label, "", capital(words) or name_of(person), note=holds),),
         cautions=("This badge has ended.",) if card.badge_ended else (),
         go="Yes, it is",
-        cost="no badge was in hand",
         ids=(("person", person.id),),
     )

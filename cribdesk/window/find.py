@@ -12,11 +12,9 @@ from cribdesk.window import drawing
 from cribdesk.window.components.base import Pressable, Rule, Words
 from cribdesk.window.components.plate import draw_plate, plate_width
 from cribdesk.window.layout import Boxes, Panel, Scroll, empty
-from cribdesk.window.look import Look, current
+from cribdesk.window.look import Look
 
 HIGH = 52
-SEEN = 12
-"""Rows that are seen at once where there is the room; further ones scroll."""
 
 
 class FindRow(Pressable):
@@ -75,11 +73,11 @@ class FindList(Panel):
         inside.column.addStretch(1)
         self._scroll = Scroll(inside, "sheet")
         self._note = Words("", 14, ink="ink2", wrap=True)
-        foot = Boxes(margins=(24, 6, 24, 6))
-        foot.addWidget(self._note)
+        head = Boxes(margins=(24, 8, 24, 8))
+        head.addWidget(self._note)
+        self.column.addLayout(head)
+        self.column.addWidget(Rule())
         self.column.addWidget(self._scroll, 1)
-        self.column.addLayout(foot)
-        self.column.addWidget(Rule("edge"))
         self._at = -1
         self.hide()
 
@@ -100,7 +98,7 @@ class FindList(Panel):
         else:
             words = "Arrows or a touch choose."
         self._note.setText(words)
-        self._scroll.setVisible(bool(self._rows))
+        self._scroll.verticalScrollBar().setValue(0)
         self.setVisible(bool(found.text.strip()))
 
     def clear_rows(self) -> None:
@@ -131,7 +129,3 @@ class FindList(Panel):
         row = self.sender()
         if isinstance(row, FindRow):
             self.chosen.emit(row.row.label)
-
-    def tall(self) -> int:
-        """How high it is with every row of it seen, a foot beneath."""
-        return current().px(HIGH) * min(len(self._rows), SEEN) + current().px(40)

@@ -119,6 +119,7 @@ class MainWindow(QMainWindow):
         self._places.addWidget(self.counter)
         self.place_list = PlaceList(tuple((view.id, view.title, view.key) for view in self._views))
         self._places.addWidget(self.place_list)
+        self.typed.lie_over(self._places)
         desk = QWidget()
         column = Boxes(desk)
         column.addWidget(self.scan_line)

@@ -104,7 +104,7 @@ class What(Panel):
         line.addWidget(Words("What", 14, True, "ink2"))
         self._rows.addLayout(line)
         self._rows.addWidget(Words("No unit yet", 24, True))
-        self._rows.addWidget(Words("Scan the unit. Its label begins with U.", ink="ink2", wrap=True))
+        self._rows.addWidget(Words("Scan the unit; or an item to hand it out.", ink="ink2", wrap=True))
         if slate.battery is not None:
             self._battery(slate.battery)
 
@@ -176,7 +176,8 @@ class What(Panel):
             line = Row()
             line.addWidget(Words("Life left, from inlet to face", 14, ink="ink2", wrap=True), 1)
             if needed is not None:
-                line.addWidget(PinKey(f"needed today, {needed:.0f} h"))
+                until = "until its inspection" if slate.assigned else "today"
+                line.addWidget(PinKey(f"needed {until}, {needed:.0f} h"))
             self._rows.addLayout(line)
         self.parts = PartsPath(36 if len(lives) > MANY else 44)
         self.parts.set_parts(lives)
