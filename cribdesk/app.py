@@ -77,7 +77,7 @@ from cribdesk.window.start import dress, every
 T = TypeVar("T")
 
 TOO_LONG = "Too many characters came at once for a label. Scan again. Nothing changed."
-FROM_A_PAGE = ("issue", "take-back", "hold", "change", "complete-return")
+FROM_A_PAGE = ("issue", "take-back", "hold", "change", "complete-return", "more")
 SIGN_ON = Line("quiet", "Scan a staff badge to sign on")
 
 

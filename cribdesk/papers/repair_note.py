@@ -5,13 +5,14 @@ from __future__ import annotations
 from cribdesk.crib.words import day
 from cribdesk.desk.printouts_away import RepairNote
 from cribdesk.papers import barcodes, faces
-from cribdesk.papers.flow import Block, day_time
+from cribdesk.papers.flow import Block, day_time, together
 from cribdesk.papers.half import Slip
 from cribdesk.papers.register import Paper
 from cribdesk.papers.settings import PaperSettings
 from cribdesk.papers.sheet import HAIR, Sheet
 
 HEAD, FOOT = 33.6, 15.0
+SIGNED = ("Decontaminated, signed", "Taken over by", "Given back by")
 UNSURE = (
     "Decontaminated as said above, as far as it can be reached without taking it apart: dust may be left inside. "
     "Handle it by your own rules. The maker's instructions decide on repair and on parts."
@@ -34,7 +35,7 @@ def draw(record: RepairNote, settings: PaperSettings) -> bytes:
         _paragraph(UNSURE, left, right),
         _paragraph(AFTER, left, right),
         _bars(record.unit, left),
-        *(_signature(words, left, right) for words in ("Decontaminated, signed", "Taken over by", "Given back by")),
+        together([_signature(words, left, right) for words in SIGNED]),
     ]
 
     def head(sheet: Sheet, index: int, many: int) -> None:

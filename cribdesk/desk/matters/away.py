@@ -244,13 +244,13 @@ MATTERS = (
         id="stolen", offered=_may_be_missing(stolen=True), opens=_ask_missing("stolen", "It was stolen"),
         builds=_mark(stolen=True),
     ),
-    Matter(id="found", offered=_is_found, acts=_found, cost="to the bench"),
+    Matter(id="found", offered=_is_found, shown=True, acts=_found, cost="to the bench"),
     Matter(id="crushed", offered=_may_be_crushed, acts=_crushed, cost="on hold, prints its tag"),
     Matter(
         id="send-out", offered=_may_leave, opens=_open_send_out, asks=_fill_send_out, takes=_takes_loaner,
         lacks=_dates_lack, builds=_send_out,
     ),
     Matter(id="lend", offered=_may_be_lent, opens=_ask_lend, asks=_fill_lend, lacks=_dates_lack, builds=_lend),
-    Matter(id="arrived-there", offered=_is_in_transit, opens=_ask_arrived, builds=_arrived),
-    Matter(id="arrive", offered=_is_sent_out, acts=_arrive, cost="to the bench"),
+    Matter(id="arrived-there", offered=_is_in_transit, shown=True, opens=_ask_arrived, builds=_arrived),
+    Matter(id="arrive", offered=_is_sent_out, shown=True, acts=_arrive, cost="to the bench"),
 )  # fmt: skip

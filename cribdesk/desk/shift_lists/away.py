@@ -37,7 +37,7 @@ def _row(unit: Unit, away: Away | None, holder: Person | None, house: House, mom
     if away is not None:
         detail += [part for part in (away.detail, f"loaner {away.loaner}" if away.loaner else "") if part]
     what = f"{kind}: {away.goes_to}" if away and away.goes_to else kind
-    sign = "overdue" if late else "caution" if unit.where is Where.MISSING else "elsewhere"
+    sign = "overdue" if late else "caution" if unit.where is Where.MISSING else "out"
     return ShiftRow(
         unit.label, sign, what, capital("; ".join(detail)), unit.label, _buttons(unit, away, holder), bold=late
     )
