@@ -50,6 +50,7 @@ from cribdesk.desk.scrapping import KEEP, SCRAP, ScrapUnit
 from cribdesk.desk.settings import read_needed
 from cribdesk.desk.shift_figures import figures
 from cribdesk.desk.shift_lists import shift_lists, shift_page
+from cribdesk.desk.shift_lists.to_complete import card_to_complete, oldest
 from cribdesk.desk.unit import AddUnit, MoveUnit
 from cribdesk.store.connect import SqlStore
 from tests.desk.operating import custody_of, hand_out, later
@@ -472,3 +473,55 @@ def test_of_a_missing_unit_nothing_is_kept(own_shop: Shop) -> None:
     own_shop.do(ScrapUnit, unit_id=unit.id, why="never found", parts=fates(own_shop, "wl-1", SCRAP))
     assert own_shop.record(Part, "wl-1 blower").place is PartPlace.SCRAPPED
     assert own_shop.record(Battery, "pack-2").place is BatteryPlace.MISSING
+
+
+def test_an_overdue_unit_has_its_call_in_slip_on_the_list(own_shop: Shop) -> None:
+    """Before it is due there is nothing to call in; after it the slip prints, by the slip it went out with."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    with own_shop.store.reading() as reader:
+        rows = shift_page(reader, house(), "out", own_shop.moment).rows.rows
+    assert [one.words for one in rows[0].actions] == ["Take back"]
+    later(own_shop, 14)
+    with own_shop.store.reading() as reader:
+        (row,) = shift_page(reader, house(), "out", own_shop.moment).rows.rows
+        call = row.actions[0]
+        assert (call.words, call.kind, call.id) == ("Call-in slip", "paper", "call_in_slip")
+        record = record_for(reader, house(), call.id, call.of, own_shop.moment, 1)
+    assert record.unit == own_shop.names["wl-1"]  # type: ignore[attr-defined]
+
+
+def test_the_returns_to_complete_come_oldest_first(own_shop: Shop) -> None:
+    """The oldest is brought up; one whose unit is out again waits, and can be completed when that is back."""
+    for name, who, pack in (("wl-2", "Nkemba", "pack-2"), ("wl-1", "Wronecka", "pack-1")):
+        hand_out(own_shop, name, who, pack)
+        later(own_shop, 1)
+        own_shop.do(TakeBack, unit_id=own_shop.record(Unit, name).id)
+    first, second = custody_of(own_shop, "wl-2"), custody_of(own_shop, "wl-1")
+    with own_shop.store.reading() as reader:
+        page = shift_page(reader, house(), "to-complete", own_shop.moment)
+        found = oldest(reader)
+        card = card_to_complete(reader, house(), f"next {second.id}", own_shop.moment)
+    assert [row.key for row in page.rows.rows] == [str(first.id), str(second.id)]
+    assert found is not None
+    assert found.id == first.id
+    assert card is not None
+    assert card.label == own_shop.names["wl-1"]
+    unit = own_shop.record(Unit, "wl-2")
+    run = passed(unit, "cleaning", own_shop.moment, own_shop.clerk_label, own_shop.names["meter"])
+    own_shop.do(FinishCleaning, unit_ids=(unit.id,), run_made=run)
+    later(own_shop, 0.1)
+    own_shop.inspect("wl-2")
+    hand_out(own_shop, "wl-2", "Verrani", "pack-3")
+    with own_shop.store.reading() as reader:
+        rows = shift_page(reader, house(), "to-complete", own_shop.moment).rows.rows
+        waits = oldest(reader)
+    assert waits is not None
+    assert waits.id == second.id
+    assert rows[0].actions == ()
+    assert "out again" in rows[0].detail
+    own_shop.do(TakeBack, unit_id=unit.id)
+    with own_shop.store.reading() as reader:
+        older = card_to_complete(reader, house(), "next", own_shop.moment)
+    assert older is not None
+    assert older.standing.last_custody is not None
+    assert older.standing.last_custody.id == first.id
