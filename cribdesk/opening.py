@@ -17,6 +17,7 @@ from cribdesk import resources
 from cribdesk.crib.entry import moment_of
 from cribdesk.crib.model import ModelFaults, UnitModel, read_floors, read_model
 from cribdesk.crib.records import SiteSetting
+from cribdesk.crib.used import Handling, read_handling
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Clock
@@ -76,7 +77,17 @@ def load_house() -> tuple[House, tuple[str, ...]]:
             faults += map(str, broken.faults)
             continue
         procedures[procedure.code] = procedure
-    return House.of(models, procedures), tuple(faults)
+    return replace(House.of(models, procedures), handling=_handling(faults)), tuple(faults)
+
+
+def _handling(faults: list[str]) -> tuple[Handling, ...]:
+    """How used filters are handled, by what was in the air."""
+    name = "used_filter_handling.csv"
+    try:
+        return read_handling((resources.data("resources") / "tables" / name).read_text("utf-8"))
+    except (OSError, ValueError) as failure:
+        faults.append(f"{name}: {failure}")
+        return ()
 
 
 def _texts(kind: str, faults: list[str]) -> list[tuple[str, str]]:

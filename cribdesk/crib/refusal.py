@@ -365,3 +365,10 @@ class SayOfParts(NotAllowed):
 
     def __init__(self, unit: str, what: str) -> None:
         super().__init__(f"{unit} is not scrapped: {what}.", "Say for each of its labelled parts what becomes of it.")
+
+
+class BagClosed(NotAllowed):
+    """A waste bag that takes nothing more."""
+
+    def __init__(self, bag: str, drum: str) -> None:
+        super().__init__(f"Waste bag {bag} is closed, in drum {drum}.", "Open another one.")

@@ -103,6 +103,22 @@ class FittedLine:
 
 
 @dataclass(frozen=True)
+class UsedCard:
+    """What was in the air where a unit was worn last: the bench's first step, and which open bag takes its filter.
+
+    `bag` is that bag's label, or ''; `said` is false where the area has nothing entered.
+    """
+
+    area: str
+    area_label: str
+    words: str
+    stream: str
+    basis: str
+    bag: str = ""
+    said: bool = True
+
+
+@dataclass(frozen=True)
 class UnitCard:
     """A unit as it stands. `check` is the procedure kind an issue would run now: hand-over or pre-use."""
 
@@ -127,6 +143,7 @@ class UnitCard:
     timeline: tuple[TimelineRow, ...]
     before: int | None  # seq to ask the next page of the timeline with
     last_holder: Person | None = None  # who had it, while the rest of that return is not said yet
+    used: UsedCard | None = None
     against: tuple[Against, ...] = ()  # why who has it may no longer keep it
     call_in: CallIn | None = None
     area: Area | None = None  # where it went, while it is out

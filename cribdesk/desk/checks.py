@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 from cribdesk.crib.reasons import cautions
 from cribdesk.crib.reference import METER_KIND
 from cribdesk.crib.words import date_words
-from cribdesk.desk import forms
+from cribdesk.desk import forms, used
 from cribdesk.desk.bench import ChangePart
-from cribdesk.desk.cards import BatteryCard, InstrumentCard, UnitCard
+from cribdesk.desk.cards import BagCard, BatteryCard, InstrumentCard, UnitCard
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.equipment import PutBattery
 from cribdesk.desk.house import House
@@ -25,6 +25,10 @@ from cribdesk.procedure.run import Run, answer, back, break_off, page, start
 
 HELD_AT_ONCE = ("issue", "bench", "return-look", "pre-stage")
 """Purposes whose first not-good answer is written as a hold at once."""
+
+
+OPENS_IT = ("return-look", "cleaning", "bench", "pre-stage")
+"""Purposes whose work stirs up what a used unit brought along."""
 
 
 def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, purpose: str, moment: datetime) -> Routed:
@@ -50,12 +54,18 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
         labels=tuple(card.label for card in cards),
         instrument_label=meter.label if meter else "",
         instrument_words=_meter_words(meter),
+        cautions=_first_steps(cards) if purpose in OPENS_IT else (),
         step_began=moment,
         last_at=moment,
     )
     more = f" and {len(cards) - 1} more" if len(cards) > 1 else ""
     words = f"{procedure.name} of {first.label}{more}"
     return say(replace(slate, check=check, form=None, carrier=False), "taken", words, moment)
+
+
+def _first_steps(cards: tuple[UnitCard, ...]) -> tuple[str, ...]:
+    """What the bench does first, by what was in the air where each was worn last; each said once."""
+    return tuple(dict.fromkeys(card.used.words for card in cards if card.used))
 
 
 def begin_meter(house: House, slate: Slate, card: InstrumentCard, moment: datetime) -> Routed:
@@ -166,6 +176,8 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
         return say(placed, "taken", f"{card.instrument.name} is the meter now", event.moment, card.label)
     if isinstance(card, BatteryCard) and check.ask == "battery":
         return _battery_in(slate, check, card, event)
+    if isinstance(card, BagCard) and slate.used is not None:
+        return used.into_bag(slate, slate.used, card, event)
     return refuse(slate, is_open(check), event.moment, card.label)
 
 

@@ -15,11 +15,12 @@ from cribdesk.desk.entry_sets import SET_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
 from cribdesk.desk.entry_things import THING_FORMS
 from cribdesk.desk.entry_units import UNIT_FORMS
+from cribdesk.desk.entry_waste import WASTE_FORMS
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
 
 _ALL = (
-    *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS,
+    *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
     *OWN_CHECK_FORMS, *SCRAP_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import Person, Unit
 from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
+from cribdesk.crib.used import Handling
 from cribdesk.desk.settings import values
 from cribdesk.procedure.model import Procedure
 
@@ -22,6 +23,7 @@ class House:
     models: Mapping[str, UnitModel]
     procedures: Mapping[str, Procedure]
     settings: Mapping[str, str]
+    handling: tuple[Handling, ...] = ()  # of used filters, by what was in the air; none where there is no table
 
     @classmethod
     def of(cls, models: Mapping[str, UnitModel], procedures: Mapping[str, Procedure]) -> House:

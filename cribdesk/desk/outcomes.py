@@ -9,12 +9,12 @@ from datetime import datetime
 from cribdesk.crib.reasons import stops
 from cribdesk.crib.reference import METER_KIND
 from cribdesk.crib.refusal import NOTHING_CHANGED, MayNotIssue, NotAllowed
-from cribdesk.desk import checks, forms
+from cribdesk.desk import checks, forms, used
 from cribdesk.desk.house import House
 from cribdesk.desk.matters import matters
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.routing import Routed, also, do, named, refuse, say, weigh
-from cribdesk.desk.slate import BringNext, Check, Done, Pending, PrintPaper, Slate
+from cribdesk.desk.slate import BringNext, ChangeForm, Check, Done, Pending, PrintPaper, Slate
 from cribdesk.procedure.run import page
 
 KEPT = "kept"
@@ -39,8 +39,10 @@ def done(house: House, slate: Slate, event: Done) -> Routed:
 def _received(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
     after, _, detail = pending.after.partition(":")
     if after == "remedy":
-        slate = replace(slate, battery=pending.battery or slate.battery)
-        return checks.remedy_done(slate, detail, event.moment, event.token)
+        slate = used.changed(replace(slate, battery=pending.battery or slate.battery), slate.form)
+        waits = slate.used if isinstance(slate.form, ChangeForm) else None
+        routed = checks.remedy_done(slate, detail, event.moment, event.token)
+        return also(say(routed[0], "caution", waits.words, event.moment), *routed[1]) if waits else routed
     if after == "matter":
         follows = matters()[detail].after
         if follows is not None:
@@ -51,6 +53,17 @@ def _received(house: House, slate: Slate, pending: Pending, receipt: Receipt, ev
 def _stay(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
     kept = replace(slate, form=None)
     return also(_told(kept, receipt, event.moment), *weigh(kept))
+
+
+def _changed(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    """A part was changed: a filter worn among agents waits for its bag."""
+    kept = replace(used.changed(slate, slate.form), form=None)
+    return also(used.told(_told(kept, receipt, event.moment), event.moment), *weigh(kept))
+
+
+def _bagged(house: House, slate: Slate, pending: Pending, receipt: Receipt, event: Done) -> Routed:
+    """The used filter is in its bag; what lay there lies there still, an open check too."""
+    return _told(replace(slate, used=None), receipt, event.moment)
 
 
 def _told(slate: Slate, receipt: Receipt, moment: datetime, level: str = "taken") -> Routed:
@@ -179,6 +192,8 @@ _AFTER: dict[str, _After] = {
     "bound": _bound,
     "charged": _relabelled,
     KEPT: _kept,
+    "changed": _changed,
+    used.BAGGED: _bagged,
     "relabelled": _relabelled,
 }
 

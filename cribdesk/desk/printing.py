@@ -30,6 +30,7 @@ from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
 from cribdesk.desk.printing_people import called_in, information_sheet
 from cribdesk.desk.printing_shift import ready_seal, shift_page
+from cribdesk.desk.printing_waste import bag_label
 from cribdesk.desk.printouts import (
     STEPS_ON_HOLD,
     STEPS_OVERDUE,
@@ -260,6 +261,7 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "inspection_record": inspection_record,
     "repair_note": repair_note,
     "certification_tag": certification_tag,
+    "bag_label": bag_label,
     "ready_seal": ready_seal,
     "shift_page": shift_page,
 }

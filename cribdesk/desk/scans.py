@@ -8,7 +8,7 @@ from cribdesk.crib.label import KIND_WORDS, Kind
 from cribdesk.crib.records import Area
 from cribdesk.crib.refusal import WrongBadge
 from cribdesk.crib.words import capital, date_words, in_sentence, when
-from cribdesk.desk import by_name, checks, choices, forms, pre_staging
+from cribdesk.desk import by_name, checks, choices, forms, pre_staging, used
 from cribdesk.desk.cards import (
     AreaCard,
     BagCard,
@@ -141,6 +141,8 @@ def _already_in(house: House, card: UnitCard, event: Scanned) -> str:
 
 def _place(house: House, slate: Slate, event: Scanned) -> Routed:
     card = event.card
+    if isinstance(card, BagCard) and slate.used is not None:
+        return used.into_bag(slate, slate.used, card, event)
     matter = forms.begun_by(house, slate, card) if slate.mode == "counter" else None
     if matter is not None:
         return forms.begin_with(house, slate, matter, event)
@@ -177,7 +179,8 @@ def unit_down(slate: Slate, card: UnitCard, event: Scanned) -> Routed:
     """The unit lies on the counter; a tray takes it along."""
     if slate.tray:
         return _to_tray(slate, card, event)
-    placed = replace(slate, unit=card, facts=None, reasons=(), slip_label="")
+    waits = slate.used if slate.used and slate.used.unit_id == card.unit.id else None
+    placed = replace(slate, unit=card, facts=None, reasons=(), slip_label="", used=waits)
     if card.is_out:
         holder = card.holder.name if card.holder else "somebody"
         if card.against:

@@ -287,6 +287,12 @@ class Slate:
         """Nothing on the counter."""
         return not (self.person or self.unit or self.battery or self.area or self.check or self.form or self.tray)
 
+    @property
+    def theirs(self) -> bool:
+        """Whether the unit here is out with the very person whose badge lies beside it: no issue is weighed then."""
+        custody = self.unit.custody if self.unit else None
+        return custody is not None and self.person is not None and custody.person_id == self.person.person.id
+
     def ids(self) -> IssueIds | None:
         """What to weigh, when a unit is there."""
         if self.unit is None:

@@ -34,6 +34,7 @@ from cribdesk.desk.release import proof_there
 from cribdesk.desk.saying import away_words, inspected_words
 from cribdesk.desk.slate import Choice
 from cribdesk.desk.timeline import timeline_page
+from cribdesk.desk.waste import used_card
 
 FLOW_POINTS = 60
 """So many of the last airflow readings stand in the plot."""
@@ -75,6 +76,7 @@ def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows
         timeline=page.rows,
         before=page.before,
         last_holder=_last_holder(reader, standing),
+        used=used_card(reader, house, standing),
         area=reader.first(Area, id=custody.area_id) if custody and custody.area_id else None,
         against=recheck_known(reader, house, unit, holder, custody, standing, moment) if custody and holder else (),
         call_in=reader.first(CallIn, custody_id=custody.id, closed_at=None) if custody else None,

@@ -64,6 +64,7 @@ PAPER_WORDS = {
     "certification_tag": "Certification tag",
     "label_sheet": "Label sheet",
     "answer_card": "Answer card",
+    "bag_label": "Bag label",
     "ready_seal": "Seal of inspection",
     "shift_page": "Shift page",
 }

@@ -18,11 +18,13 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     issue UNIT to PERSON with PACK one whole hand-over here
     pass [STEP]                    every answer good, up to a step or to the end
     setting NAME VALUE             a setting of the site
+    area NAME AGENTS               what is in its air     bag STREAM | close bag in DRUM    a waste bag, `scan bag`
     crowd N | each 2 40 STEP; STEP so many more wearers, units and packs; steps for every number N
 
     line LEVEL | WORDS             the scan line, word for word; {NAME} is that thing's label
     opens | FORM {NAME}      the entry form that was opened last, and what it is about
     slate | person unit battery area check passed form tray     what lies there ('empty')
+    first | WORDS      what a check says first, its beginning
     stops | CODES      cautions | CODES      button | WORDS [| COST]      page | STEP or remedy KIND POSITION
     UNIT | ready, rack             serviceable, where     UNIT out | NAME or nobody     UNIT holds | CODES
     UNIT worn | 6.5    PACK | shelf     stock ITEM LOT | 3     form FIELD | VALUE
@@ -46,6 +48,7 @@ from itertools import groupby
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import cautions, stops
 from cribdesk.crib.records import (
+    Area,
     Battery,
     BatteryRun,
     Custody,
@@ -58,15 +61,18 @@ from cribdesk.crib.records import (
     Slip,
     StockItem,
     Unit,
+    WasteBag,
 )
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
+from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.office import SetSetting
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.shift_lists import shift_lists
 from cribdesk.desk.slate import AskForm
+from cribdesk.desk.waste import CloseBag, OpenBag
 from cribdesk.procedure.answers import Ball, Chosen, Good, Measured, NotGood, RemedyDone, RemedyNotPossible, Timed
 from cribdesk.procedure.run import page
 from tests.desk.elsewhere import Elsewhere
@@ -220,6 +226,28 @@ class Script:
         settings = dict(self.desk.house.settings) | {name: value}
         self.desk.house = self.desk.counter.house = replace(self.desk.house, settings=settings)
 
+    def _do_area(self, name: str, *agents: str) -> None:
+        """What is in the air of an area, as the office enters it."""
+        self.shop.moment = self.desk.moment
+        area = self.shop.record(Area, name)
+        self.shop.do(
+            ChangeArea, area_id=area.id, area_name=area.name, required=area.required, agents=" ".join(agents)
+        )
+
+    def _do_bag(self, *stream: str) -> None:
+        """A waste bag is opened in the office; `scan bag` is the last one."""
+        self.shop.moment = self.desk.moment
+        self.shop.names["bag"] = self.shop.do(OpenBag, stream=" ".join(stream)).subjects[0]
+
+    def _do_close(self, bag: str, in_: str, drum: str) -> None:
+        self.shop.moment = self.desk.moment
+        self.shop.do(CloseBag, bag_id=self.shop.record(WasteBag, bag).id, drum=drum)
+
+    def _found_first(self, wanted: str) -> str:
+        """Whether a check says first what its unit brought along; its beginning is enough."""
+        said = " ".join(self.desk.slate.check.cautions) if self.desk.slate.check else ""
+        return wanted if said.startswith(wanted) and wanted else said
+
     def _do_tick(self) -> None:
         self.desk.tick()
 
@@ -282,7 +310,7 @@ class Script:
     def _found(self, what: str, wanted: str) -> str:
         if what in ("papers", "journal"):
             return self._asked(what)
-        if what in ("line", "opens", "slate", "stops", "cautions", "button", "page"):
+        if what in ("line", "opens", "slate", "first", "stops", "cautions", "button", "page"):
             return str(getattr(self, f"_found_{what}")(wanted))
         with self.desk.store.reading() as reader:
             return self._in_store(reader, what.split(), wanted)

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Inspection, Print, Slip
+from cribdesk.crib.records import InformationSheet, Inspection, Print, Slip, WasteBag
 from cribdesk.desk.commands import COMMANDS
 from cribdesk.desk.printing import next_copy, record_for
 from cribdesk.desk.printouts import (
@@ -50,6 +50,14 @@ def slip_of(crib: SmallCrib, slip_id: int | None) -> str:
         return reader.get(Slip, slip_id).label
 
 
+def bag_of(crib: SmallCrib) -> str:
+    """The label of the waste bag there is."""
+    with crib.store.reading() as reader:
+        found = reader.first(WasteBag)
+    assert found is not None
+    return found.label
+
+
 def addresses(crib: SmallCrib) -> dict[str, str]:
     """Something to print for every paper there is."""
     return {
@@ -58,8 +66,16 @@ def addresses(crib: SmallCrib) -> dict[str, str]:
         "call_in_slip": slip_of(crib, crib.late.slip_id),
         "label_sheet": f"{crib.units['ready'].label} {crib.people['Abel Nkemba'].label}",
         "answer_card": "",
+        "information_sheet": str(_sheet(crib)),
         "inspection_record": "1",
+        "bag_label": bag_of(crib),
     }
+
+
+def _sheet(crib: SmallCrib) -> int:
+    """An information sheet that was given."""
+    wearer = crib.people["Abel Nkemba"]
+    return crib.save(InformationSheet(person_id=wearer.id, given_on=NOW.date(), by_id=crib.clerk.id)).id
 
 
 def test_every_paper_draws(crib: SmallCrib) -> None:

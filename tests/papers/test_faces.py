@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from cribdesk.desk import printouts, printouts_away, printouts_shift
+from cribdesk.desk import printouts, printouts_away, printouts_people, printouts_shift, printouts_waste
 from cribdesk.papers import PaperSettings, faces, render
 from tests.papers import samples, seen
 
@@ -99,6 +99,10 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, answers=(replace(record.answers[0], hint="王"),))
         case printouts.InspectionRecord():
             return replace(record, answers=(replace(record.answers[0], remark="王"),))
+        case printouts_people.InformationPaper():
+            return replace(record, given_by="王")
+        case printouts_waste.BagLabel():
+            return replace(record, agents="王")
         case printouts_shift.ReadySeal():
             return replace(record, by="王")
         case printouts_shift.ShiftSheet():

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 from PIL import Image
 
-from cribdesk.desk import printouts, printouts_away, printouts_shift
+from cribdesk.desk import printouts, printouts_away, printouts_people, printouts_shift, printouts_waste
 from cribdesk.papers import PaperSettings, render
 from cribdesk.papers.barcodes import QUIET_MODULES, runs
 from cribdesk.papers.register import papers
@@ -34,13 +34,18 @@ def carried(name: str, record: object) -> Counter[str]:
         case printouts.IssueSlip():
             return Counter([record.slip])
         case printouts.CallInSlip():
-            return Counter(code for code in (record.unit, record.tag, record.slip) if code)
+            told = record.holder if record.cause is printouts.CallInCause.RECHECK else record.tag
+            return Counter(code for code in (record.unit, told, record.slip) if code)
         case printouts.LabelSheet():
             return Counter(label.label for label in record.labels)
         case printouts.AnswerCard():
             return Counter(code.code for code in (*record.answers, *record.commands))
         case printouts.InspectionRecord():
             return Counter([record.unit])
+        case printouts_people.InformationPaper():
+            return Counter([record.wearer])
+        case printouts_waste.BagLabel():
+            return Counter([record.bag])
         case printouts_shift.ReadySeal():
             return Counter([record.unit])
         case printouts_shift.ShiftSheet():

@@ -28,7 +28,7 @@ from cribdesk.window.check.bodies import ActionBody, ChoiceBody, EndedBody, Look
 from cribdesk.window.check.reading import BALLS, ReadingBody
 from cribdesk.window.check.timed import TimedBody
 from cribdesk.window.components.action import ActionButton
-from cribdesk.window.components.base import Rule, Words
+from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.scan_line import Said, ScanLine
 from cribdesk.window.components.track import State, Step, Track
 from cribdesk.window.counter.forms import FormPage
@@ -95,6 +95,8 @@ class CheckPage(Page):
         self._inside = inside
         inside.column.addWidget(self.heading)
         inside.column.addWidget(self.instruction)
+        self._cautions = Boxes(gap=8)
+        inside.column.addLayout(self._cautions)
         inside.column.addSpacing(8)
         self._place = Boxes()
         inside.column.addLayout(self._place, 1)
@@ -143,6 +145,7 @@ class CheckPage(Page):
         self._body.leave()
         self._body.blockSignals(True)
         self._page = page(check.run)
+        self._say_first(check)
         empty(self._place)
         self._body = BODIES[self._page.kind]()
         ended = self._page.kind == "ended"
@@ -159,6 +162,17 @@ class CheckPage(Page):
         self._place.addWidget(self._body, 1)
         self._scroll.verticalScrollBar().setValue(0)
         self.take_focus()
+
+    def _say_first(self, check: Check) -> None:
+        """What the bench does first with what a unit brought along: while its first step or a remedy stands open."""
+        empty(self._cautions)
+        if self._page.number > 1 and self._page.kind != "remedy":
+            return
+        for words in check.cautions if self._page.kind != "ended" else ():
+            line = Row(gap=12)
+            line.addWidget(SignMark("caution", 24))
+            line.addWidget(Words(words, bold=True, wrap=True), 1)
+            self._cautions.addLayout(line)
 
     def take_focus(self) -> None:
         """Take the keys: for the field where something is typed, else for no button at all."""

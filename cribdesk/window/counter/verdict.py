@@ -8,6 +8,7 @@ from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.records import ClearanceKind, Where
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable
+from cribdesk.crib.used import GENERATOR
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.actions import Action, missing
 from cribdesk.desk.cards import UnitCard
@@ -87,7 +88,7 @@ def verdict_of(slate: Slate) -> tuple[str, str, str, tuple[Finding, ...]]:
     if slate.unit is not None and slate.person is not None and slate.reasons:
         level = slate.reasons[0].level.value
         return level, WORDS[level], counts_of(slate.reasons), findings_of(slate.reasons)
-    if slate.unit is not None and slate.person is None:
+    if slate.unit is not None and (slate.person is None or slate.theirs):
         return _unit_verdict(slate.unit)
     return "", _title(slate), "", _lapsed(slate)
 
@@ -135,15 +136,25 @@ def _unit_verdict(card: UnitCard) -> tuple[str, str, str, tuple[Finding, ...]]:
         word = "Call it in" if holds or others else "Overdue" if card.holder_overdue else "Out"
         return level, word, capital(card.where_words), (*holds, *others)
     state = card.condition.state
-    why = tuple(Finding("caution", capital(words)) for words in card.condition.why)
+    first = _first_step(card)
+    why = (*first, *(Finding("caution", capital(words)) for words in card.condition.why))
     if card.unit.where is Where.SCRAPPED:
         return "stop", "Scrapped", "", ()
     if state is Serviceable.ON_HOLD:
         rest = tuple(Finding("stop", capital(words)) for words in card.condition.why[len(card.holds) :])
-        return "stop", "On hold", count(len(holds), "hold") if holds else "", (*holds, *rest)
+        return "stop", "On hold", count(len(holds), "hold") if holds else "", (*holds, *rest, *first)
     if state is Serviceable.READY:
         return "fine", "Ready", "", ()
     return "caution", {Serviceable.NOT_CHECKED: "Not checked"}.get(state, state_words(card)), "", why
+
+
+def _first_step(card: UnitCard) -> tuple[Finding, ...]:
+    """What is done before anything else with a unit that brought something along, and where its used filter goes."""
+    used = card.used
+    if used is None or card.condition.state is Serviceable.READY:
+        return ()
+    bag = f"used filters into bag {used.bag}" if used.bag else f"no bag is open for '{used.stream}'"
+    return (Finding("caution", used.words, f"Worn last in {used.area}; {bag}. {GENERATOR}", used.basis),)
 
 
 def _title(slate: Slate) -> str:
@@ -201,6 +212,8 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
             if slate.slip_label
             else "Or print the slip, sign it, scan its number."
         )
+        if slate.carrier:
+            return f"Scan the badge of who carries it to {who}", slip
         return f"{who}: scan your badge once more", slip
     if slate.mode == "returns":
         return "", "Each scan takes one unit back. Hours and damage can be said later, at the bench."
@@ -208,7 +221,7 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
         return "", "Put the seal on the unit before the next is scanned. A unit that fails gets its tag."
     if slate.mode == "sign-on":
         return "Scan a staff badge.", "Or type its label with F2."
-    if slate.unit is not None and slate.person is not None:
+    if slate.unit is not None and slate.person is not None and not slate.theirs:
         if slate.reasons and slate.reasons[0].level is Level.STOP:
             return f"Not to be issued to {who}", ""
         need = missing(slate)
