@@ -214,7 +214,7 @@ def _voluntary(facts: Facts) -> Iterator[Reason]:
     basis = "29 CFR 1910.134(c)(2)(i)"
     if facts.sheet_given is None:
         words = "Information sheet: not given"
-        detail = "Not required here, so worn by choice: hand the sheet over and record it, under More."
+        detail = "Not required here, so worn by choice: hand the sheet over and record it."
         yield Reason(Level.STOP, "information-sheet", words, detail, basis)
     else:
         given = date_words(facts.sheet_given)

@@ -96,12 +96,18 @@ def _notice_fields(asked: Asked) -> Fields:
     choices = _notice_choices(asked, notices)
     known = asked.label if asked.label in dict(choices) else ""
     about = EntryField(ABOUT, "Notice", "choice", True, "", choices, known)
-    one = next((one for one in notices if str(one.id) == known), None)
+    answer = EntryField("answer", "What follows", needed=True, help="It stays with the notice.")
+    return (about, answer) if known else (about,)
+
+
+def _notice_lead(asked: Asked) -> str:
+    """What was said and offered, whole."""
+    one = next((one for one in _notices(asked) if str(one.id) == asked.label), None)
     if one is None:
-        return (about,)
-    said = f"Said: {one.detail}" if one.detail else "Nothing more was said"
-    offered = f"Offered instead: {one.offered}" if one.offered else "Nothing was offered instead"
-    return (about, EntryField("answer", "What follows", needed=True, help=f"{said}. {offered}."))
+        return "What was said is personal: it opens for this role only."
+    said = f"Said: {one.detail.rstrip('.')}." if one.detail else "Nothing more was said."
+    offered = f"Offered instead: {one.offered.rstrip('.')}." if one.offered else "Nothing was offered instead."
+    return f"{said} {offered}"
 
 
 def _notice(filled: Filled, asked: Asked, token: str) -> Operation:
@@ -163,7 +169,7 @@ OFFICE_FORMS = (
     ),
     EntryKind(
         "see-notice", "see-notice", "Notice", "Answer a notice", SeeNotice, _notice_fields, _notice,
-        "What was said is personal. The answer stays with it.", _no_notice, again=False, private=True,
+        _notice_lead, _no_notice, again=False, private=True,
     ),
     EntryKind(
         "change-area", "change-area", "Change", "Change an area", ChangeArea, _area_fields, _area,

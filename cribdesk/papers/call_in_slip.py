@@ -27,7 +27,7 @@ def draw(record: CallInSlip, settings: PaperSettings) -> bytes:
     slip = Slip(settings, f"Call-in slip {record.unit}")
     left, right = slip.left, slip.right
     blocks = [
-        *([paragraph(record.to, left, right, 3.0, 5.2, bold=True)] if record.to else []),
+        *(_addressed(record.to, left, right) if record.to else ()),
         paragraph(record.holder_name, left, right, 5.0, 8.0, bold=True),
         labelled(record.holder, record.holder_about, left, right),
         rule_across(left, right),
@@ -53,6 +53,11 @@ def draw(record: CallInSlip, settings: PaperSettings) -> bytes:
         sheet.lines(left, base, faces.fit(told, 1.6, room, 2), 1.6, 2.6)
 
     return slip.pages(blocks, head, HEAD, FOOT, ending)
+
+
+def _addressed(to: str, left: float, right: float) -> tuple[Block, ...]:
+    """Whom the slip is for, and that the name under it is somebody else's."""
+    return paragraph(to, left, right, 3.0, 5.2, bold=True), gap(1.0), paragraph("Who has it", left, right, 2.4, 4.0)
 
 
 def _head(sheet: Sheet, record: CallInSlip, settings: PaperSettings, slip: Slip) -> None:

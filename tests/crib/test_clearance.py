@@ -84,6 +84,23 @@ def test_nothing_of_tomorrow_counts_today() -> None:
     assert clearance_state([early], TRAINING, date(2026, 11, 25)).given_on is None
 
 
+def test_without_its_proof_a_clearance_does_not_stand() -> None:
+    """A house rule for another employer's people; the last word counts, also where an older one is proven."""
+    old = given_on(MEDICAL, date(2025, 1, 1), id=4)
+    new = given_on(MEDICAL, date(2026, 5, 1), id=5)
+    today = date(2026, 11, 25)
+    assert clearance_state([old], MEDICAL, today, proofs={4}).stands
+    assert clearance_state([old], MEDICAL, today, proofs=None).stands
+    state = clearance_state([old, new], MEDICAL, today, proofs={4})
+    assert (state.stands, state.proven, state.ended, state.cleared) == (False, False, False, True)
+
+
+def test_what_is_worn_by_choice_asks_for_medical_only() -> None:
+    """29 CFR 1910.134(c)(2)(ii), program_duties.csv d05; a helmet without air is no respirator."""
+    asked = {code: needed(model, required=False) for code, model in models().items()}
+    assert asked == {"WL1": (MEDICAL,), "WH1": (MEDICAL,), "FF1": (MEDICAL,), "HM1": (MEDICAL,), "AD1": ()}
+
+
 def test_what_each_model_asks_for() -> None:
     """Tight-fitting: all three; loose-fitting: no fit test; a helmet without air: none."""
     asked = {code: set(needed(model)) for code, model in models().items()}

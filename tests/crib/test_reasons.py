@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.reasons import Facts, Held, at_hand, cautions, reasons, stops, takes_back_own
-from cribdesk.crib.records import BatteryPlace, ClearanceKind, Custody, Person, Where
+from cribdesk.crib.records import Area, BatteryPlace, ClearanceKind, Custody, Person, Where
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
 from tests.crib.given import NOW, TODAY, back, clearances, facts, hold, passed, standing, unit, with_part
 from tests.procedure.house import text_of
@@ -36,6 +36,9 @@ DIRTY = standing(last_custody=back(NOW - timedelta(hours=1)))
 OWN = standing(last_custody=back(NOW - timedelta(hours=1), person_id=2))
 OTHERS = standing(last_custody=back(NOW - timedelta(hours=1), person_id=3))
 BATTERY = facts().battery
+VOLUNTARY = Area(id=2, label="A000007B", name="Store", required=False)
+PERSON = facts().person
+assert PERSON is not None
 assert BATTERY is not None
 
 CASES: dict[str, tuple[Facts, Level, str, str]] = {
@@ -175,6 +178,42 @@ CASES: dict[str, tuple[Facts, Level, str, str]] = {
         "Pre-filter may fall due before it is back",
     ),
     "exposure": (facts(), CAUTION, "exposure", "The area's exposure is not checked yet"),
+    # a house rule, resting on 29 CFR 1910.134(e), (f), (k)
+    "contractor without proof": (
+        facts(clearances=lapsed(ClearanceKind.MEDICAL, until=None, proven=False)),
+        STOP,
+        "medical",
+        "Medical clearance: no proof of the employer",
+    ),
+    "due after the badge": (
+        facts(person=replace(PERSON, ends_on=TODAY), due_at=NOW + timedelta(days=1)),
+        STOP,
+        "due-after-badge",
+        "The badge ends today, before it is due back",
+    ),
+    # program_duties.csv d26: 29 CFR 1910.134(g)(1)(i)
+    "hair at the seal": (facts("FF1", hair_at=NOW), STOP, "facial-hair", "Facial hair at the seal, seen 06:12"),
+    # d04: 29 CFR 1910.134(c)(2)(i)
+    "no information sheet": (facts(area=VOLUNTARY), STOP, "information-sheet", "Information sheet: not given"),
+    "information sheet": (
+        facts(area=VOLUNTARY, sheet_given=TODAY),
+        FINE,
+        "information-sheet",
+        "Information sheet given",
+    ),
+    # d05: 29 CFR 1910.134(c)(2)(ii)
+    "worn by choice": (
+        facts(area=VOLUNTARY),
+        FINE,
+        "voluntary",
+        "Not required here: training and fit test not asked for",
+    ),
+    "worn by choice, not cleared": (
+        facts(area=VOLUNTARY, clearances=lapsed(ClearanceKind.MEDICAL)),
+        STOP,
+        "medical",
+        "Medical clearance ended 3 days ago",
+    ),
 }
 
 
@@ -319,3 +358,30 @@ def test_a_helmet_without_air_asks_for_no_clearance() -> None:
     """No facepiece, no respirator: neither clearance nor exposure nor battery is weighed."""
     nobody = facts("AD1", clearances=lapsed(ClearanceKind.MEDICAL, **NEVER), meters=(), needs_full_check=True)
     assert [one.code for one in reasons(nobody, NOW)] == ["ready"]
+
+
+@pytest.mark.parametrize("model", ["WL1", "FF1", "HM1"])
+def test_worn_by_choice_asks_for_medical_and_the_sheet_only(model: str) -> None:
+    """program_duties.csv d04 and d05: no training, no fit test, but medical and the information; required: all."""
+    bad = tuple(replace(one, stands=False, given_on=None) for one in clearances())
+    by_choice = {one.code for one in stops(reasons(facts(model, area=VOLUNTARY, clearances=bad), NOW))}
+    assert by_choice == {"medical", "information-sheet"}
+    required = {one.code for one in stops(reasons(facts(model, clearances=bad), NOW))}
+    assert required == {"medical", "training", *(["fit-test"] if model != "WL1" else [])}
+
+
+def test_a_helmet_without_air_asks_for_no_sheet() -> None:
+    """It is no respirator: nothing of 29 CFR 1910.134 is asked for, wherever it goes."""
+    assert not {one.code for one in reasons(facts("AD1", area=VOLUNTARY), NOW)} & {"information-sheet", "voluntary"}
+
+
+def test_hair_is_no_matter_of_a_loose_fitting_unit() -> None:
+    """29 CFR 1910.134(g)(1)(i) speaks of tight-fitting facepieces."""
+    assert stops(reasons(facts("WL1", hair_at=NOW), NOW)) == ()
+
+
+def test_a_badge_of_tomorrow_is_long_enough_for_today() -> None:
+    """Due back on the badge's last day is in time; what is assigned has no time at all."""
+    person = replace(PERSON, ends_on=TODAY)
+    assert stops(reasons(facts(person=person), NOW)) == ()
+    assert stops(reasons(facts(person=person, due_at=NOW + timedelta(days=30), assigned=True), NOW)) == ()

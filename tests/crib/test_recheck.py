@@ -1,0 +1,148 @@
+"""What stands against keeping a unit that is out: each reason, since when, and what is no reason."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+
+import pytest
+
+from cribdesk.crib.recheck import RANK, Holding, against_keeping, severity
+from cribdesk.crib.records import Area, ClearanceKind, Custody, Person, Where
+from cribdesk.crib.refusal import Level
+from tests.crib.given import NOW, TODAY, clearances, hold, standing, unit, with_part
+from tests.crib.test_reasons import lapsed
+from tests.procedure.house import models
+
+WEARER = Person(id=2, label="P000138F", name="Łucja Wronecka")
+OUT = Custody(id=6, unit_id=7, person_id=2, issued_at=NOW - timedelta(hours=1), issued_by=1)
+BY_CHOICE = Area(id=2, label="A000007B", name="Store", required=False)
+
+
+def holding(of: str = "WL1", **changes: Any) -> Holding:
+    """A unit in good order, out with somebody who may have it."""
+    at = standing(of, unit=unit(of, where=Where.OUT))
+    made = Holding(
+        unit=at.unit, model=models()[of], standing=at, custody=OUT, person=WEARER, clearances=clearances(),
+        area=None, bench_by=None, today=TODAY,
+    )  # fmt: skip
+    return replace(made, **changes)
+
+
+CASES: dict[str, tuple[Holding, str, str, object]] = {
+    "held": (
+        holding(standing=standing(holds=(hold(),))),
+        "on-hold",
+        "On hold: Airflow too low",
+        NOW - timedelta(minutes=5),
+    ),
+    "a part past its date": (
+        holding(standing=with_part(standing(), "seal", expires_on=date(2026, 11, 20))),
+        "on-hold",
+        "On hold: Face seal: past its date, Fri 20 Nov",
+        date(2026, 11, 21),
+    ),
+    "its lot recalled": (
+        holding(standing=replace(with_part(standing(), "seal", lot_id=9), blocked={9: "recalled"})),
+        "on-hold",
+        "On hold: Face seal: its lot is blocked, recalled",
+        None,
+    ),
+    "not cleared any more": (
+        holding(clearances=lapsed(ClearanceKind.MEDICAL, cleared=False, given_on=TODAY, until=None)),
+        "medical",
+        "Medical clearance: not cleared",
+        TODAY,
+    ),
+    "training ran out": (
+        holding(clearances=lapsed(ClearanceKind.TRAINING)),
+        "training",
+        "Training ended 3 days ago",
+        date(2026, 11, 23),
+    ),
+    "fit test ran out": (
+        holding("FF1", clearances=lapsed(ClearanceKind.FIT_TEST)),
+        "fit-test",
+        "Fit test ended 3 days ago",
+        date(2026, 11, 23),
+    ),
+    "no proof on file": (
+        holding(clearances=lapsed(ClearanceKind.MEDICAL, until=None, proven=False)),
+        "medical",
+        "Medical clearance: no proof of the employer",
+        None,
+    ),
+    "badge ended": (
+        holding(person=replace(WEARER, ends_on=date(2026, 11, 24))),
+        "badge-ended",
+        "Badge ended yesterday",
+        TODAY,
+    ),
+    "badge dead": (holding(person=replace(WEARER, active=False)), "badge-dead", "This badge is no longer active", None),
+    "bench overdue": (
+        holding(bench_by=date(2026, 11, 24)),
+        "bench-due",
+        "Bench inspection was due yesterday",
+        TODAY,
+    ),
+    "no model": (
+        holding(standing=None, model=None),
+        "no-model",
+        "Model WL1 has no file: nothing can be said of it",
+        None,
+    ),
+}
+
+
+@pytest.mark.parametrize("case", list(CASES))
+def test_each_reason(case: str) -> None:
+    """The one fact gives the one reason, with these words, and since when; it is a stop with a basis and a remedy."""
+    given, code, words, since = CASES[case]
+    (one,) = against_keeping(given)
+    assert (one.reason.code, one.words, one.since) == (code, words, since)
+    assert (one.reason.level, bool(one.reason.basis), bool(one.reason.detail)) == (Level.STOP, True, True)
+
+
+def test_every_code_has_its_rank() -> None:
+    """Each code is met above, so that none of them fails only when it is sorted."""
+    assert {code for _, code, *_ in CASES.values()} == set(RANK)
+
+
+@pytest.mark.parametrize("model", list(models()))
+def test_all_well_is_no_reason(model: str) -> None:
+    """Nobody is called in who may have it; the last good day of badge and bench counts as good."""
+    good = holding(model, person=replace(WEARER, ends_on=TODAY), bench_by=TODAY)
+    assert against_keeping(good) == ()
+
+
+def test_dirty_or_uninspected_is_no_reason_while_it_is_out() -> None:
+    """It left clean and inspected; that it is worn now calls nobody in."""
+    assert against_keeping(holding(standing=standing(last_pass=None))) == ()
+
+
+def test_a_lapse_that_the_model_or_the_area_does_not_ask_for() -> None:
+    """No fit test for a loose-fitting unit; no training where none is required (29 CFR 1910.134(c)(2)(ii))."""
+    assert against_keeping(holding(clearances=lapsed(ClearanceKind.FIT_TEST))) == ()
+    late = holding(clearances=lapsed(ClearanceKind.TRAINING), area=BY_CHOICE)
+    assert against_keeping(late) == ()
+    now_required = replace(late, area=replace(BY_CHOICE, required=True))
+    assert [one.reason.code for one in against_keeping(now_required)] == ["training"]
+
+
+@pytest.mark.parametrize("where", [Where.MISSING, Where.SENT_OUT])
+def test_nobody_to_call_it_in_from(where: Where) -> None:
+    """What is missing or sent out is in nobody's hands."""
+    given = holding(person=replace(WEARER, active=False))
+    assert against_keeping(replace(given, unit=replace(given.unit, where=where))) == ()
+
+
+def test_the_worst_stands_first() -> None:
+    """What the wearer breathes through before what is on paper."""
+    everything = holding(
+        standing=standing(holds=(hold(),)), clearances=lapsed(ClearanceKind.TRAINING),
+        person=replace(WEARER, active=False), bench_by=date(2026, 11, 1),
+    )  # fmt: skip
+    found = against_keeping(everything)
+    assert [one.reason.code for one in found] == ["on-hold", "training", "badge-dead", "bench-due"]
+    assert severity(found) < severity(found[1:]) < severity(())
