@@ -96,7 +96,7 @@ def _looked(slate: Slate, event: Looked) -> Routed:
     facts = event.facts
     if facts is None or not _still_fits(slate, event):
         return slate, ()
-    found = reasons(facts, event.moment) if facts.person is not None else ()
+    found = reasons(facts, event.moment) if facts.person is not None and not slate.theirs else ()
     due_at = None if slate.assigned else slate.due_at or facts.due_at
     weighed = replace(slate, facts=facts, reasons=found, due_at=due_at)
     against = stops(found)

@@ -46,12 +46,12 @@ def _opens(house: House, slate: Slate, moment: datetime) -> AskForm:
         fields.append(EntryField("what", "What is not good", "choice", True, choices=parts, only=bad))
     note = (RESULT, BAD) if not powered else ("what", ELSE)
     fields.append(EntryField("note", "In words", needed=True, help="What is wrong with it.", only=note))
-    ask = "Close the tube end: does the alarm come? Is there air?" if powered else "Look it over, then try its seal."
+    ask = next((do for when, do in unit.model.cautions if when == "Before each use"), "")
     return AskForm(
         matter="own-check",
         title=f"Own check of {person.person.name}",
         label=unit.label,
-        lead=f"As the maker's instructions say. {ask}",
+        lead=f"{ask} As the maker's instructions say.".strip(),
         fields=tuple(fields),
         go=all_good,
         bad=(RESULT, BAD, "Hold it"),
@@ -87,7 +87,8 @@ def _after(house: House, slate: Slate, form: AskForm | None, receipt: Receipt, m
     if not bad:
         said, requests = say(slate, "taken", words, moment)
         return replace(slate.cleared(), line=said.line, done=slate.done), requests
-    return also(say(slate, "caution", words, moment), *weigh(slate))
+    alone = replace(slate, person=None, area=None, due_at=None, facts=None, reasons=())
+    return also(say(alone, "caution", words, moment), *weigh(alone))
 
 
 def _grid_offered(house: House, slate: Slate) -> str | None:

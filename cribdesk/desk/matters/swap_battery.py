@@ -34,7 +34,7 @@ def _offered(house: House, slate: Slate) -> str | None:
         return None
     if slate.person is not None and slate.person.person.id != unit.custody.person_id:
         return None
-    return against(unit)
+    return "It may not be used: no new pack, take it back." if against(unit) else ""
 
 
 def against(unit: UnitCard) -> str:

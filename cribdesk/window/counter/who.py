@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import date_words, day
 from cribdesk.desk.actions import Action
-from cribdesk.desk.cards import PersonCard
+from cribdesk.desk.cards import AreaCard, PersonCard
 from cribdesk.desk.slate import Slate
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
@@ -36,6 +38,15 @@ def about(card: PersonCard) -> str:
 def is_required(slate: Slate) -> bool:
     """Whether a respirator is required where it goes; while no area is there it counts as required."""
     return slate.area is None or slate.area.area.required
+
+
+def as_it_went(slate: Slate) -> Slate:
+    """The slate with the area and the time of a unit that is out with the person beside it."""
+    unit = slate.unit
+    if not slate.theirs or unit is None or unit.custody is None:
+        return slate
+    area, custody = AreaCard(unit.area) if unit.area else None, unit.custody
+    return replace(slate, area=area, due_at=custody.due_at, assigned=custody.assigned, facts=None)
 
 
 def clearance_fact(state: ClearanceState, is_needed: bool, doors: Doors) -> Fact:
@@ -131,7 +142,8 @@ class Who(Fixed):
             self._rows.addWidget(clearance_fact(state, state.kind in wanted, self._doors))
 
     def _purpose(self, slate: Slate) -> None:
-        if slate.area is None and slate.due_at is None and slate.facts is None:
+        slate = as_it_went(slate)
+        if slate.area is None and slate.due_at is None and slate.facts is None and not slate.assigned:
             return
         self._rule()
         self._rows.addWidget(Words("For", ink="ink2"))
@@ -140,9 +152,12 @@ class Who(Fixed):
         if not is_required(slate):
             self._rows.addWidget(Words("A respirator is not required there", wrap=True))
         due = slate.due_at or (slate.facts.due_at if slate.facts else None)
+        if slate.assigned:
+            self._rows.addWidget(Words("Assigned, no time of return", bold=True, wrap=True))
         if due is not None:
             hours = f", {slate.facts.planned_hours:.0f} h worn" if slate.facts else ""
-            words = Words(f"Due back {self._doors.when(due)}{hours}", wrap=True)
+            back = "At the bench by" if slate.assigned else "Due back"
+            words = Words(f"{back} {self._doors.when(due)}{hours}", wrap=True)
             words.setToolTip(self._doors.exactly(due))
             self._rows.addWidget(words)
 
@@ -175,8 +190,9 @@ class WhoLine(Panel):
             plate = Plate(slate.person.label)
             plate.opened.connect(self._doors.open_label)
             self._line.addWidget(plate)
+        slate = as_it_went(slate)
         due = slate.due_at or (slate.facts.due_at if slate.facts else None)
-        until = f"until {self._doors.when(due)}" if due else ""
+        until = "assigned" if slate.assigned else f"until {self._doors.when(due)}" if due else ""
         area = slate.area.area.name if slate.area else ("no area yet" if slate.person else "")
         area += "" if is_required(slate) else " (not required)"
         by_name = "found by name" if slate.person and slate.by_name == slate.person.person.id else ""
