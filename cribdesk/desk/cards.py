@@ -467,12 +467,13 @@ class BenchList:
 
 @dataclass(frozen=True)
 class JournalPage:
-    """Entries newest first, with their rows ready to show."""
+    """Entries newest first, with their rows ready to show; `about` names whose they are, where not everybody's."""
 
     rows: tuple[TimelineRow, ...]
     entries: tuple[Entry, ...]
     before: int | None
     count: int
+    about: str = ""
 
 
 @dataclass(frozen=True)

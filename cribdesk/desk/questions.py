@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.crib.records import Area, Custody, Person, Unit
+from cribdesk.crib.scan import LabelScan, read_scan
 from cribdesk.desk.bench_list import bench_list
 from cribdesk.desk.board import counter_board
 from cribdesk.desk.cards import (
@@ -41,8 +43,8 @@ def place(reader: Reader, house: House, name: str, argument: str, moment: dateti
     """The data of a place, or None where there is nothing of that address.
 
     'unit' and 'person' take a label; 'units' a filter and, on a second line, a text; 'people', 'batteries',
-    'stock', 'areas', 'find' a text; 'journal' the seq to go on before; 'more' a label and, on a second line,
-    such a seq.
+    'stock', 'areas', 'find' a text; 'journal' the seq to go on before and, on a second line, whose entries; 'more'
+    a label and, on a second line, such a seq.
     """
     question = _QUESTIONS.get(name)
     return question(reader, house, argument, moment) if question else None
@@ -105,7 +107,21 @@ def _units(reader: Reader, house: House, argument: str, moment: datetime) -> obj
 
 
 def _journal(reader: Reader, house: House, argument: str, moment: datetime) -> object:
-    return journal_page(reader, int(argument) if argument.isdigit() else None, PAGE)
+    before, _, text = argument.partition("\n")
+    seq = int(before) if before.isdigit() else None
+    if not text.strip():
+        return journal_page(reader, seq, PAGE)
+    label, name = _subject(reader, house, text, moment)
+    return replace(journal_page(reader, seq, PAGE, label), about=name)
+
+
+def _subject(reader: Reader, house: House, text: str, moment: datetime) -> tuple[str, str]:
+    """The label whose entries are meant, and its name: a label of ours as typed, else the best that the search has."""
+    scan = read_scan(text)
+    if isinstance(scan, LabelScan):
+        return scan.label, scan.label
+    best = next(iter(find(reader, house, text, moment).rows), None)
+    return (best.label, f"{best.words}, {best.label}") if best else (text, "nothing of that name")
 
 
 def _more(reader: Reader, house: House, argument: str, moment: datetime) -> object:

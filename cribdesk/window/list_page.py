@@ -36,7 +36,7 @@ class ListPage(Page, Generic[T]):
 
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
-        self.list = ListPanel(doors, self.kind, self.columns, self.title, none=self.none)
+        self.list = ListPanel(doors, self.kind, self.columns, self.title, search="Search", none=self.none)
         self._answer = ""
         self._rows: dict[str, T] = {}
         self._opening = Opening(doors, self.list, self._detail)
@@ -59,6 +59,8 @@ class ListPage(Page, Generic[T]):
         raise TypeError(f"{type(self).__name__} says not what a row opens to")
 
     def open(self, kind: str, argument: str) -> None:
+        if argument and self.list.search is not None:
+            self.list.search.clear()  # what is wanted must not be narrowed away
         self._opening.want(argument)
 
     def want(self) -> None:
@@ -69,7 +71,8 @@ class ListPage(Page, Generic[T]):
             return
         rows = [row for row in data if isinstance(row, self.row_type)]
         self._rows = {row.label: row for row in rows}
-        self._answer = self.answer_of(rows)
+        if not self.list.query():  # the place's sentence is about all of it
+            self._answer = self.answer_of(rows)
         self.list.show_rows(tuple(self.row_of(row) for row in rows), self.counted(len(rows)))
         self._opening.rows_shown()
 

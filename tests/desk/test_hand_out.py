@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cribdesk.crib.records import (
+    Bin,
     Custody,
     Fitted,
     HandOut,
@@ -37,6 +38,7 @@ from cribdesk.crib.refusal import (
     WrongFigure,
 )
 from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.facts import standing_of
@@ -44,12 +46,14 @@ from cribdesk.desk.hand_out import ConfirmFitting, HandItemsOut, first_to_expire
 from cribdesk.desk.lookup import set_card
 from cribdesk.desk.parts_sets import AddPartsSet, ChangePartsSet, SetHandOutLimit
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
-from cribdesk.desk.stock import BlockLot, ReceiveLot
+from cribdesk.desk.slate import AskForm
+from cribdesk.desk.stock import AddBin, AddItem, BlockLot, ReceiveLot
 from cribdesk.store.check import check
 from cribdesk.store.connect import open_store
+from tests.desk.harness import Desk
 from tests.desk.operating import custody_of, hand_out, later
 from tests.desk.refused import as_clerk, refused
-from tests.desk.shop import Shop, house
+from tests.desk.shop import Shop, good_answer, house
 
 COVER, INNER, PRE, FILTER = "WL1-COVER-OUT", "WL1-COVER-IN", "WL1-PREFILTER", "WL1-HEFILTER"
 
@@ -481,3 +485,140 @@ def test_received_lot_feeds_it(own_shop: Shop) -> None:
     shop.do(ReceiveLot, item_id=item.id, lot_code="SOON", quantity=2, expires_on=date(2026, 11, 26))
     given_out(shop, "Nkemba", (COVER, 1))
     assert on_hand(shop, COVER)["SOON"] == 1
+
+
+# At the counter.
+
+
+def counter(shop: Shop, *scans: str) -> Desk:
+    """A counter with a clerk signed on, and these scanned."""
+    desk = Desk(shop.store, house(), shop.moment + timedelta(minutes=5))
+    for one in ("Castel", *scans):
+        desk.scan(shop.names.get(one, one))
+    return desk
+
+
+def asked(desk: Desk) -> AskForm:
+    """The form that is open."""
+    assert isinstance(desk.slate.form, AskForm)
+    return desk.slate.form
+
+
+def test_a_set_is_one_scan(own_shop: Shop) -> None:
+    """Badge, set, done: each of its items by its number; again counts all of it once more; short is told per item."""
+    shop = own_shop
+    hand_out(shop, "wl-1", "Wronecka", "pack-1")
+    shop.names["kit"] = made_set(shop).label
+    desk = counter(shop, "Wronecka", "kit", "kit")
+    assert [(line.words, line.number) for line in asked(desk).lines] == [("Wl1 cover out", 4), ("Wl1 cover in", 2)]
+    inner = rows(shop, Lot, item_id=shop.record(StockItem, INNER).id)
+    for lot in inner:
+        shop.do(BlockLot, lot_id=lot.id, why="recall")
+    desk.scan(shop.names["kit"])
+    short = asked(desk).lines[1]
+    assert (short.level, short.note) == ("stop", "0 there: none of it is handed out")
+    desk.scan(BY_ID["done"].label)
+    assert desk.slate.empty
+    assert "Short, not handed out: Wl1 cover in: 3 wanted, 0 there" in desk.slate.line.words
+    assert desk.slate.line.level == "caution"
+    assert [(one.quantity, one.item_id) for one in rows(shop, HandOut)] == [(6, shop.record(StockItem, COVER).id)]
+
+
+def test_a_set_out_of_use(own_shop: Shop) -> None:
+    """A set that is used no more is told and gives nothing."""
+    shop = own_shop
+    known = made_set(shop)
+    lines = ((shop.record(StockItem, COVER).id, 2),)
+    shop.do(ChangePartsSet, set_id=known.id, set_name="Lens kit", lines=lines, active=False)
+    desk = counter(shop, "Nkemba", known.label)
+    assert desk.slate.line.words == "Set Lens kit is out of use. Nothing changed."
+    assert desk.slate.form is None
+
+
+def test_a_bin_stands_for_what_lies_in_it(own_shop: Shop) -> None:
+    """A bin with one item is as good as its label; with several or none it is told."""
+    shop = own_shop
+    for code in ("A1", "A2"):
+        shop.do(AddBin, bin_code=code)
+    first, second = rows(shop, Bin)
+    for code, kept in (("GLOVE", first), ("WIPE", second), ("BAND", second)):
+        shop.do(AddItem, item_code=code, item_name=code.capitalize(), bin_id=kept.id)
+        item = rows(shop, StockItem)[-1]
+        shop.do(ReceiveLot, item_id=item.id, lot_code="1", quantity=9)
+    desk = counter(shop, "Nkemba", first.label)
+    assert [(line.words, line.number, line.level) for line in asked(desk).lines] == [("Glove", 1, "")]
+    desk.scan(second.label)
+    assert desk.slate.line.words == "Bin A2 holds 2 items: scan the label of the item. Nothing changed."
+    desk.scan(BY_ID["done"].label)
+    assert desk.slate.line.words == "Handed to Abel Nkemba: 1 Glove, lot 1."
+
+
+def test_over_the_limit_at_the_counter(own_shop: Shop) -> None:
+    """The form says that it is more than the house limit, and F5 hands it out all the same."""
+    shop = own_shop
+    hand_out(shop, "wl-1", "Wronecka", "pack-1")
+    shop.do(SetHandOutLimit, item_id=shop.record(StockItem, COVER).id, per_week=1)
+    desk = counter(shop, "Wronecka", COVER)
+    assert asked(desk).cautions == ()
+    desk.scan(shop.names[COVER])
+    assert asked(desk).cautions == ("Over the house limit: Wl1 cover out, 2 in seven days, limit 1.",)
+    assert asked(desk).lines[0].level == "caution"
+    desk.choose("done")
+    assert rows(shop, HandOut)[0].quantity == 2
+
+
+def test_plain_cases_take_four_scans(own_shop: Shop) -> None:
+    """Badge, item, done; badge, item, fitted, done; badge, confirm, done: by the scanner alone."""
+    shop = own_shop
+    hand_out(shop, "wl-1", "Wronecka", "pack-1")
+    desk = counter(shop)
+    for scans in (("Wronecka", COVER, "done"), ("Wronecka", INNER, "confirm-fitting", "done")):
+        for one in scans:
+            desk.scan(BY_ID[one].label if one in BY_ID else shop.names[one])
+        assert desk.slate.empty, scans
+    assert [one.fitted_pieces for one in rows(shop, HandOut)] == [0, 1]
+    for one in ("Wronecka", "confirm-fitting", "done"):
+        desk.scan(BY_ID[one].label if one in BY_ID else shop.names[one])
+    assert [one.fitted_pieces for one in rows(shop, HandOut)] == [1, 1]
+
+
+def test_the_next_in_the_queue_gets_a_clear_counter(own_shop: Shop) -> None:
+    """After a hand-out an item scanned before the next badge goes to nobody."""
+    shop = own_shop
+    desk = counter(shop, "Nkemba", COVER)
+    desk.choose("done")
+    desk.scan(shop.names[COVER])
+    assert desk.slate.line.level == "refused"
+    assert len(rows(shop, HandOut)) == 1
+
+
+def test_another_badge_takes_the_name_away(own_shop: Shop) -> None:
+    """Found by name counts for that person alone: a badge scanned after it is a badge."""
+    shop = own_shop
+    desk = counter(shop)
+    desk.scan(shop.names["Nkemba"], by_name=True)
+    desk.choose("done")
+    assert desk.slate.by_name == shop.record(Person, "Nkemba").id
+    desk.scan(shop.names["Verrani"])
+    assert desk.slate.by_name == 0
+    desk.scan(shop.names[COVER])
+    desk.choose("done")
+    assert not rows(shop, HandOut)[0].found_by_name
+
+
+def test_an_issue_to_somebody_found_by_name_waits_for_badge_or_slip(own_shop: Shop) -> None:
+    """The name opens the way to the check; out it goes on the badge or the signed slip alone."""
+    shop = own_shop
+    desk = counter(shop)
+    desk.scan(shop.names["Wronecka"], by_name=True)
+    desk.choose("done")
+    for one in ("wl-1", "pack-1", "bay-3"):
+        desk.scan(shop.names[one])
+    desk.choose("go")
+    while desk.slate.check is not None:
+        desk.answer(good_answer(desk.slate.check.run, shop.names["meter"]))
+    desk.scan(shop.names["Wronecka"], by_name=True)
+    assert desk.slate.line.level == "refused"
+    assert rows(shop, Custody) == []
+    desk.scan(shop.names["Wronecka"])
+    assert len(rows(shop, Custody)) == 1

@@ -386,7 +386,7 @@ def test_every_operation_is_reached() -> None:
     """Each operation is behind a form, or made by the counter's own files; a requisition is only loaded so far."""
     counter = "".join(
         path.read_text("utf-8")
-        for path in [ROOT / "app.py", *(ROOT / "desk").glob("*.py")]
+        for path in [ROOT / "app.py", *(ROOT / "desk").rglob("*.py")]
         if not path.name.startswith(("entry_", "intake"))
     )
     by_form = {kind.operation for kind in FORMS.values()}

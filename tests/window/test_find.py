@@ -202,3 +202,42 @@ def test_the_keys_go_back(signed_on: DeskWindow) -> None:
     find(desk, "a")
     desk.key(Qt.Key.Key_Escape)
     assert QApplication.focusWidget() is search
+
+
+def test_the_lists_have_their_search(signed_on: DeskWindow) -> None:
+    """Packs and stock are narrowed while one types; the place's sentence stays about all of it."""
+    desk = signed_on
+    for place, text, rows in (("batteries", "ff1", 1), ("stock", "cover", 2)):
+        desk.window.open_place(place)
+        desk.rest()
+        page = desk.window.page()
+        before, all_rows = page.answer(), len(page.list.table.rows_model.rows)
+        page.list.search.setFocus()
+        desk.type(text)
+        desk.pause(250)
+        assert len(page.list.table.rows_model.rows) == rows < all_rows
+        assert page.answer() == before
+
+
+def test_the_journal_of_somebody(signed_on: DeskWindow) -> None:
+    """A name or a label in the journal's field leaves only their entries; empty again, all are there."""
+    desk = signed_on
+    desk.issue("Wronecka", "wl-1", "pack-1", "bay-3")
+    desk.window.open_place("journal")
+    desk.rest()
+    page = desk.window.page()
+    page.search.setFocus()
+    desk.type("wronec")
+    desk.pause(250)
+    assert "of Łucja Wronecka" in page.list.count.text()
+    assert all("Wronecka" in row.what or desk.label("Wronecka") in row.what for row in page._rows)
+    assert any("Issued" in row.what for row in page._rows)
+    page.search.clear()
+    desk.type(desk.label("wl-2").lower())
+    desk.pause(250)
+    assert f"of {desk.label('wl-2')}" in page.list.count.text()
+    page.search.clear()
+    desk.type("zzzz")
+    desk.pause(250)
+    assert "nothing of that name" in page.list.count.text()
+    assert page._rows == ()

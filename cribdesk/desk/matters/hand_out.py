@@ -188,7 +188,7 @@ def _lacks(form: AskForm) -> str:
         return "Scan what goes out."
     told = dict(form.extra)
     if told.get("unclear"):
-        return f"Scan the unit it is for: {told['unclear']} fits more than one."
+        return "Scan the unit it is for."
     if told.get("none"):
         return told["none"]
     return told.get("no-place", "") if form.value("fitted") == NOW else ""

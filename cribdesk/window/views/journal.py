@@ -32,7 +32,11 @@ class Journal(Page):
     def __init__(self, doors: Doors) -> None:
         super().__init__(doors)
         none = "Nothing was done yet. The first issue, return or change appears here."
-        self.list = ListPanel(doors, "journal", COLUMNS, "Journal", none=none)
+        self.list = ListPanel(doors, "journal", COLUMNS, "Journal", search="Whose", none=none)
+        assert self.list.search is not None
+        self.search = self.list.search
+        self.search.setToolTip("A label, a name or a serial: only its entries are shown.")
+        self.search.textEdited.connect(self._from_the_newest)
         self.list.table.opened.connect(self._open)
         self.list.table.rows_model.more_wanted.connect(self._more)
         self._rows: tuple[TimelineRow, ...] = ()
@@ -46,10 +50,19 @@ class Journal(Page):
 
     def open(self, kind: str, argument: str) -> None:
         self._start = str(int(argument) + 1) if argument.isdigit() else ""
+        if argument:
+            self.search.clear()
 
     def want(self) -> None:
         self._asked = self._start
-        self.doors.wanted.emit("journal", self._start)
+        self._ask(self._start)
+
+    def _ask(self, before: str) -> None:
+        text = self.search.text().strip()
+        self.doors.wanted.emit("journal", f"{before}\n{text}" if text else before)
+
+    def _from_the_newest(self) -> None:
+        self._start = self._asked = ""
 
     def _newest(self) -> None:
         self._start = ""
@@ -58,7 +71,7 @@ class Journal(Page):
     def _more(self, _: int) -> None:
         if self._before is not None:
             self._asked = str(self._before)
-            self.doors.wanted.emit("journal", self._asked)
+            self._ask(self._asked)
 
     def take(self, kind: str, data: object) -> None:
         if kind != "journal" or not isinstance(data, JournalPage):
@@ -70,7 +83,8 @@ class Journal(Page):
             and data.rows[0].seq < self._rows[-1].seq
         )
         entries = {str(entry.seq): entry for entry in data.entries}
-        self._before, self._count = data.before, data.count
+        self._before = data.before
+        self._count = self._count if data.about else data.count
         rows = tuple(self._row(row) for row in data.rows)
         if following:
             self._rows, self._entries = (*self._rows, *data.rows), {**self._entries, **entries}
@@ -82,7 +96,8 @@ class Journal(Page):
             self.list.table.set_rows(rows, more=data.before is not None)
             if self._start and rows:
                 self._open(rows[0].id)
-        self.list.count.setText(f"{number(len(self._rows))} of {number(data.count)} entries")
+        whose = f" of {data.about}" if data.about else ""
+        self.list.count.setText(f"{number(len(self._rows))} of {number(data.count)} entries{whose}")
 
     def _row(self, row: TimelineRow) -> Row:
         paper = paper_words(*row.papers[0]) if row.papers else ""
