@@ -57,7 +57,8 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
         for row in (_head(one, house, moment), *(_row(one, worn, house, moment) for worn in one.worn))
     )
     people = len({worn.person.id for one in found for worn in one.worn})
-    lead = f"{count(len(found), 'unit')} found without a filter, {count(people, 'person', 'people')} had one of them."
+    had = count(people, "person", "people") if people else "nobody"
+    lead = f"{count(len(found), 'unit')} found without a filter, {had} had one of them."
     return ShiftRows(lead, rows, "No unit was found without its filter.", caution=CAUTION if found else "")
 
 

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.words import capital, minutes_seconds
 from cribdesk.desk.slate import Check, Line, Slate
-from cribdesk.procedure.model import FINDINGS
+from cribdesk.procedure.model import NO_FILTER
 from cribdesk.procedure.run import (
     Answer,
     Chosen,
@@ -47,6 +47,8 @@ BODIES: dict[str, Callable[[], StepBody]] = {
     "look": LookBody, "action": ActionBody, "choice": ChoiceBody, "remedy": RemedyBody, "ended": EndedBody,
     "reading": ReadingBody, "timed": TimedBody,
 }  # fmt: skip
+FOUND_WORDS = {NO_FILTER: "No filter"}
+"""What was found, short enough for a button."""
 ANSWER_KEYS = {"good": "F5", "next": "F5", "no-filter": "F6", "not-good": "F8", "back": "F9", "break-off": "F12"}
 OPTION_KEYS = ("F5", "F6", "F7", "F8")
 
@@ -294,7 +296,7 @@ class CheckPage(Page):
         why = "Scan the pack." if slate.check is not None and slate.check.ask == "battery" else ""
         done = Reply("F5", "Done", "go", self._gives(RemedyDone()), why)
         finding = self._page.remedy.finding if self._page.remedy else ""
-        found = (Reply("F6", FINDINGS[finding], "plain", self._gives(Found(finding))),) if finding else ()
+        found = (Reply("F6", FOUND_WORDS[finding], "plain", self._gives(Found(finding))),) if finding else ()
         return (done, *found, no)
 
     def _reading_replies(self, body: ReadingBody) -> tuple[Reply, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil, floor
 
 from cribdesk.desk.slate import Slate
-from cribdesk.procedure.limits import Limit, figure
+from cribdesk.procedure.limits import Limit, Plausible, figure
 from cribdesk.procedure.run import Ball, Measured, saying
 from cribdesk.procedure.run import Page as StepPage
 from cribdesk.window.check.bodies import StepBody
@@ -147,7 +147,8 @@ def tube_of(page: StepPage, limit: Limit, value: float | None) -> Tube:
     low = max(0.0, floor(min([least - 45, *(one - 5 for one in shown if one > least - 120)]) / 20) * 20)
     top = limit.high if limit.high is not None else least + 60
     high = ceil(max([top + 10, *(one + 5 for one in shown if one < top + 80)]) / 20) * 20
-    over = f"over {figure(limit.high)}:\nlook inside" if limit.high is not None else ""
+    inside = ":\nlook inside" if isinstance(limit, Plausible) else ""
+    over = f"over {figure(limit.high)}{inside}" if limit.high is not None else ""
     earlier = tuple((f"{one.name} {figure(one.value)}", one.value) for one in page.earlier if one.value is not None)
     now_words = f"now {figure(value)}" if value is not None else ""
     return Tube(low, high, least, f"min {figure(least)}", limit.high, over, value, now_words, earlier)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from cribdesk.crib.clearance import ClearanceState
+from cribdesk.crib.reasons import at_hand
 from cribdesk.crib.records import ClearanceKind, Where
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable
-from cribdesk.crib.used import GENERATOR
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.actions import Action, missing
 from cribdesk.desk.cards import UnitCard
@@ -154,7 +154,7 @@ def _first_step(card: UnitCard) -> tuple[Finding, ...]:
     if used is None or card.condition.state is Serviceable.READY:
         return ()
     bag = f"used filters into bag {used.bag}" if used.bag else f"no bag is open for '{used.stream}'"
-    return (Finding("caution", used.words, f"Worn last in {used.area}; {bag}. {GENERATOR}", used.basis),)
+    return (Finding("caution", used.words, f"Worn last in {used.area}; {bag}.", used.basis),)
 
 
 def _title(slate: Slate) -> str:
@@ -193,7 +193,7 @@ def form_title(slate: Slate) -> str:
     """The word over a form."""
     form = slate.form
     if isinstance(form, AskForm):
-        return BY_ID[form.matter].words
+        return min(form.title, BY_ID[form.matter].words, key=len)
     if isinstance(form, ReturnForm):
         return "Complete return" if form.returned else "Take back"
     return FORM_WORDS.get(type(form), "")
@@ -238,7 +238,8 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
         return "", "Or scan the unit it goes along with."
     if slate.unit is None and not slate.empty and not slate.tray:
         return missing(slate), ""
-    if slate.unit is not None and not slate.unit.is_out and slate.unit.condition.state is Serviceable.READY:
+    here = slate.unit is not None and not slate.unit.is_out and at_hand(slate.unit.unit)
+    if here and slate.unit is not None and slate.unit.condition.state is Serviceable.READY:
         return "To issue it, scan the wearer's badge.", ""
     return "", ""
 
