@@ -135,6 +135,14 @@ slip_extreme = replace(
     cautions=slip.cautions * 3 + (SlipCaution(LONG_NAME * 3, LONG_WORD * 2),),
     due_back=None,
 )
+slip_assigned = replace(slip, due_back=None, inspect_by=date(2026, 12, 25), own_checks=31)
+slip_carried = replace(
+    slip_assigned,
+    own_checks=36,
+    carrier=label("P000140"),
+    carrier_name=LONG_NAME,
+    declaration="I have the unit and carry it to its wearer, to nobody else.",
+)
 slip_foreign = replace(slip, wearer_name="Ελένη Παπαδοπούλου-Щукина", clerk="王小明", area="חצר 3, Łódź")
 
 call_in = CallInSlip(
@@ -456,6 +464,8 @@ SAMPLES: dict[str, dict[str, object]] = {
         "bare": slip_plain,
         "extreme": slip_extreme,
         "foreign": slip_foreign,
+        "assigned": slip_assigned,
+        "carried": slip_carried,
         "novel": slip_novel,
     },
     "call_in_slip": {

@@ -127,6 +127,26 @@ def test_issue_slip_names_the_day_when_it_is_not_today() -> None:
     assert "assigned" in told("issue_slip", replace(samples.slip, due_back=None))
 
 
+@pytest.mark.parametrize("page", ["A4", "letter"])
+def test_issue_slip_of_an_assigned_unit_has_the_grid_of_own_checks(page: str) -> None:
+    """Until when it goes, a heading over each column twice, the whole grid on the second half; none on other slips."""
+    pages = seen.texts(render("issue_slip", samples.slip_assigned, PaperSettings(page=page, slip="alone")))
+    assert len(pages) == 2
+    assert "to the bench by Fri 25 Dec 2026" in pages[0]
+    assert pages[1].count("Initials") == 2
+    assert "Air or alarm not good: do not use it, bring it back." in pages[1]
+    assert samples.UNIT in pages[1]
+    assert "Initials" not in told("issue_slip", samples.slip)
+
+
+def test_issue_slip_names_the_carrier_and_the_wearer() -> None:
+    """Both stand on it, and what is signed is to carry it to the wearer alone."""
+    text = told("issue_slip", samples.slip_carried)
+    assert "carries it to Łucja Wronecka" in text
+    assert "carry it to its wearer, to nobody else" in text
+    assert "it fits me" not in text
+
+
 def test_call_in_slip_on_hold_stops_the_use() -> None:
     """A hold says stop using it, leave the fume first, and why since when; it names who has it."""
     text = told("call_in_slip", samples.call_in)
