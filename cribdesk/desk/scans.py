@@ -85,7 +85,7 @@ def _found_by_name(house: House, slate: Slate, card: PersonCard, event: Scanned)
 def _not_found(slate: Slate, card: NotFound, event: Scanned) -> Routed:
     if isinstance(slate.form, AskForm) and card.foreign and any(one.name == SEAL for one in slate.form.shown()):
         filled, asked = forms.filled(slate, Filled(event.moment, SEAL, card.foreign))  # a seal's own number
-        return also(say(filled, "taken", f"Seal {card.foreign}", event.moment, card.label), *asked)
+        return also(say(filled, "taken", "Taken as the number of the seal", event.moment, card.label), *asked)
     if slate.check is None and slate.form is None:
         slate = replace(slate, foreign=card.foreign)  # an older one is forgotten: F6 is for what is told now
     return refuse(slate, card.sentence, event.moment, card.label)

@@ -248,7 +248,7 @@ def test_the_list_says_what_is_due_first(own_shop: Shop) -> None:
         count = shift_lists()["cabinets"].count
         assert count is not None
         assert count(reader, house(), own_shop.moment) == 4
-    assert page.lead == "3 cabinets: 2 overdue, 2 due within 7 days."
+    assert page.lead == "3 cabinets, 2 overdue, 1 due within 7 days, 1 empty."
     later(own_shop, 24 * 6)
     assert next(row for row in rows(own_shop) if row.label == labels[2]).sign == "overdue"
 

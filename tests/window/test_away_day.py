@@ -35,7 +35,7 @@ def test_more_on_the_units_page_opens_what_else_can_be_done(signed_on: DeskWindo
     desk.rest()
     assert unit_of(desk, "wl-1").where is Where.SENT_OUT
     assert desk.printer.names()[-1] == "repair_note"
-    desk.shows("at repair with Feldner Repair")
+    desk.shows("At repair with Feldner Repair since today")
 
 
 def test_the_list_of_what_is_away_takes_it_in_again(signed_on: DeskWindow) -> None:
@@ -50,7 +50,7 @@ def test_the_list_of_what_is_away_takes_it_in_again(signed_on: DeskWindow) -> No
     assert away.kind is AwayKind.MISSING
     desk.window.open_place("shift", "away")
     desk.rest()
-    desk.shows("1 unit away.", "It turned up", "Missing since")
+    desk.shows("1 unit away.", "It turned up", "Since today")
     desk.window.doors.chosen.emit("found", desk.label("wl-1"))
     desk.rest()
     assert unit_of(desk, "wl-1").where is Where.BENCH

@@ -156,7 +156,7 @@ def _open_send_out(house: House, slate: Slate, moment: datetime) -> AskForm:
 def _ask_lend(house: House, slate: Slate, moment: datetime) -> AskForm:
     due = (house.today(moment) + BACK_AFTER).isoformat()
     return _about(
-        slate, "lend", "Lend to another crib", "Lend it",
+        slate, "lend", "Lend", "Lend it",
         EntryField("goes_to", "To which crib", needed=True),
         EntryField("due_on", "Due back", needed=True, value=due, help="Like 2026-12-09."),
         lead="It is in transit until it is scanned at their counter, or they say that they have it.",
@@ -174,7 +174,7 @@ def _ask_arrived(house: House, slate: Slate, moment: datetime) -> AskForm:
     away = _unit(slate).standing.away
     crib = away.goes_to if away else "the other crib"
     said = EntryField("said", "Who there has it in hand", help=f"May stay empty at a counter of {crib} only.")
-    return _about(slate, "arrived-there", f"It arrived at {crib}", "It arrived", said)
+    return _about(slate, "arrived-there", "It arrived", "It arrived", said, lead=f"At {crib}.")
 
 
 def _dates_lack(form: AskForm) -> str:

@@ -76,7 +76,7 @@ def _open_certify(house: House, slate: Slate, moment: datetime) -> AskForm:
     assert slate.unit is not None
     card = slate.unit
     return AskForm(
-        "certify", "Certify for the month", label=card.label, go="Certify", cost="prints its tag",
+        "certify", "Certify", label=card.label, go="Certify", cost="prints its tag",
         lead=f"On its monthly inspection passed today. It lies in {card.unit.place}.",
         fields=(
             SEAL,
@@ -103,7 +103,7 @@ def _nothing_there(house: House, slate: Slate) -> str | None:
 
 def _open_break(house: House, slate: Slate, moment: datetime) -> AskForm:
     return AskForm(
-        "break-seal", "A cabinet's seal is broken", go="Broken", lines_none="Scan the cabinet",
+        "break-seal", "Seal broken", go="Broken", lines_none="Scan the cabinet",
         lead="What lies in it is then due for its monthly inspection again.",
         fields=(EntryField("why", "How it came", help="May stay empty."),),
     )  # fmt: skip

@@ -25,12 +25,12 @@ def _offered(house: House, slate: Slate) -> str | None:
 
 
 def _open_swap(house: House, slate: Slate, moment: datetime) -> AskForm:
-    return _open(slate, SWAP, "Swap parts with another unit", "Swapped", "Scan the other unit, or the part in it.")
+    return _open(slate, SWAP, "Swap parts", "Swapped", "Scan the other unit, or the part in it.")
 
 
 def _open_rob(house: House, slate: Slate, moment: datetime) -> AskForm:
     lead = "Scan the unit that gives the part, or the part in it. It has to be on hold."
-    return _open(slate, ROB, "Take a part out of another unit", "Fitted", lead)
+    return _open(slate, ROB, "Take a part over", "Fitted", lead)
 
 
 def _open(slate: Slate, matter: str, title: str, go: str, lead: str) -> AskForm:

@@ -14,13 +14,6 @@ from cribdesk.desk.saying import away_words
 from cribdesk.desk.shift_list import ShiftAction, ShiftList, ShiftRow, ShiftRows
 from cribdesk.desk.standings import people
 
-KINDS = {
-    AwayKind.MISSING: "Missing",
-    AwayKind.STOLEN: "Stolen",
-    AwayKind.REPAIR: "At repair",
-    AwayKind.LENT: "Lent",
-}
-
 
 def _far(reader: Reader) -> list[Unit]:
     return reader.find(Unit, where=list(FAR))
@@ -32,15 +25,15 @@ def _overdue(away: Away | None, today: date) -> bool:
 
 def _row(unit: Unit, away: Away | None, holder: Person | None, house: House, moment: datetime) -> ShiftRow:
     late = _overdue(away, house.today(moment))
-    kind = KINDS[away.kind] if away else "Missing" if unit.where is Where.MISSING else "Sent out"
-    detail = [away_words(unit, away, holder, house, moment)]
+    what, since, rest = away_words(unit, away, holder, house, moment).partition(" since ")
+    detail = [f"since {rest}"] if since else []
     if away is not None:
         detail += [part for part in (away.detail, f"loaner {away.loaner}" if away.loaner else "") if part]
-    what = f"{kind}: {away.goes_to}" if away and away.goes_to else kind
     sign = "overdue" if late else "caution" if unit.where is Where.MISSING else "out"
     return ShiftRow(
-        unit.label, sign, what, capital("; ".join(detail)), unit.label, _buttons(unit, away, holder), bold=late
-    )
+        unit.label, sign, capital(what), capital("; ".join(detail)), unit.label,
+        _buttons(unit, away, holder), bold=late,
+    )  # fmt: skip
 
 
 def _buttons(unit: Unit, away: Away | None, holder: Person | None) -> tuple[ShiftAction, ...]:

@@ -23,6 +23,8 @@ CAUTION = (
 _OVERDUE, _DUE, _FINE = 0, 1, 2
 _SIGNS = {_OVERDUE: "overdue", _DUE: "caution", _FINE: "fine"}
 
+_EMPTY = (_DUE, date.max)
+
 Ranked = tuple[tuple[int, date, str], ShiftRow]
 
 
@@ -30,9 +32,11 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
     ranked = _ranked(reader, house, moment)
     ranked.sort(key=lambda one: one[0])
     late = sum(rank[0] == _OVERDUE for rank, _ in ranked)
-    soon = sum(rank[0] == _DUE for rank, _ in ranked)
-    cabinets = reader.count(Cabinet, active=True)
-    lead = f"{count(cabinets, 'cabinet')}: {late} overdue, {soon} due within 7 days."
+    empty = sum(rank[:2] == _EMPTY for rank, _ in ranked)
+    soon = sum(rank[0] == _DUE for rank, _ in ranked) - empty
+    told = [count(reader.count(Cabinet, active=True), "cabinet")]
+    told += [f"{n} {words}" for n, words in ((late, "overdue"), (soon, "due within 7 days"), (empty, "empty")) if n]
+    lead = f"{', '.join(told)}."
     tools = (
         ShiftAction("Enter a cabinet", "form", "cabinet"),
         ShiftAction("A seal is broken", "command", "break-seal"),
@@ -104,7 +108,7 @@ def _state(cabinet: Cabinet | None, made: Certification | None, today: date) -> 
 def _empty_row(cabinet: Cabinet) -> Ranked:
     place = f", {cabinet.place}" if cabinet.place else ""
     row = ShiftRow(cabinet.label, "caution", f"{cabinet.name}{place}", f"Empty; for {cabinet.purpose}", cabinet.label)
-    return (_DUE, date.max, cabinet.label), row
+    return (*_EMPTY, cabinet.label), row
 
 
 LIST = ShiftList("cabinets", "Cabinets", 45, _read, _count)
