@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import InformationSheet, Inspection, Print, Slip, WasteBag
+from cribdesk.crib.records import InformationSheet, Inspection, Print, ShiftClose, Slip, Verdict, WasteBag
+from cribdesk.desk.close_shift import ClosedPage
 from cribdesk.desk.commands import COMMANDS
 from cribdesk.desk.printing import next_copy, record_for
 from cribdesk.desk.printouts import (
@@ -24,6 +25,7 @@ from cribdesk.desk.printouts import (
     OutOfServiceTag,
     RecordVerdict,
 )
+from cribdesk.desk.printouts_shift import ShiftFigure
 from cribdesk.papers.register import papers, render
 from cribdesk.papers.settings import PaperSettings
 from cribdesk.store.connect import open_store
@@ -69,7 +71,24 @@ def addresses(crib: SmallCrib) -> dict[str, str]:
         "information_sheet": str(_sheet(crib)),
         "inspection_record": "1",
         "bag_label": bag_of(crib),
+        "ready_seal": _sealed(crib),
+        "shift_page": _closed(crib),
     }
+
+
+def _sealed(crib: SmallCrib) -> str:
+    """A pass at the bench of this morning."""
+    with crib.store.reading() as reader:
+        made = reader.latest(Inspection, kind="bench", verdict=Verdict.PASS)
+    assert made is not None
+    return str(made.id)
+
+
+def _closed(crib: SmallCrib) -> str:
+    """A shift that was handed over."""
+    page = ClosedPage("Night", NOW, "Counter 1", NOW, (ShiftFigure("Issued", "12"),)).to_json()
+    closed = ShiftClose(began_at=NOW - timedelta(hours=8), ended_at=NOW, by_id=crib.clerk.id, page=page)
+    return str(crib.save(closed).id)
 
 
 def _sheet(crib: SmallCrib) -> int:
