@@ -10,9 +10,10 @@ from nature import TrueUnit
 from world import LAST_DAY, World
 
 from cribdesk.crib.hold import QUALIFIED
-from cribdesk.crib.records import Fitted, Hold, Lot, Part, PartPlace, Person, StockItem, Unit, Where
+from cribdesk.crib.records import Cabinet, Fitted, Hold, Lot, Part, PartPlace, Person, StockItem, Unit, Where
 from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit
 from cribdesk.desk.bench import ChangePart
+from cribdesk.desk.cabinet import AddCabinet, Certify, PutInCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.inspection import FinishInspection
 from cribdesk.desk.people import SignOff, SignOn
@@ -164,6 +165,12 @@ def _inspect(world: World, looker: Looker, unit: TrueUnit, kind: str) -> Doing:
     run = yield from looker.check(unit, kind)
     receipt = world.hands.do(AT, looker.clerk.id, FinishInspection, unit_id=unit.id, run_made=run)
     world.papers(receipt, AT, looker.clerk.id)
+    if kind == "monthly" and world.hands.get(Unit, unit.id).where is Where.EMERGENCY:
+        yield 60
+        seal = f"G2-{world.today:%y%m%d}"
+        certified = world.hands.try_to(AT, looker.clerk.id, Certify, unit_id=unit.id, seal=seal)
+        if certified is not None:
+            world.papers(certified, AT, looker.clerk.id)
     world.busy.discard(unit.id)
 
 
@@ -282,7 +289,13 @@ def put_in_cabinet(world: World, clerk: Person, model: str) -> Doing:
     if not ready:
         return
     unit = world.hands.get(Unit, ready[-1])
-    world.hands.do(AT, clerk.id, MoveUnit, unit_id=unit.id, where=Where.EMERGENCY, place="cabinet at gate 2")
+    entered = world.hands.do(
+        AT, clerk.id, AddCabinet,
+        cabinet_name="Cabinet at gate 2", cabinet_place="gate 2, plate shop side", for_danger=False,
+        purpose="walking out of the fume when the exhaust fails",
+    )  # fmt: skip
+    (cabinet,) = world.hands.find(Cabinet, label=entered.subjects[0])
+    world.hands.do(AT, clerk.id, PutInCabinet, unit_id=unit.id, cabinet_id=cabinet.id, seal="G2-0001")
 
 
 def leave_for_the_user(world: World, clerk: Person) -> Doing:

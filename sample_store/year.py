@@ -24,6 +24,7 @@ from cribdesk.crib.records import (
     Unit,
     Where,
 )
+from cribdesk.desk.away import MarkMissing
 from cribdesk.desk.equipment import Calibrate, RetireBattery
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.labels import ReplaceLabel
@@ -148,8 +149,8 @@ def _missing(world: World) -> Doing:
     for out in [one for one in world.out.values() if one.wearer.told.name == LOST_BY]:
         program = world.clerk(Role.PROGRAM, "day")
         world.hands.do(
-            "Office", program.id, MoveUnit,
-            unit_id=out.unit_id, where=Where.MISSING, why="not brought back; the contractor has left",
+            "Office", program.id, MarkMissing,
+            unit_id=out.unit_id, said="not brought back; the contractor has left",
         )  # fmt: skip
         world.gone.add(out.unit_id)
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.reasons import at_hand
 from cribdesk.crib.records import Unit
+from cribdesk.crib.words import capital
 from cribdesk.desk.cards import Card, ItemCard, PartCard, UnitCard
 from cribdesk.desk.entry_form import EntryField
 from cribdesk.desk.house import House
@@ -79,7 +80,7 @@ def _with_other(form: AskForm, model: UnitModel, other: Unit, theirs: UnitModel,
         form,
         fields=(asked,),
         values=(("position", position),),
-        lines=(AskLine(str(other.id), other.label, f"{theirs.short_name}, {role}"),),
+        lines=(AskLine(str(other.id), other.label, capital(f"{theirs.short_name}, {role}")),),
         ids=(("unit", form.id("unit")), ("other", other.id)),
     )
 
