@@ -76,6 +76,7 @@ def _enter(
         "Office", clerk, AddClearance,
         person_id=person.id, kind=kind, given_on=on, until=until, model=model, size=size,
         detail={"medical": "questionnaire and interview", "fit test": "quantitative"}.get(kind.value, "yearly"),
+        document=f"{told.employer}, record of the {kind.value}" if told.employer else "",
     )  # fmt: skip
     if kind is not ClearanceKind.MEDICAL:
         world.clockwork.start(_renew(world, told, person, kind, on, model, size), world.now)

@@ -48,7 +48,7 @@ SHIFT_ENTRIES = 300
 
 
 def counter_board(reader: Reader, house: House, moment: datetime) -> CounterBoard:
-    """The empty counter, in sixteen queries."""
+    """The empty counter, in twenty-two queries."""
     units = fleet(reader, house, moment)
     shift, words = _shift(reader, house, moment)
     against = to_call_in(reader, house, units, moment)

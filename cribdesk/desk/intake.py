@@ -72,6 +72,8 @@ FILES: dict[str, tuple[str, tuple[Column, ...]]] = {
             _c("model", "of a fit test: the unit model's code"),
             _c("size", "of a fit test"),
             _c("detail", "limits or remarks"),
+            _c("proof", "of people of another employer: which paper of theirs proves it"),
+            _c("proof_dated", "day on that paper; empty: the day it was given", "date"),
         ),
     ),
     "areas.csv": (

@@ -134,6 +134,7 @@ def _clearances(known: _Known) -> Iterator[Fault]:
         if row.has("person"):
             yield from _person(known, row, "person", row.text("person"))
         yield from _dates(row, known.today, "given_on", "until")
+        yield from _proof(known, row)
         if row.text("kind") != ClearanceKind.FIT_TEST.value:
             continue
         model = known.house.models.get(row.text("model"))
@@ -141,6 +142,22 @@ def _clearances(known: _Known) -> Iterator[Fault]:
             yield row.fault("model", f"a fit test is made with one unit model: {_codes(known.house)}")
         elif row.text("size") not in (model.sizes or ("",)):
             yield row.fault("size", _size_words(model))
+
+
+def _proof(known: _Known, row: Row) -> Iterator[Fault]:
+    """Another employer's proof: of that employer's people only, dated between the clearance and today."""
+    given, dated = row.day("given_on"), row.day("proof_dated")
+    if not row.has("proof"):
+        if dated:
+            yield row.fault("proof", "say which paper carries that day")
+        return
+    found = person_rows(known.rows("people.csv"), row.text("person"))
+    own = next((one.text("value") for one in known.find("settings.csv", "name", "own_employer")), "")
+    employer = found[0].text("employer").strip() if found else ""
+    if found and (not employer or known.house.same_employer(employer, own)):
+        yield row.fault("proof", f"{row.text('person')} has no other employer in people.csv")
+    if dated and given and not given <= dated <= known.today:
+        yield row.fault("proof_dated", f"it lies between {date_words(given)} and today")
 
 
 def _dates(row: Row, today: date, begin: str, end: str) -> Iterator[Fault]:

@@ -135,6 +135,7 @@ class _Filling:
             person_id=self._person(row.text("person")).id, kind=ClearanceKind(row.text("kind")),
             given_on=row.day("given_on"), cleared=row.yes("cleared"), until=row.day("until"),
             model=row.text("model"), size=row.text("size"), detail=row.text("detail"),
+            document=row.text("proof"), dated_on=row.day("proof_dated"),
         )  # fmt: skip
 
     # Places and stock.

@@ -61,7 +61,7 @@ from cribdesk.desk.cards import (
     UnitCard,
 )
 from cribdesk.desk.commands import command_of
-from cribdesk.desk.facts import held_by, unchecked, proofs_of
+from cribdesk.desk.facts import held_by, proofs_of, unchecked
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME, owner_of
 from cribdesk.desk.ports import Reader
@@ -134,7 +134,7 @@ class NoModel(LookupError):
 
 
 def person_card(reader: Reader, house: House, person_id: int, moment: datetime, rows: int = 20) -> PersonCard:
-    """A person, what they hold, their clearances, the first page of their timeline; nine queries."""
+    """A person, what they hold, their clearances, their timeline; nine queries, and some for each unit they hold."""
     person = reader.get(Person, person_id)
     clearances = reader.find(Clearance, person_id=person.id)
     proofs = proofs_of(reader, house, person)

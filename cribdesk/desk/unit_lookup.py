@@ -43,7 +43,7 @@ NO_DATE = date.max
 
 
 def unit_card(reader: Reader, house: House, unit_id: int, moment: datetime, rows: int = 20) -> UnitCard:
-    """A unit as it stands, with the first page of its timeline, in at most twenty queries.
+    """A unit as it stands, with the first page of its timeline, in at most twenty-eight queries.
 
     Raises LookupError where there is no such unit, or its model has no file.
     """

@@ -65,9 +65,10 @@ def test_board_is_worst_first(crib: SmallCrib, counter: CounterBoard) -> None:
 
 
 def test_first_today(crib: SmallCrib, counter: CounterBoard) -> None:
-    """The overdue unit by name, returns to complete, cleaning, checks, changes, and the meter by the calendar."""
+    """Call-ins, the overdue unit by name, returns to complete, cleaning, checks, changes, the meter by the calendar."""
     told = [(row.what, row.place) for row in counter.first]
     assert told == [
+        ("1 unit to call in", "shift"),
         (f"{crib.units['overdue'].label} is overdue", "people"),
         ("1 return to complete", "counter"),
         ("1 unit needs cleaning", "bench"),
@@ -77,7 +78,8 @@ def test_first_today(crib: SmallCrib, counter: CounterBoard) -> None:
         (f"Flow meter {crib.meter.label}", "bench"),
     ]
     details = {row.what: row.detail for row in counter.first}
-    assert details[told[0][0]] == "Imre Dobrosi, since yesterday 22:12"
+    assert details["1 unit to call in"] == f"{crib.units['overdue'].label}; 1 without a slip yet"
+    assert details[told[1][0]] == "Imre Dobrosi, since yesterday 22:12"
     assert details["1 change before 14:30"] == "Pre-filter: 1"
     assert details[told[-1][0]] == "Calibration ends Fri 27 Nov"
 
@@ -94,8 +96,8 @@ def test_shift_strip(crib: SmallCrib, counter: CounterBoard) -> None:
 
 
 def test_waiting(counter: CounterBoard) -> None:
-    """The rail counts units at the bench, items below the minimum, people with something overdue."""
-    assert counter.waiting == {"bench": 4, "stock": 11, "people": 1}
+    """The rail counts units at the bench, items below the minimum, people with something overdue, call-ins."""
+    assert counter.waiting == {"bench": 4, "stock": 11, "people": 1, "shift": 1}
 
 
 def test_unit_rows(crib: SmallCrib) -> None:

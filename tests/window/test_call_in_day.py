@@ -6,8 +6,6 @@ import uuid
 from datetime import date
 from typing import Any
 
-from PySide6.QtCore import QCoreApplication
-
 from cribdesk.crib.records import Area, Clearance, ClearanceKind, Evidence, Notice, Person, Role
 from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.counter import Counter
@@ -60,18 +58,6 @@ def voluntary(desk: DeskWindow, name: str) -> None:
     elsewhere(desk, ChangeArea, area_id=area.id, area_name=area.name, required=False)
 
 
-def picture(desk: DeskWindow, name: str) -> None:
-    import os
-
-    if os.environ.get("CALL_IN_PICTURES"):
-        for wide, high in ((1440, 900), (1024, 768)):
-            desk.window.resize(wide, high)
-            desk.rest()
-            QCoreApplication.processEvents()
-            desk.window.grab().save(f"/tmp/pic/{name}_{wide}.png")
-        desk.window.resize(1440, 900)
-        desk.rest()
-
 
 def test_who_may_no_longer_is_called_in(signed_on: DeskWindow) -> None:
     """The empty counter and the rail tell how many; the list says who and why; one button prints each slip."""
@@ -81,18 +67,15 @@ def test_who_may_no_longer_is_called_in(signed_on: DeskWindow) -> None:
     not_cleared(desk, "Wronecka")
     not_cleared(desk, "Nkemba")
     desk.shows("2 units to call in", "2 without a slip yet")
-    picture(desk, "empty")
     assert [one for one in desk.buttons() if one.accessibleName() == "Shift, 2 waiting"]
     desk.window.open_place("shift", "call-in")
     desk.rest()
     desk.shows("To call in", "2 units to call in, 2 without a slip yet.", "Łucja Wronecka", "Abel Nkemba")
     desk.shows("Medical clearance: not cleared, since today; not called in yet")
-    picture(desk, "list")
     desk.click(f"Call-in slip, Łucja Wronecka, welder {desk.label('wl-1')}")
     desk.says(f"{desk.label('wl-1')} called in from Łucja Wronecka: medical clearance: not cleared.")
     assert desk.printer.names()[-1] == "call_in_slip"
     desk.shows("Call it in", "Medical clearance: not cleared", "Take back")
-    picture(desk, "unit")
     desk.press("F9")
     desk.window.open_place("shift", "call-in")
     desk.rest()
@@ -117,7 +100,6 @@ def test_all_are_called_in_at_once(signed_on: DeskWindow) -> None:
     desk.rest()
     desk.click("Call all in")
     desk.shows("Each gets a slip", "Łucja Wronecka", "Abel Nkemba", "Print the slips")
-    picture(desk, "all")
     desk.press("F5")
     assert desk.printer.names()[-2:] == ["call_in_slip", "call_in_slip"]
     desk.says("2 units called in")
@@ -133,7 +115,6 @@ def test_a_wearer_to_be_called_in_is_told(signed_on: DeskWindow) -> None:
     desk.window.open_place("person", desk.label("Wronecka"))
     desk.rest()
     desk.shows("To be called in: medical clearance: not cleared", "not cleared")
-    picture(desk, "person")
 
 
 def test_a_contractor_without_proof(signed_on: DeskWindow) -> None:
@@ -142,12 +123,10 @@ def test_a_contractor_without_proof(signed_on: DeskWindow) -> None:
     contractor(desk, "Verrani")
     desk.put_down("Verrani")
     desk.shows("Not to be issued", "Medical clearance: no proof of the employer", "Training: no proof of the employer")
-    picture(desk, "contractor")
     desk.press("F9")
     desk.scan("card sign-on", "Lindqvist")
     form = open_form(desk, "evidence", "Verrani")
     form.set_values({"document": "letter 117", "dated_on": "2026-11-20"})
-    picture(desk, "evidence")
     who = person(desk, "Verrani").id
     for kind in (ClearanceKind.MEDICAL, ClearanceKind.TRAINING):
         waiting = desk.read(lambda reader, kind=kind: reader.latest(Clearance, person_id=who, kind=kind))
@@ -173,7 +152,6 @@ def test_the_clearance_form_asks_a_contractor_for_proof(signed_on: DeskWindow) -
     form = open_form(desk, "clearance", "Verrani")
     desk.shows("The employer's proof", "Dated", "Seen here on")
     assert form.fields["document"].isVisible()
-    picture(desk, "clearance")
 
 
 def test_voluntary_use_at_the_window(signed_on: DeskWindow) -> None:
@@ -182,12 +160,10 @@ def test_voluntary_use_at_the_window(signed_on: DeskWindow) -> None:
     voluntary(desk, "bay-7")
     desk.put_down("Dobrosi", area="bay-7")
     desk.shows("A respirator is not required there", "Information sheet: not given", "Information sheet given")
-    picture(desk, "voluntary_stop")
     desk.press("F5")
     assert desk.printer.names() == ["information_sheet"]
     desk.lacks("Information sheet: not given")
     desk.shows("Check", "not needed")
-    picture(desk, "voluntary")
 
 
 def test_a_refusal_is_seen_by_the_administrator_only(signed_on: DeskWindow) -> None:
@@ -199,7 +175,6 @@ def test_a_refusal_is_seen_by_the_administrator_only(signed_on: DeskWindow) -> N
     desk.click("facial hair at the seal")
     desk.shows("Nothing tight-fitting goes out while hair lies at the seal", "29 CFR 1910.134(g)(1)(i)")
     write(desk, "In words", "grew it for a film")
-    picture(desk, "refusal")
     desk.press("F5")
     desk.says("does not go out: put it back")
     assert desk.app.slate.unit is None
@@ -208,7 +183,6 @@ def test_a_refusal_is_seen_by_the_administrator_only(signed_on: DeskWindow) -> N
     desk.rest()
     desk.shows("1 notice waits for the program administrator.", "Facial hair at the seal")
     desk.lacks("grew it for a film", "Łucja Wronecka")
-    picture(desk, "administrator")
     desk.click("Read and answer")
     desk.says("opens for a program administrator only")
     desk.lacks("grew it for a film")
@@ -219,7 +193,6 @@ def test_a_refusal_is_seen_by_the_administrator_only(signed_on: DeskWindow) -> N
     desk.shows("grew it for a film")
     form = page_of(desk, "see-notice")
     form.set_values({"answer": "shaves, or takes the loose-fitting one"})
-    picture(desk, "notice")
     form.go.click()
     desk.rest()
     (notice,) = desk.read(lambda reader: reader.find(Notice))
