@@ -52,7 +52,8 @@ from cribdesk.desk.shift_figures import figures
 from cribdesk.desk.shift_lists import shift_lists, shift_page
 from cribdesk.desk.shift_lists.to_complete import card_to_complete, oldest
 from cribdesk.desk.unit import AddUnit, MoveUnit
-from cribdesk.store.connect import SqlStore
+from cribdesk.store.check import check
+from cribdesk.store.connect import SqlStore, open_store
 from tests.desk.operating import custody_of, hand_out, later
 from tests.desk.refused import as_clerk, refused
 from tests.desk.shop import Shop, house, passed
@@ -525,3 +526,20 @@ def test_the_returns_to_complete_come_oldest_first(own_shop: Shop) -> None:
     assert older is not None
     assert older.standing.last_custody is not None
     assert older.standing.last_custody.id == first.id
+
+
+def test_the_shift_is_the_same_on_both_engines(address: str) -> None:
+    """Sealed, audited, scrapped and handed over on each engine: sound afterwards, the figures the same."""
+    with open_store(address, create=True) as store:
+        shop = Shop(store).build()
+        later(shop, 10)
+        stage(shop, "wl-1")
+        seal(shop, "wl-1")
+        shop.do(AuditRack, unit_ids=(shop.record(Unit, "wl-1").id, shop.record(Unit, "wl-5").id))
+        shop.do(ScrapUnit, unit_id=shop.record(Unit, "wl-4").id, why="crushed", parts=fates(shop, "wl-4", SCRAP))
+        told = {one.name: one.number for one in page_of(closed(shop)).figures}
+        with store.reading() as reader:
+            found = readiness(reader, house(), shop.moment)
+        assert labels(found.sealed) == {shop.names["wl-1"]}
+        assert (told["Rack audits"], told["Issued"], told["Ready and sealed for Day"]) == ("1", "0", "1")
+        assert check(store) == []
