@@ -231,6 +231,24 @@ def test_files_that_are_no_spreadsheet(data: bytes, told: str) -> None:
     assert any(fault.startswith(told) for fault in found), found
 
 
+def test_an_employers_proof_is_of_that_employers_people() -> None:
+    """Its day lies between the clearance and today; one's own people have none; a day alone names no paper."""
+    people = "name;employer;roles\nOna Vale;;system administrator\nBo Reed;Nordbau (invented);\n"
+    head = "person,kind,given_on,proof,proof_dated\n"
+    rows = (
+        ("Ona Vale,medical,2026-05-02,letter 9,2026-05-03", "proof: Ona Vale has no other employer in people.csv"),
+        ("Bo Reed,medical,2026-05-02,letter 9,2026-05-01", "proof_dated: it lies between 2 May 2026 and today"),
+        ("Bo Reed,medical,2026-05-02,letter 9,2026-12-24", "proof_dated: it lies between 2 May 2026 and today"),
+        ("Bo Reed,medical,2026-05-02,,2026-05-03", "proof: say which paper carries that day"),
+    )
+    for row, told in rows:
+        files = {"people.csv": people.encode(), "clearances.csv": f"{head}{row}\n".encode()}
+        assert faults(files) == [f"clearances.csv, row 2, {told}."]
+    good = f"{head}Bo Reed,medical,2026-05-02,letter 9,2026-05-03\n".encode()
+    sheets = sheets_of({"people.csv": people.encode(), "clearances.csv": good}, house(), TODAY)
+    assert [row.text("proof") for row in sheets["clearances.csv"]] == ["letter 9"]
+
+
 def test_a_byte_order_mark_and_blank_rows_are_no_fault() -> None:
     """What spreadsheets add by themselves is read over; rows are counted as the spreadsheet counts them."""
     text = "\ufeffName ; Dust ug m3\r\n\r\nKeel;5\r\n;\r\nMast;x\r\n"
