@@ -18,6 +18,7 @@ from cribdesk.desk.ports import Work
 from cribdesk.procedure.record import to_json
 from cribdesk.procedure.run import Run
 
+
 def reference_of(house: House) -> UnitModel | None:
     """The site's reference blower; None while the settings name none."""
     flow = house.settings["reference_lpm"]

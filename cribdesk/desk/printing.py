@@ -63,6 +63,7 @@ HINTS = {
     "good": "all as it should be",
     "not-good": "anything else",
     "next": "the action is done",
+    "no-filter": "at the remedy where it is looked for",
     "back": "to the page before",
     "break-off": "ends the check; it is recorded",
 }

@@ -17,6 +17,7 @@ SIGNS: dict[str, signs.Kind] = {
     "ANSYES": "tick",
     "ANSNAY": "cross",
     "ANSNXT": "next",
+    "ANSNFL": "caution",
     "ANSBCK": "back",
     "ANSBRK": "break",
 }

@@ -193,10 +193,12 @@ def test_label_sheet_keeps_the_order(crib: SmallCrib) -> None:
 
 
 def test_answer_card(crib: SmallCrib) -> None:
-    """The five answers and every command that has a printed code."""
+    """The six answers and every command that has a printed code."""
     made = record(crib, "answer_card", "")
     assert isinstance(made, AnswerCard)
-    assert [one.word for one in made.answers] == ["Good", "Not good", "Next", "Back", "Break off"]
+    assert [one.word for one in made.answers] == [
+        "Good", "Not good", "Next", "No filter was in it", "Back", "Break off",
+    ]  # fmt: skip
     assert len(made.answers) + len(made.commands) == sum(1 for one in COMMANDS if one.code)
 
 
