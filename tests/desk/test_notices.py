@@ -33,6 +33,9 @@ from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts_people import InformationPaper
 from cribdesk.desk.proof import AddEvidence, GiveSheet
 from cribdesk.desk.shift_lists import shift_lists
+from cribdesk.desk.slate import AreaForm
+from cribdesk.store.connect import SqlStore
+from tests.desk.harness import Desk
 from tests.desk.operating import hand_out, later
 from tests.desk.refused import as_clerk, refused
 from tests.desk.shop import Shop, house
@@ -325,3 +328,17 @@ def test_badges_that_end_within_the_week(own_shop: Shop) -> None:
         listed = shift_lists()["badges"].read(reader, house(), own_shop.moment)
     assert [row.label for row in listed.rows] == [own_shop.names["wl-2"], own_shop.names["wl-1"]]
     assert listed.rows[0].detail == "Badge ends today; due back today 14:30"
+
+
+def test_times_are_offered_within_the_badge_only(own_shop: Shop) -> None:
+    """Of the next ends of a shift those before the badge ends, and the last minute of its last day."""
+    assert isinstance(own_shop.store, SqlStore)
+    one = own_shop.record(Person, "Verrani")
+    own_shop.do(ChangePerson, person_id=one.id, full_name=one.name, ends_on=date(2026, 11, 25))
+    desk = Desk(own_shop.store, house(), own_shop.moment + timedelta(hours=1))
+    for name in ("Castel", "Verrani", "wl-1"):
+        desk.scan(own_shop.names[name])
+    desk.choose("area")
+    assert isinstance(desk.slate.form, AreaForm)
+    words = [words for _, words in desk.slate.form.times]
+    assert [one for one in words if ":" in one] == ["14:30", "22:30", "23:59"]
