@@ -16,9 +16,10 @@ from cribdesk.crib.words import capital, joined
 UNKNOWN = "unknown"
 GENERATOR = "The generator of the waste decides how it is disposed of (40 CFR 262.11); local rules count."
 COLUMNS = ("agent", "words", "strictness", "first_step", "stream", "basis", "status")
-_FILLERS = frozenset(
-    ["a", "and", "compound", "compounds", "dust", "dusts", "fume", "fumes", "from", "in", "metal", "metals", "of", "oxide", "oxides", "particles", "the", "with"]
-)
+_FILLERS = frozenset({
+    "a", "and", "compound", "compounds", "dust", "dusts", "fume", "fumes", "from", "in", "metal", "metals", "of",
+    "oxide", "oxides", "particles", "the", "with",
+})  # fmt: skip
 """Words beside an agent that say nothing of another one."""
 
 
