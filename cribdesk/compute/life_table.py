@@ -10,14 +10,20 @@ from cribdesk.compute import checks
 from cribdesk.compute.life import LifeModel
 
 if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
     from cribdesk.compute.rows import Row
 
-NEAR, FAR = 48, 16  # ages up to two typical lives, and beyond
+    Single = NDArray[np.float32]
+    Laws = tuple[Single, Single, Single]
+
+NEAR, FAR = 44, 12  # ages up to two typical lives, and beyond
 FURTHER = 72
 CURVE = 60
 SHORTEST, LONGEST = 1e-5, 30.0  # further use, in typical lives
-LARGEST = 300.0  # of a cumulative hazard: far beyond all use, far from overflow
-NEGLIGIBLE = 1e-6  # of the weight: laws that share less than this in all are left out
+LARGEST = 40.0  # of the log of a cumulative hazard: far beyond all use, far from overflow
+NEGLIGIBLE = 1e-5  # of the weight: laws that share less than this in all are left out
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,30 +58,33 @@ def life_table(model: LifeModel, probabilities: Sequence[float], oldest: float =
     return LifeTable(tuple(ages.tolist()), tuple(left), tuple(curve))
 
 
-def _main_laws(model: LifeModel) -> tuple[Row, Row, Row]:
+def _main_laws(model: LifeModel) -> Laws:
     """ln scale, shape and weight of the laws that carry all but a negligible part of the weight."""
     import numpy as np
 
     order = np.argsort(model.weight)[::-1]
     count = int(np.searchsorted(np.cumsum(model.weight[order]), 1 - NEGLIGIBLE)) + 1
     kept = order[:count]
-    return np.log(model.scale[kept]), model.shape[kept], model.weight[kept] / model.weight[kept].sum()
+    single = np.float32  # seven digits are plenty, in half the time
+    weight = (model.weight[kept] / model.weight[kept].sum()).astype(single)
+    return np.log(model.scale[kept]).astype(single), model.shape[kept].astype(single), weight
 
 
-def _left(age: float, further: Row, laws: tuple[Row, Row, Row], targets: Row) -> tuple[float, ...]:
+def _left(age: float, further: Row, laws: Laws, targets: Row) -> tuple[float, ...]:
     import numpy as np
 
     scale, shape, weight = laws
-    with np.errstate(divide="ignore"):
-        begun = np.exp(np.minimum(shape * (np.log(age) - scale), LARGEST))
     if age > 0:  # without the difference of two nearly equal numbers
-        ratio = np.log1p(further / age)[:, None]
+        begun = np.exp(np.clip(shape * (np.float32(np.log(age)) - scale), -LARGEST, LARGEST))
+        ratio = np.log1p(further / age).astype(np.float32)[:, None]
         more = begun * np.expm1(np.minimum(shape * ratio, LARGEST))
     else:
-        more = np.exp(np.minimum(shape * (np.log(further)[:, None] - scale), LARGEST))
-    due = -np.expm1(-more) @ weight
-    good = (due > 1e-13) & (due < 1 - 1e-9)
+        more = np.exp(np.minimum(shape * (np.log(further).astype(np.float32)[:, None] - scale), LARGEST))
+    due = (-np.expm1(-more) @ weight).astype(np.float64)
+    good = (due > 1e-9) & (due < 1 - 1e-5)
     ups, along = np.log(-np.log1p(-due[good])), np.log(further[good])
+    rising = np.diff(np.maximum.accumulate(ups), prepend=-np.inf) > 0  # rounding may make two the same
+    ups, along = ups[rising], along[rising]
     after = np.clip(np.searchsorted(ups, targets), 1, ups.size - 1)
     share = (targets - ups[after - 1]) / (ups[after] - ups[after - 1])
     found = np.exp(along[after - 1] + share * (along[after] - along[after - 1]))

@@ -21,7 +21,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.lives import Dust, Gathered, Key, assessed, dust_of, gather, lasting_parts
 from cribdesk.desk.ports import Reader, Store
 
-UNITS_AT_ONCE = 25
+UNITS_AT_ONCE, PARTS_AT_ONCE = 25, 250
 ENTRIES_AT_ONCE = 200
 """More entries than this since the last time: everything is made anew."""
 
@@ -189,11 +189,16 @@ def _fit_all(
             gathered.doubts["too few lives, and no rule of thumb: no forecast"] += 1
             continue
         yield Step(0.5 + 0.5 * done / len(keys), "Fitting how long parts last")
-        made = [(part.unit_id, forecast_of(fit, part, head, moment)) for part in gathered.fitted[key]]
         with store.deriving() as deriving:
             deriving.put_fits([fit])
-            deriving.put_forecasts(made)
-        yield Step(0.5 + 0.5 * (done + 0.5) / len(keys), "Fitting how long parts last")
+        parts = gathered.fitted[key]
+        for start in range(0, len(parts), PARTS_AT_ONCE):
+            made = [
+                (part.unit_id, forecast_of(fit, part, head, moment)) for part in parts[start : start + PARTS_AT_ONCE]
+            ]
+            with store.deriving() as deriving:
+                deriving.put_forecasts(made)
+            yield Step(0.5 + 0.5 * (done + 0.5) / len(keys), "Fitting how long parts last")
 
 
 def _is_wanted(unit: Unit, house: House, wanted: frozenset[Key] | None) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Sequence
-from dataclasses import asdict
+from dataclasses import fields
 from datetime import datetime
 from typing import Any
 
@@ -33,6 +33,9 @@ TABLES = (
 )
 NAMES = ("derived_forecast", "derived_fit", "derived_cover")
 DIGITS = 6
+ENCODE = json.JSONEncoder(separators=(",", ":")).encode
+_FIELDS = [one.name for one in fields(Forecast)]
+LEFT_AT, AT_AT = _FIELDS.index("left"), _FIELDS.index("at")
 
 
 class SqlDeriving:
@@ -62,7 +65,7 @@ class SqlDeriving:
         for position, units in by_position.items():
             sql = f"DELETE FROM derived_forecast WHERE position = {engine.mark} AND unit_id {engine.one_of}"
             engine.run(sql, (position, engine.some(units)))
-        rows = [(unit_id, one.position, one.seq, METHOD, _text(one)) for unit_id, one in made]
+        rows = [(unit_id, one.position, one.seq, METHOD, _line(one)) for unit_id, one in made]
         engine.insert_all("derived_forecast", ("unit_id", "position", "seq", "method", "body"), rows)
 
     def drop_forecasts(self, unit_ids: Sequence[int]) -> None:
@@ -130,12 +133,23 @@ def cover(engine: Engine) -> Cover | None:
     return Cover(**{**body, **pairs, "at": moment_of(body["at"])})
 
 
-def _text(one: Fit | Forecast | Cover) -> str:
-    return json.dumps(_plain(vars(one) if isinstance(one, Forecast) else asdict(one)), separators=(",", ":"))
+def _line(one: Forecast) -> str:
+    """The forecast's values in their order: there are very many of them."""
+    values = list(vars(one).values())
+    for n, value in enumerate(values):
+        if type(value) is float:
+            values[n] = round(value, DIGITS)
+    values[LEFT_AT] = [round(left, DIGITS) for left in one.left]
+    values[AT_AT] = stamp(one.at)
+    return ENCODE(values)
+
+
+def _text(one: Fit | Cover) -> str:
+    return ENCODE(_plain(vars(one)))
 
 
 def _plain(value: Any) -> Any:
-    """As JSON keeps it: moments as text, figures to six digits."""
+    """As JSON keeps it: moments as text, figures to so many digits."""
     if isinstance(value, float):
         return float(f"{value:.{DIGITS}g}")
     if isinstance(value, datetime):
@@ -147,8 +161,10 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _forecast(body: dict[str, Any]) -> Forecast:
-    return Forecast(**{**body, "left": tuple(body["left"]), "at": moment_of(body["at"])})
+def _forecast(values: list[Any]) -> Forecast:
+    values[LEFT_AT] = tuple(values[LEFT_AT])
+    values[AT_AT] = moment_of(values[AT_AT])
+    return Forecast(*values)
 
 
 def _fit(body: dict[str, Any]) -> Fit:
