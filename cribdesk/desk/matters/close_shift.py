@@ -79,7 +79,7 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
                 level="caution" if one.name in TROUBLE else "")
         for one in told if one.number != "0"
     )  # fmt: skip
-    none = ", ".join(in_sentence(one.name) for one in told if one.number == "0")
+    none = "; ".join(in_sentence(one.name) for one in told if one.number == "0")
     lines = (*lines, AskLine("figure none", "", "None at all", note=capital(none))) if none else lines
     who = "Scan the badge of who takes over, or let them sign the page alone."
     lead = f"Since {moment_words(began, house, moment)}. {who}"
