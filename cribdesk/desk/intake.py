@@ -104,6 +104,7 @@ FILES: dict[str, tuple[str, tuple[Column, ...]]] = {
             _c("minimum", "pieces that should not be undershot", "whole", default="0"),
             _c("maximum", "", "whole"),
             _c("shelf_days", "days it keeps on the shelf", "whole", low=1),
+            _c("per_week", "a person gets in seven days before the counter asks", "whole", low=1, high=500),
         ),
     ),
     "lots.csv": (

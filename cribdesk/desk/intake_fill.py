@@ -29,6 +29,7 @@ from cribdesk.desk.intake_check import person_rows
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.office import SetSetting
 from cribdesk.desk.operation import Operation
+from cribdesk.desk.parts_sets import SetHandOutLimit
 from cribdesk.desk.people import AddClearance, AddPerson, ChangePerson, FirstStart
 from cribdesk.desk.stock import AddBin, AddItem, AddSupplier, ReceiveLot
 from cribdesk.desk.unit import AddPart, AddUnit
@@ -168,7 +169,9 @@ class _Filling:
             supplier_id=self._id(Supplier, row.text("supplier")), bin_id=self._id(Bin, row.text("bin")),
             minimum=row.whole("minimum"), maximum=row.whole("maximum"), shelf_days=row.whole("shelf_days"),
         )  # fmt: skip
-        self._keep(StockItem, row.text("code"))
+        item = self._keep(StockItem, row.text("code"))
+        if row.whole("per_week"):
+            self._do(row, SetHandOutLimit, item_id=item.id, per_week=row.whole("per_week"))
 
     def _lot(self, row: Row) -> None:
         """What sits in units came in with it: it is fitted from the shelf further down."""

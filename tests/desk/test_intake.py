@@ -15,6 +15,7 @@ from cribdesk.crib.records import (
     BoundLabel,
     Clearance,
     Fitted,
+    HandOutLimit,
     Instrument,
     Lot,
     Part,
@@ -108,6 +109,8 @@ def look_at_units(reader: Reader) -> None:
     assert {one.serial for one in reader.find(Part)} == {"HR-01-blower", "HR-01-head-assembly", "HELM-07-head-assembly"}
     lots = {one.code: one.on_hand for one in reader.find(Lot)}
     assert lots["L09-26"] == 8  # two lens batteries sit in the units
+    (limit,) = reader.find(HandOutLimit)
+    assert (reader.get(StockItem, limit.item_id).code, limit.per_week) == ("WL1-PREFILTER", 5)
     assert lots["L06-26"] == 0
     arrestor = reader.first(StockItem, code="WL1-ARRESTOR")
     assert arrestor is not None
@@ -163,7 +166,7 @@ def test_a_store_in_use_is_left_alone(tmp_path: Path) -> None:
         ("items", "X-1,Gloves,,,B,0,1,,,0,,", "pack_size: 0 lies outside 1 to"),
         ("items", "X-1,Gloves,,,B,1,1,Nobody,Q,9,3,", "supplier: Nobody is not in suppliers.csv"),
         ("items", "X-1,Gloves,,,B,1,1,,,9,3,", "maximum: 3 is less than the minimum, 9"),
-        ("items", "X-1,Gloves,,,B,1,1,,,0,,,,extra", "items.csv, row 19: it has 14 fields, the header 12"),
+        ("items", "X-1,Gloves,,,B,1,1,,,0,,,,,extra", "items.csv, row 19: it has 15 fields, the header 13"),
         ("lots", "WL1-BELT,OLD,3,2026-11-24", "expires_on: this lot was good until 24 Nov 2026."),
         ("lots", "WL1-SAIL,OLD,3,", "lots.csv, row 19, item: WL1-SAIL is not in items.csv"),
         ("lots", "WL1-BELT,NONE,0,", "quantity: there is nothing of it, on the shelf or in a unit"),
