@@ -258,7 +258,8 @@ def _no_sense(card: Card) -> str:
     kind = Kind(card.label[0]) if card.label[:1] in set(Kind) else None
     what = KIND_WORDS[kind] if kind else "something else"
     if isinstance(card, ItemCard):
-        return f"{card.item.name}: {card.on_hand} on the shelf. Put a unit down first to fit one. Nothing changed."
+        first = "Put a badge down first to hand it out, or a unit to fit it"
+        return f"{card.item.name}: {card.on_hand} on the shelf. {first}. Nothing changed."
     if isinstance(card, PartCard):
         where = f"fitted in {card.unit.label}" if card.unit else card.part.place.value
         return f"{card.item.name}, {where}. Put a unit down first to fit it. Nothing changed."
