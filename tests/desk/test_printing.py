@@ -9,8 +9,20 @@ from pathlib import Path
 
 import pytest
 
-from cribdesk.crib.label import Kind
-from cribdesk.crib.records import InformationSheet, Inspection, Print, ShiftClose, Slip, Verdict, WasteBag
+from cribdesk.crib.label import Kind, with_check
+from cribdesk.crib.records import (
+    Away,
+    AwayKind,
+    Cabinet,
+    Certification,
+    InformationSheet,
+    Inspection,
+    Print,
+    ShiftClose,
+    Slip,
+    Verdict,
+    WasteBag,
+)
 from cribdesk.desk.close_shift import ClosedPage
 from cribdesk.desk.commands import COMMANDS
 from cribdesk.desk.printing import next_copy, record_for
@@ -71,6 +83,8 @@ def addresses(crib: SmallCrib) -> dict[str, str]:
         "information_sheet": str(_sheet(crib)),
         "inspection_record": "1",
         "bag_label": bag_of(crib),
+        "repair_note": _repaired(crib),
+        "certification_tag": _certified(crib),
         "ready_seal": _sealed(crib),
         "shift_page": _closed(crib),
     }
@@ -82,6 +96,31 @@ def _sealed(crib: SmallCrib) -> str:
         made = reader.latest(Inspection, kind="bench", verdict=Verdict.PASS)
     assert made is not None
     return str(made.id)
+
+
+def _repaired(crib: SmallCrib) -> str:
+    """A unit that was sent for repair."""
+    unit = crib.units["missing"]
+    with crib.store.reading() as reader:
+        there = reader.first(Away, unit_id=unit.id)
+    if there is None:
+        crib.save(Away(unit_id=unit.id, kind=AwayKind.REPAIR, goes_to="Feldner", since=NOW, by_id=crib.clerk.id))
+    return unit.label
+
+
+def _certified(crib: SmallCrib) -> str:
+    """A unit in a cabinet, certified."""
+    unit = crib.units["emergency"]
+    with crib.store.reading() as reader:
+        there = reader.first(Cabinet)
+    cabinet = there or crib.save(Cabinet(label=with_check("C000001"), name="Gate 2", purpose="leaving"))
+    crib.save(
+        Certification(
+            cabinet_id=cabinet.id, unit_id=unit.id, made_on=NOW.date(), by_id=crib.clerk.id, findings="none",
+            action="none", identity=unit.label, seal="S-1", at=NOW,
+        )
+    )  # fmt: skip
+    return unit.label
 
 
 def _closed(crib: SmallCrib) -> str:
