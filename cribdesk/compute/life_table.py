@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 NEAR, FAR = 44, 12  # ages up to two typical lives, and beyond
 FURTHER = 72
 CURVE = 60
-SHORTEST, LONGEST = 1e-5, 30.0  # further use, in typical lives
+SHORTEST = 1 / 40  # of what the law in the middle has left at the least probability
+LONGEST = 30.0  # further use, in typical lives
 LARGEST = 40.0  # of the log of a cumulative hazard: far beyond all use, far from overflow
 NEGLIGIBLE = 1e-5  # of the weight: laws that share less than this in all are left out
 
@@ -49,10 +50,13 @@ def life_table(model: LifeModel, probabilities: Sequence[float], oldest: float =
     end = max(5 * middle, 2 * checks.not_negative("The oldest age", oldest))
     near = 2 * middle * np.linspace(0.0, 1.0, NEAR, endpoint=False) ** 1.5  # closer where the left bends most
     ages = np.concatenate([near, np.geomspace(2 * middle, end, FAR)])
-    further = np.geomspace(SHORTEST * middle, LONGEST * middle, FURTHER)
+    law = model.typical()
     laws = _main_laws(model)
     targets = np.log(-np.log1p(-np.array(wanted)))
-    left = [_left(float(age), further, laws, targets) for age in ages]
+    left = []
+    for age in ages.tolist():
+        first = law.remaining(age, min(wanted)) * SHORTEST  # the older, the shorter
+        left.append(_left(age, np.geomspace(first, LONGEST * middle, FURTHER), laws, targets))
     hours = np.linspace(0.0, left[0][-1] * 1.15, CURVE + 1)
     curve = zip(hours.tolist(), model.survival(hours).tolist(), strict=True)
     return LifeTable(tuple(ages.tolist()), tuple(left), tuple(curve))
@@ -74,12 +78,13 @@ def _left(age: float, further: Row, laws: Laws, targets: Row) -> tuple[float, ..
     import numpy as np
 
     scale, shape, weight = laws
-    if age > 0:  # without the difference of two nearly equal numbers
+    reached = shape * (np.log(age + further).astype(np.float32)[:, None] - scale)
+    more = np.exp(np.minimum(reached, LARGEST))
+    if age > 0:
         begun = np.exp(np.clip(shape * (np.float32(np.log(age)) - scale), -LARGEST, LARGEST))
-        ratio = np.log1p(further / age).astype(np.float32)[:, None]
-        more = begun * np.expm1(np.minimum(shape * ratio, LARGEST))
-    else:
-        more = np.exp(np.minimum(shape * (np.log(further).astype(np.float32)[:, None] - scale), LARGEST))
+        step = shape * np.log1p(further / age).astype(np.float32)[:, None]
+        near = begun * np.expm1(np.minimum(step, 1.0))  # without the difference of two nearly equal numbers
+        more = np.where(step < 1.0, near, np.maximum(more - begun, near))
     due = (-np.expm1(-more) @ weight).astype(np.float64)
     good = (due > 1e-9) & (due < 1 - 1e-5)
     ups, along = np.log(-np.log1p(-due[good])), np.log(further[good])

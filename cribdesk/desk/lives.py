@@ -120,7 +120,7 @@ def _add(
         return
     until = removed_at or now
     # What a wearer fits stands ahead of the meter until the unit is back: none of it is known yet.
-    since = max(0.0, (unit.worn_hours if removed_hours is None else removed_hours) - at_hours)
+    since = max(0.0, unit.worn_hours - at_hours) if removed_hours is None else removed_hours - at_hours
     within = _between(uses, fitted_at, until)
     elapsed = (until - fitted_at).total_seconds() / 3600
     life, doubt = life_of(end, before + since, since, elapsed, within)
