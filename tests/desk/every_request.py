@@ -36,6 +36,7 @@ from cribdesk.crib.records import (
     StockItem,
     Supplier,
     Unit,
+    WasteBag,
     Where,
 )
 from cribdesk.crib.reference import DAILY
@@ -500,6 +501,20 @@ def _own_checks(scene: Scene) -> list[Fields]:
     return [who | {"good_days": (_in(scene, 0),)}, who | bad, who | {"good_days": (_in(scene, 1),)}, who]
 
 
+def _bags(scene: Scene) -> list[int]:
+    return [*(one.id for one in scene.find(WasteBag)), NOBODY]
+
+
+def _bag_waste(scene: Scene) -> list[Fields]:
+    """Into the open bag and the closed one; nothing, and of a unit."""
+    good = [{"bag_id": one, "what": "pre-filter", "quantity": 2, "unit_id": scene.unit.id} for one in _bags(scene)]
+    return [*good, good[0] | {"quantity": 0}, good[0] | {"what": " "}, good[0] | {"unit_id": None}]
+
+
+def _close_bag(scene: Scene) -> list[Fields]:
+    return [{"bag_id": one, "drum": drum} for one in _bags(scene) for drum in ("D1", "")]
+
+
 def _names(field: str, **more: Any) -> Makes:
     """A good name, and none."""
     return lambda scene: [{field: "Tried", **more}, {field: " ", **more}]
@@ -574,6 +589,9 @@ REQUESTS: dict[str, Makes] = {
     "scrap-unit": _scrap,
     "own-check": _own_check,
     "own-checks": _own_checks,
+    "open-bag": _names("stream"),
+    "bag-waste": _bag_waste,
+    "close-bag": _close_bag,
     "add-area": _names("area_name"),
     "add-charger": _charger,
     "add-battery": _as_is({"battery_model": "WL1-PACK"}, {"battery_model": "no such"}),

@@ -29,6 +29,7 @@ from cribdesk.crib.records import (
     RunEnd,
     StockItem,
     Unit,
+    WasteBag,
     Where,
 )
 from cribdesk.desk.away import Lend, MarkMissing, SendOut
@@ -50,6 +51,7 @@ from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.stock import BlockLot, ReceiveLot
 from cribdesk.desk.unit import AddUnit, MoveUnit
+from cribdesk.desk.waste import CloseBag, OpenBag
 from cribdesk.procedure.run import Run
 from cribdesk.store.connect import SqlStore
 from tests.desk.legal import state_told
@@ -262,6 +264,12 @@ def make(shop: Shop, state: State, runs: dict[tuple[Any, ...], Run]) -> Scene:
 
 def furnish(shop: Shop) -> None:
     """What stands in the shop whatever state the unit is in, so that each operation has something to be about."""
+    for stream in ("used filters, closed", "used filters"):
+        shop.do(OpenBag, stream=stream)
+    with shop.store.reading() as reader:
+        bag = reader.first(WasteBag)
+    assert bag is not None
+    shop.do(CloseBag, bag_id=bag.id, drum="D0")
     shop.do(AddPartsSet, set_name="Lens kit", lines=((shop.record(StockItem, "WL1-COVER-OUT").id, 2),))
     shop.moment = OPENS - timedelta(minutes=20)
     shop.unit("dead", "WL1")
@@ -411,10 +419,13 @@ class _Maker:
             self._charger()
 
     def _robbed(self) -> None:
-        """Its face seal went into another unit: it was on hold, and now for that too."""
+        """Its face seal went into another unit; each hold has its proof since: it is short of a part, no more."""
         unit, other = self.scene.unit, self.scene.id(Unit, "wl-2")
         self.shop.do(PlaceHold, unit_id=unit.id, reason="head", detail="seen")
         self.shop.do(RobPart, from_id=unit.id, unit_id=other, position="seal")
+        self._inspect("bench")
+        for hold in self.scene.find(Hold, unit_id=unit.id, released_at=None):
+            self.shop.do(ReleaseHold, hold_id=hold.id)
 
     def _battery(self) -> None:
         state, pack = self.state, self.scene.id(Battery, self.scene.pack)

@@ -197,7 +197,7 @@ def may_have_gone(run: Any, unit_id: int, house: Any, moment: datetime) -> list[
     today = house.today(moment).isoformat()
     if not active or (ends_on and ends_on < today):
         found.append(f"unit {unit_id} went to a badge that ended")
-    found += [f"unit {unit_id} went to somebody without: {kind}" for kind in _lacking(run, person_id, house, moment)]
+    found += [f"unit {unit_id} went to somebody without: {kind}" for kind in lacking(run, person_id, house, moment)]
     check = run("SELECT verdict, kind, instrument_good FROM inspection WHERE id = ?", (inspection_id,)).fetchone()
     if check is None or check[0] != "pass" or check[1] not in ("hand-over", "pre-use") or not check[2]:
         found.append(f"unit {unit_id} went out on {check}")
@@ -208,7 +208,7 @@ def may_have_gone(run: Any, unit_id: int, house: Any, moment: datetime) -> list[
     return found
 
 
-def _lacking(run: Any, person_id: int, house: Any, moment: datetime) -> list[str]:
+def lacking(run: Any, person_id: int, house: Any, moment: datetime) -> list[str]:
     """Medical and training, as a loose-fitting powered respirator asks for them (29 CFR 1910.134(e), (k))."""
     today = house.today(moment)
     found = []

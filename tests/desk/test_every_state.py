@@ -137,7 +137,8 @@ def _try_all(shop: Shop, states: list[State], long: bool) -> Tally:
                 continue
             run = store.engine.run
             found = seen(scene, run)
-            assert found == state, f"{state}: was made as {found}"
+            if found != state:
+                tally.wrong.append(f"{state}: was made as {found}")
             tally.wrong += [f"{state}: {fault}" for fault in faults(run)]
             before = Snapshot.of(run)
             tally.states += 1

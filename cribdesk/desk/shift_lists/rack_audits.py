@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from cribdesk.crib.records import Custody, Person, RackAudit, Unit, Where
+from cribdesk.crib.records import Custody, Inspection, Person, RackAudit, Unit, Where
 from cribdesk.crib.words import capital, count
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
@@ -18,13 +18,26 @@ KEPT = 10
 
 
 def _open(reader: Reader) -> tuple[list[Unit], list[Unit]]:
-    """Of the last audit: what is absent and still in the book as on the rack, what hung there and is still not."""
+    """Of the last audit: what is absent and still in the book as on the rack, what hung there and is still not.
+
+    What was inspected or issued since was in somebody's hands: it is found.
+    """
     last = reader.latest(RackAudit)
     if last is None:
         return [], []
     absent = reader.find(Unit, label=last.absent.splitlines(), where=Where.RACK)
+    found = _found_since(reader, [one.id for one in absent], last.at)
+    absent = [one for one in absent if one.id not in found]
     surplus = [one for one in reader.find(Unit, label=last.surplus.splitlines()) if one.where is not Where.RACK]
     return absent, [one for one in surplus if one.where is not Where.SCRAPPED]
+
+
+def _found_since(reader: Reader, ids: list[int], moment: datetime) -> set[int]:
+    looked = reader.latest_of_each(Inspection, "unit_id", unit_id=ids)
+    issued = reader.latest_of_each(Custody, "unit_id", unit_id=ids)
+    return {id_ for id_, one in looked.items() if one.ended_at > moment} | {
+        id_ for id_, one in issued.items() if one.issued_at > moment
+    }
 
 
 def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
