@@ -1,4 +1,4 @@
-"""How the whole fleet fails: repairs by age, failure rate, what fails most, spares to hold."""
+"""How the whole fleet fails: repairs by age, failure rate, which unit is worse, what fails most, spares to hold."""
 
 from __future__ import annotations
 
@@ -60,6 +60,41 @@ def failure_rate(hours: float, failures: int, confidence: float) -> tuple[float,
     low = float(gammaincinv(count, outside / 2))  # half a chi-squared quantile at 2r
     high = float(gammaincinv(count + 1, 1 - outside / 2))
     return count / total, low / total, high / total
+
+
+def as_many_by_chance(repairs: int, hours: float, fleet_repairs: int, fleet_hours: float) -> float:
+    """The chance of as many repairs of one unit, or more, were it no worse than its fleet.
+
+    Given the fleet's repairs, one unit's are binomial with its share of the worn hours, whatever the common rate
+    (the exact conditional test of Poisson rates, Przyborowski and Wilenski 1940, from memory). The fleet counts the
+    unit itself. A unit that was not worn tells nothing: 1 without a repair.
+    """
+    mine, all_of_them = checks.whole("The unit's repairs", repairs), checks.whole("The fleet's repairs", fleet_repairs)
+    worn = checks.not_negative("The unit's hours", hours)
+    together = checks.positive("The fleet's hours", fleet_hours)
+    if mine > all_of_them or worn > together * (1 + 1e-9):
+        raise ValueError("A unit cannot have more repairs or hours than the fleet it belongs to")
+    if mine == 0:
+        return 1.0
+    from scipy.special import betainc
+
+    return float(betainc(mine, all_of_them - mine + 1, min(1.0, worn / together)))
+
+
+def worse(chances: Sequence[float], share: float = 0.05) -> list[bool]:
+    """Which of these are called worse, so that of those called, at most `share` are false alarms on average.
+
+    Benjamini and Hochberg's step-up: with the chances in ascending order the largest place i of m where
+    chance <= i / m x share, and all before it. Raises ValueError where a chance is none from 0 to 1.
+    Source: Benjamini and Hochberg 1995, section 3.1.
+    """
+    limit = checks.fraction("The share of false alarms", share)
+    given = [checks.not_negative("A chance", one) for one in chances]
+    if any(one > 1 for one in given):
+        raise ValueError("A chance must not be above 1")
+    ranked = sorted(range(len(given)), key=lambda at: given[at])
+    called = max((n for n, at in enumerate(ranked, 1) if given[at] <= n / len(given) * limit), default=0)
+    return [given[at] <= given[ranked[called - 1]] if called else False for at in range(len(given))]
 
 
 def pareto(counts: Mapping[str, float]) -> list[tuple[str, float, float]]:

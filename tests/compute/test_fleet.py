@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import stats
 
-from cribdesk.compute.fleet import failure_rate, mean_cumulative, pareto, spares
+from cribdesk.compute.fleet import as_many_by_chance, failure_rate, mean_cumulative, pareto, spares, worse
 
 SYSTEMS = [([5, 10, 15], 17), ([6, 13, 17], 19), ([12, 20, 25], 26), ([13, 15], 24), ([16, 22, 25], 28)]
 histories = st.lists(
@@ -162,3 +162,66 @@ def test_bad_input_is_refused(function: Callable[..., Any], arguments: tuple[Any
     """What cannot be right raises ValueError, and the sentence says what is wrong."""
     with pytest.raises(ValueError, match=reason):
         function(*arguments)
+
+
+BH_1995 = (
+    0.0001, 0.0004, 0.0019, 0.0095, 0.0201, 0.0278, 0.0298, 0.0344, 0.0459, 0.3240, 0.4262, 0.5719, 0.6528,
+    0.7590, 1.0000,
+)  # fmt: skip
+"""Benjamini and Hochberg 1995, section 4: 15 hypotheses of a trial of thrombolysis; the first four are rejected at
+0.05, Bonferroni's rule rejects three (from memory)."""
+
+
+def test_published_step_up() -> None:
+    """The published 15 chances: four are called; one by one at 0.05 it would have been nine."""
+    assert worse(BH_1995) == [True] * 4 + [False] * 11
+    assert sum(chance <= 0.05 for chance in BH_1995) == 9
+    assert sum(chance <= 0.05 / 15 for chance in BH_1995) == 3
+
+
+@given(st.lists(st.floats(0, 1), max_size=30), st.randoms())
+def test_step_up_agrees_with_scipy(chances: list[float], shuffled: Any) -> None:
+    """In any order, called are those whose adjusted chance by scipy is at most 0.05."""
+    shuffled.shuffle(chances)
+    expected = stats.false_discovery_control(chances) if chances else np.array([])
+    called = worse(chances)
+    for mine, theirs in zip(called, expected, strict=True):
+        assert mine == (theirs <= 0.05) or abs(theirs - 0.05) < 1e-12
+
+
+@given(st.integers(0, 30), st.integers(0, 200), st.floats(0.0, 1.0))
+def test_chance_is_the_exact_binomial(mine: int, others: int, share: float) -> None:
+    """scipy's own exact test, one-sided, of the unit's repairs among all by its share of the hours."""
+    if mine + others == 0:
+        assert as_many_by_chance(0, share, 0, 1.0) == 1.0
+        return
+    expected = stats.binomtest(mine, mine + others, share, alternative="greater").pvalue
+    assert as_many_by_chance(mine, share, mine + others, 1.0) == pytest.approx(expected, rel=1e-6, abs=1e-300)
+
+
+def test_an_even_fleet_is_seldom_called() -> None:
+    """200 fleets of 60 equal units: a unit is called in at most 5 % of them, as the step-up promises (seeded)."""
+    chance = np.random.default_rng(4)
+    alarms = 0
+    for _ in range(200):
+        hours = chance.uniform(100, 900, 60)
+        repairs = chance.poisson(0.004 * hours)
+        whole, worn = int(repairs.sum()), float(hours.sum())
+        alarms += any(worse([as_many_by_chance(int(n), h, whole, worn) for n, h in zip(repairs, hours, strict=True)]))
+    assert alarms <= 17  # 10 expected at most; 5 % of 200 and two standard deviations more
+
+
+@pytest.mark.parametrize(
+    "given", [(2, 5.0, 1, 10.0), (1, 11.0, 1, 10.0), (1, 1.0, 1, 0.0), (-1, 1.0, 1, 1.0), (1, math.nan, 1, 1.0)]
+)
+def test_impossible_fleets_are_refused(given: tuple[int, float, int, float]) -> None:
+    """More than the fleet, a fleet without hours, negative or no numbers."""
+    with pytest.raises(ValueError, match=r"must|cannot"):
+        as_many_by_chance(*given)
+
+
+def test_impossible_chances_are_refused() -> None:
+    """A chance above 1 or below 0, and a share of false alarms that is none."""
+    for chances, share in (([1.1], 0.05), ([-0.1], 0.05), ([0.5], 0.0)):
+        with pytest.raises(ValueError, match="must"):
+            worse(chances, share)
