@@ -18,6 +18,7 @@ from cribdesk.desk.labels import ReplaceLabel
 from cribdesk.desk.matter import Matter
 from cribdesk.desk.matters import matters
 from cribdesk.desk.people import SignOff, SignOn
+from cribdesk.desk.picking import PICK, picked
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.routing import Routed, also, do, refuse, say
@@ -60,6 +61,8 @@ def chosen(house: House, slate: Slate, event: Chosen) -> Routed:
         return always(house, slate, event)
     if slate.clerk is None:
         return refuse(slate, "Nobody is signed on. Scan a staff badge first. Nothing changed.", event.moment)
+    if event.command.startswith(PICK):
+        return _pick(house, slate, event)
     matter = matters().get(event.command)
     if matter is not None:
         return _matter(house, slate, event, matter)
@@ -71,6 +74,19 @@ def chosen(house: House, slate: Slate, event: Chosen) -> Routed:
     if action is not None and action.why:
         return refuse(slate, action.why, event.moment)
     return handler(house, slate, event)
+
+
+def _pick(house: House, slate: Slate, event: Chosen) -> Routed:
+    """A printed number takes from the list that waits, as a finger would."""
+    taken = picked(slate.form, event.command)
+    if taken is None:
+        return refuse(slate, "No list that long waits here. Nothing changed.", event.moment)
+    waiting, value = taken
+    if not waiting.field:
+        return chosen(house, slate, replace(event, command=value))
+    filled, requests = forms.filled(slate, Filled(event.moment, waiting.field, value))
+    words = next(said for one, said in waiting.options if one == value)
+    return also(say(filled, "taken", f"Chosen: {words}", event.moment), *requests)
 
 
 def _in_check(slate: Slate, event: Chosen) -> Routed:

@@ -96,6 +96,13 @@ COMMANDS: tuple[Command, ...] = (
     Command("certify", "Certify", "F7", "CMDCRT"),
     Command("break-seal", "A cabinet's seal is broken", "", "CMDSEA"),
     Command("used-from-cabinet", "Used out of its cabinet", "", "CMDUSD"),
+    # the list that waits in the open form, by scanner alone
+    *(
+        Command(f"pick-{number}", f"{word} in the list", "", f"NTH000{number}")
+        for number, word in enumerate(
+            ("First", "Second", "Third", "Fourth", "Fifth", "Sixth", "Seventh", "Eighth", "Ninth"), 1
+        )
+    ),
 )
 BY_ID = {command.id: command for command in COMMANDS}
 BY_LABEL = {command.label: command for command in COMMANDS if command.label}

@@ -20,6 +20,7 @@ class Option(Pressable):
     def __init__(self, id_: str, words: str, figure: str = "", parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.id, self.words, self.figure = id_, words, figure
+        self.number = 0  # by which a printed code takes it; 0 while none does
         self.setCheckable(True)
         self.setAccessibleName(f"{words}, {figure}" if figure else words)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
@@ -56,6 +57,10 @@ class Option(Pressable):
         painter.setPen(QPen(c.ink if self.isEnabled() else c.off, 2 * look.u))
         painter.setBrush(c.sheet)
         painter.drawEllipse(middle, 9 * look.u, 9 * look.u)
+        if self.number and not self.isChecked():
+            ring = QRectF(0, 0, look.px(20), look.px(20))
+            ring.moveCenter(middle)
+            drawing.text(painter, ring, str(self.number), look.font(14), c.ink2, drawing.CENTRE)
         if self.isChecked():
             painter.setBrush(c.ink)
             painter.drawEllipse(middle, 4 * look.u, 4 * look.u)
@@ -99,6 +104,14 @@ class Choices(QWidget):
             option.show()
         self._field.set_options(self.options)
         self.set_value(before)
+
+    def set_numbered(self, numbered: bool) -> None:
+        """Whether a printed number takes from this group now: then each of the first nine shows its own."""
+        for place, option in enumerate(self.options, 1):
+            number = place if numbered and place <= 9 else 0
+            if option.number != number:
+                option.number = number
+                option.update()
 
     def value(self) -> str:
         """The id taken, or nothing."""

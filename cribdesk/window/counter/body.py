@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QWidget
 
+from cribdesk.desk.picking import waiting_in
 from cribdesk.desk.slate import Form, Slate
 from cribdesk.window.choices import Choices
 from cribdesk.window.components.base import Words
@@ -19,10 +20,17 @@ class Body(QWidget):
     def __init__(self, doors: Doors) -> None:
         super().__init__()
         self.doors = doors
+        self.groups: dict[str, Choices] = {}
         self.column: Boxes | Row = Boxes(self, gap=16)
 
     def fill(self, form: Form, slate: Slate) -> None:
         """Show the form's values."""
+
+    def number(self, form: Form) -> None:
+        """Show the numbers by which printed codes take from the list that waits."""
+        waiting = waiting_in(form)
+        for name, group in self.groups.items():
+            group.set_numbered(waiting is not None and waiting.field == name)
 
     def title(self, words: str, label: str) -> None:
         """The head, with the plate of what it is about."""
@@ -50,6 +58,7 @@ class Body(QWidget):
         """A group of options that tells which one was taken."""
         group = Choices(words, choices, stacked)
         group.chosen.connect(lambda id_: self.doors.filled.emit(name, id_))
+        self.groups[name] = group
         self.column.addWidget(group)
         return group
 

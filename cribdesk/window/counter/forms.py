@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QBoxLayout
 
 from cribdesk.crib.records import RunEnd
 from cribdesk.crib.words import capital, number
+from cribdesk.desk.picking import ALARMS
 from cribdesk.desk.slate import (
     AreaForm,
     AskForm,
@@ -29,7 +30,6 @@ from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Panel, Row, Scroll, empty
 from cribdesk.window.look import current
 
-ALARMS = ("none", "low flow", "low battery", "both")
 NO_FAULT, A_FAULT = "none", "some"
 TWO_COLUMNS = 720  # from this width on a return's form stands in two columns
 
@@ -57,6 +57,7 @@ class FormPage(Panel):
             self._inside.column.addStretch(1)
             self.scroller.verticalScrollBar().setValue(0)
         self._body.fill(form, slate)
+        self._body.number(form)
 
     def set_side(self, side: int) -> None:
         """The margins left and right, in 100 % px: those of the page it stands on."""
@@ -167,9 +168,11 @@ class ReturnBody(Body):
             lambda which: self.doors.filled.emit("any_fault", "yes" if which == A_FAULT else "no")
         )
         self.column.addWidget(self.any_fault)
+        self.groups["any_fault"] = self.any_fault
         known = tuple((one.code, one.words) for one in form.reasons if one.code != "inspection-not-finished")
         self.fault = Choices("Which fault", known, stacked=True)
         self.fault.chosen.connect(lambda code: self.doors.filled.emit("fault", code))
+        self.groups["fault"] = self.fault
         self.fault.hide()
         self.column.addWidget(self.fault)
 
