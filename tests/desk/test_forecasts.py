@@ -19,6 +19,8 @@ from cribdesk.desk import forecasts
 from cribdesk.desk.fitting import ENOUGH_ALONE
 from cribdesk.desk.forecasts import catch_up, recompute
 from cribdesk.desk.house import House
+from cribdesk.desk.life_pictures import fleet_pictures, life_picture
+from cribdesk.desk.standings import due_now, fleet
 from cribdesk.store.connect import open_store
 from tests.desk.lived import START, Lived, house_with
 
@@ -394,3 +396,46 @@ def test_fit_life_is_the_oracle_of_the_path(lived: Lived) -> None:
         assert forecast.hours_left(chance, 30.0) == pytest.approx(exact_hours, rel=0.015)
     assert forecast.chance(8.0) == pytest.approx(model.chance(30.0, 8.0, counted=True), abs=0.01)
 
+
+
+def test_the_picture_behind_a_forecast(lived: Lived) -> None:
+    """The curve falls from one, this part's age and bounds lie on it, lives are counted, the thumb stands beside."""
+    for hours in (22.0, 31.0, 35.0, 44.0):
+        lived.unit(0.0, (hours, ""), told=False)
+    unit, bare = lived.unit(30.0), house_with("pre-filter", thumb_hours=40.0)
+    with lived.store.reading() as reader:
+        assert life_picture(reader, bare, unit, "pre-filter") is None  # none is made yet
+    run(lived, bare)
+    with lived.store.reading() as reader:
+        picture = life_picture(reader, bare, unit, "pre-filter")
+        fleet = fleet_pictures(reader, bare)
+        assert life_picture(reader, bare, unit, "belt") is None
+    assert picture is not None
+    assert (picture.name, picture.age, picture.thumb_hours) == ("Pre-filter", 30.0, 40.0)
+    assert (picture.changed, picture.running) == (4, 5)
+    shares = [share for _, share in picture.curve]
+    assert shares[0] == 1.0
+    assert shares == sorted(shares, reverse=True)
+    assert 30.0 < picture.early < picture.middle < picture.late
+    assert picture.scale[1] < picture.scale[0] < picture.scale[2]
+    assert (set(fleet), fleet[PRE].age, fleet[PRE].curve) == ({PRE}, 0.0, picture.curve)
+
+
+def test_lists_of_the_bench_use_the_early_bound_of_the_site(lived: Lived) -> None:
+    """A part with 11 % within the shift: due at a bound of 95 %, not yet at one of 80 %."""
+    unit = lived.unit(13.0, told=False)
+    house = house_with("pre-filter", thumb_hours=60.0, max_days=None)
+    run(lived, house)
+    with lived.store.reading() as reader:
+        found = fleet(reader, house, LATER)
+        (part,) = [one for member in found for one in member.parts if one.fitted is not None]
+        chance = part.forecast.chance(7.0) if part.forecast else 0.0
+        assert 0.05 < chance < 0.2
+        for bound, due in (("95", [unit]), ("80", [])):
+            told = replace(house, settings={**house.settings, "due_bound": bound})
+            ready = [replace(one, state="ready") for one in found]
+            assert [member.unit.id for member, _ in due_now(ready, told, SHIFT)] == due
+
+
+SHIFT = START + timedelta(days=500, hours=-0.5)
+"""Just before a day shift: the usual seven hours are still to come."""
