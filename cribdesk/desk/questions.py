@@ -26,6 +26,7 @@ from cribdesk.desk.cards import (
 )
 from cribdesk.desk.find import find
 from cribdesk.desk.house import House
+from cribdesk.desk.life_pictures import life_picture
 from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
 from cribdesk.desk.lookup import person_card
 from cribdesk.desk.ports import Reader
@@ -130,6 +131,13 @@ def _more(reader: Reader, house: House, argument: str, moment: datetime) -> obje
     return label, page.rows, page.before
 
 
+def _life(reader: Reader, house: House, argument: str, moment: datetime) -> object:
+    """(the argument, the picture behind a forecast or None)."""
+    label, _, position = argument.partition("\n")
+    unit = reader.first(Unit, label=label)
+    return argument, life_picture(reader, house, unit.id, position) if unit else None
+
+
 _QUESTIONS: dict[str, Question] = {
     "unit": _unit,
     "person": _person,
@@ -143,6 +151,7 @@ _QUESTIONS: dict[str, Question] = {
     "find": lambda reader, house, text, moment: find(reader, house, text, moment),
     "journal": _journal,
     "shift": shift_page,
+    "life": _life,
     "readiness": lambda reader, house, _, moment: readiness(reader, house, moment),
     "more": _more,
 }

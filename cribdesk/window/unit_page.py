@@ -24,6 +24,7 @@ from cribdesk.window.lists import button_line, fixed
 from cribdesk.window.lives import account_of, lives_of
 from cribdesk.window.look import current
 from cribdesk.window.rows import Fact, Head, Upright
+from cribdesk.window.survival import Survival
 
 RAIL_AND_BUTTONS = 860
 """What the rail, three buttons, the sign and the gaps take of a line, at 100 %."""
@@ -37,7 +38,7 @@ class UnitPage(Panel):
         self._doors = doors
         self._card: UnitCard | None = None
         self._size = Size.WIDE
-        self._position = ""
+        self._position, self._pictured = "", ""
         self._top = Row(margins=(24, 14, 24, 14), gap=14)
         self.column.addLayout(self._top)
         self.column.addWidget(Rule("edge"))
@@ -75,6 +76,8 @@ class UnitPage(Panel):
         right.column.addWidget(Rule())
         right.column.addWidget(Words("How this was reached", bold=True, wrap=True))
         right.column.addWidget(self._why)
+        self.survival = Survival()
+        right.column.addWidget(self.survival)
         right.column.addSpacing(8)
         right.column.addWidget(Rule())
         right.column.addWidget(Words("Airflow readings", bold=True, wrap=True))
@@ -233,6 +236,7 @@ class UnitPage(Panel):
         """The part that is next, or the one that was opened: its figure in a sentence and how it came about."""
         position = self._position or (card.next_change.position if card.next_change else "")
         part = next((one for one in card.parts if one.position == position), None)
+        self._want_picture(card, position if part is not None and part.forecast is not None else "")
         empty(self._head)
         for hold in card.holds:
             self._head.addLayout(_signed("on hold", hold.words, f"Cleared by {hold.proof_words}. Tag {hold.hold.tag}."))
@@ -255,6 +259,20 @@ class UnitPage(Panel):
         mark = ("stop" if part.binding else "caution") if past else "due"
         self._head.addLayout(_signed(mark, said, capital(part.why)))
         self._why.setText(account_of(card, part.position, self._doors))
+
+    def _want_picture(self, card: UnitCard, position: str) -> None:
+        """Asks for the picture behind the forecast; what stands of another part or unit is hidden meanwhile."""
+        wanted = f"{card.label}\n{position}"
+        if wanted != self._pictured:
+            self._pictured = wanted
+            self.survival.show_picture(None)
+        if position:
+            self._doors.wanted.emit("life", wanted)
+
+    def take_life(self, data: object) -> None:
+        """The picture came; it is shown if its part is still the open one."""
+        if isinstance(data, tuple) and data[0] == self._pictured and self._card is not None:
+            self.survival.show_picture(data[1], self._card.label)
 
     def _readings(self, card: UnitCard) -> None:
         data = plot_of(card.flow, card.unit.worn_hours)

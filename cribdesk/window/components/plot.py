@@ -344,5 +344,8 @@ class _Sheet:
         room = QRectF(left, self.area.top(), wide, self.look.px(20))
         while any(room.intersects(other) for other in rooms):
             room.translate(0, self.look.px(20))
+        ground = QColor(self.c.sheet)
+        ground.setAlphaF(0.85)
+        self.p.fillRect(room, ground)  # another upright may pass behind the words
         drawing.text(self.p, room, words, font, self.c.acc if now else self.c.ink2)
         return room

@@ -127,6 +127,8 @@ class Units(Page):
             words = self._chosen()
             self._answer = count(len(rows), "unit") + (f", {words}" if words else "")
             self.list.show_rows(rows, count(len(rows), "unit"))
+        elif kind == "life":
+            self.unit.take_life(data)
         elif kind == "more" and self._label:
             self.unit.take_more(data)
 
@@ -155,6 +157,6 @@ VIEW = View(
     "Units",
     3,
     frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "person"}),
-    ("units", "unit"),
+    ("units", "unit", "life"),
     Units,
 )
