@@ -47,6 +47,9 @@ RULES: tuple[Rule, ...] = (
 """What is no end of life. Whatever else stands there is one, an empty text too (it was due): a part that came out
 for a reason nobody listed can then only shorten a forecast, never lengthen it (a house rule)."""
 
+BY_ITS_WEARER = "changed by its wearer"
+"""How a removal is written that was made while the unit was out: its end is known to the hour, no look found it."""
+
 SLACK_HOURS = 24.0
 """So many hours more than the clock between fitting and removal are not doubted: hours are said in round figures."""
 
@@ -58,6 +61,11 @@ def end_of(why: str, position: str) -> End:
         if said.startswith(rule.begins) and rule.position in position:
             return rule.end
     return End.CHANGED
+
+
+def known_to_the_hour(why: str) -> bool:
+    """Whether the end was seen when it came, and not at the look after a use."""
+    return why.strip().casefold().startswith(BY_ITS_WEARER)
 
 
 @dataclass(frozen=True, slots=True)

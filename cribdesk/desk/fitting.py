@@ -42,6 +42,7 @@ def fit_of(
     None where there is no rule of thumb and fewer than ENOUGH_ALONE changes, or where the lives and the rule of
     thumb are too far apart to be reconciled.
     """
+    from cribdesk.compute.laws import thinned
     from cribdesk.compute.life_table import life_table
 
     ended = [life.hours for life in lives if life.end is End.CHANGED]
@@ -76,6 +77,7 @@ def fit_of(
         known=known,
         seq=seq,
         at=moment,
+        laws=thinned(model),
     )
 
 
@@ -120,7 +122,8 @@ def _better(
         return by_hours, HOURS
     changed, running, between = data_of(lives, loading=True)
     by_loading = fit_life(changed, running, between, typical_hours=centre, scale_sd=spread)
-    rates = [life.last_loading / life.last if life.last else 1.0 for life in loaded if _exact(life)]
+    ended = [life for life in loaded if _exact(life)]
+    rates = [life.last_loading / life.last if life.last else life.loading / life.hours for life in ended]
     measure = better_measure(by_hours, by_loading, rates)
     return (by_loading, LOADING) if measure == LOADING else (by_hours, HOURS)
 

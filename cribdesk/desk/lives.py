@@ -5,11 +5,11 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from cribdesk.crib.lives import End, Life, Use, end_of, life_of
+from cribdesk.crib.lives import End, Life, Use, end_of, known_to_the_hour, life_of
 from cribdesk.crib.records import Area, Custody, Fitted, Unit, Where
 from cribdesk.desk.ports import FILLED, Reader
 
@@ -128,6 +128,8 @@ def _add(
         into.doubts[doubt.value] += 1
     if life is None:
         return
+    if removed_at is not None and known_to_the_hour(why):
+        life = replace(life, last=0.0, last_loading=0.0)
     into.lives[key].append(life)
     if removed_at is None and unit.where is not Where.SCRAPPED:
         a_day, dust = rate

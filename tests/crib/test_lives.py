@@ -6,7 +6,8 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from cribdesk.crib.lives import RULES, SLACK_HOURS, Doubt, End, Use, end_of, life_of
+from cribdesk.crib.lives import BY_ITS_WEARER, RULES, SLACK_HOURS, Doubt, End, Use, end_of, known_to_the_hour, life_of
+from cribdesk.desk.hand_out import BY_WEARER
 
 START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)
 
@@ -28,6 +29,7 @@ START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)
         ("unit scrapped", "blower", End.RUNNING),
         ("swapped with U000009P", "blower", End.MOVED),
         ("robbed for U000009P", "belt", End.MOVED),
+        ("changed by its wearer", "pre-filter", End.CHANGED),
         ("  By The Calendar ", "seal", End.RUNNING),
     ],
 )
@@ -96,3 +98,10 @@ def test_hours_a_part_brought_are_not_doubted() -> None:
     life, doubt = life_of(End.RUNNING, 806.0, 6.0, 24.0, uses(6))
     assert life is not None
     assert (life.hours, doubt) == (806, None)
+
+
+def test_what_the_wearer_changed_is_known_to_the_hour() -> None:
+    """It was changed when it was due, out there; every other end was found at a look. The desk writes these words."""
+    assert BY_WEARER == BY_ITS_WEARER
+    assert known_to_the_hour(BY_WEARER)
+    assert not known_to_the_hour("Pre-filter")
