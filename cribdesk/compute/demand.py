@@ -29,7 +29,11 @@ def changes(life: Survives | LifeModel, age: float, worn_hours: float) -> NDArra
 
 
 def fleet_changes(
-    life: Survives | LifeModel, ages_and_hours: Sequence[tuple[float, float]], *, counted: bool = True
+    life: Survives | LifeModel,
+    ages_and_hours: Sequence[tuple[float, float]],
+    *,
+    counted: bool = True,
+    near: float | None = None,
 ) -> NDArray[np.float64]:
     """Chances of 0, 1, 2 ... changes over all units, each given as (age of its part, worn hours ahead).
 
@@ -38,14 +42,14 @@ def fleet_changes(
     averaged over the posterior last. Averaging unit by unit first would make a bad life look like bad luck of
     one unit, and the demand far too narrow. `counted` True: the ages are among the data that the model was
     fitted to, as those of a fleet in service are; False: that the parts reached their ages is news, and
-    counts. The tail under 1e-9 is cut.
+    counts. The tail under 1e-9 is cut. `near`: chances that are good to so much are enough, and sooner there.
     """
     checks.not_empty("Units", ages_and_hours)
     units = [
         (checks.not_negative("The age", age), checks.not_negative("The worn hours", hours))
         for age, hours in ages_and_hours
     ]
-    return _cut(renewal.fleet(life, units, counted=counted))
+    return _cut(renewal.fleet(life, units, counted=counted, near=near))
 
 
 def mixed(distributions: Sequence[Iterable[float]], chances: Sequence[float]) -> NDArray[np.float64]:

@@ -49,13 +49,13 @@ class Laws:
     part: Callable[[slice], Laws]
 
 
-def fleet(life: Survives | LifeModel, units: Units, *, counted: bool) -> Grid:
+def fleet(life: Survives | LifeModel, units: Units, *, counted: bool, near: float | None = None) -> Grid:
     """Chances of 0, 1, 2 ... changes over all (age, worn hours), on grids that are halved until two agree.
 
     P(N >= 1) = 1 - S(a + T) / S(a); P(N >= k + 1) is the chance that a new part sees k changes in the hours
     left after the first change, averaged over the moment of that change. On each cell it is taken as the mean
     of its two ends: an error of the cell's width squared. The chances add up to 1 on every grid;
-    each is good to about 1e-5, for one life mostly to 1e-6.
+    each is good to about 1e-5, for one life mostly to 1e-6; to `near` where that is enough.
     """
     import numpy as np
 
@@ -63,7 +63,7 @@ def fleet(life: Survives | LifeModel, units: Units, *, counted: bool) -> Grid:
     longest = max(hours for _, hours in units)
     if longest <= ROUNDING:
         return np.ones(1)
-    agree = AGREE_ONE if laws.count == 1 else AGREE_MANY
+    agree = near if near is not None else AGREE_ONE if laws.count == 1 else AGREE_MANY
     cells = COARSEST
     before = _averaged(laws, weights, units, longest / cells, cells)
     while True:
@@ -233,10 +233,16 @@ def _one_unit(laws: Laws, repeats: Repeats, age: float, hours: float, width: flo
 
 
 def _convolved(laws: Laws, repeats: Repeats, units: Units, width: float) -> Counts:
-    """The sum over all units; sums of as many units are joined first, so that few are long."""
+    """The sum over all units; sums of as many units are joined first, so that few are long.
+
+    Units of the same age and hours are worked out once.
+    """
     joined: list[tuple[int, Counts]] = []
+    made: dict[tuple[float, float], Counts] = {}
     for unit in units:
-        joined.append((1, Counts(0, _one_unit(laws, repeats, *unit, width))))
+        if unit not in made:
+            made[unit] = Counts(0, _one_unit(laws, repeats, *unit, width))
+        joined.append((1, made[unit]))
         while len(joined) > 1 and joined[-1][0] == joined[-2][0]:
             _join_last(joined)
     while len(joined) > 1:
