@@ -8,6 +8,7 @@ from cribdesk.crib.records import Hold, Role
 NOT_FINISHED = INSPECTION_NOT_FINISHED
 OTHER = HoldReason("other", "Another fault", "bench inspection")
 RECALL = HoldReason("recall", "Recalled lot", "lot out")
+RECALLED_UNIT = HoldReason("recall-unit", "Recalled by its maker", "program administrator")
 BATTERY = HoldReason("battery", "Battery fault", "battery gone")
 DIRTY = HoldReason("dirty", "Dirty beyond a wipe", "cleaned")
 CRUSHED = HoldReason("crushed", "Crushed, run over or burnt", "bench inspection")
@@ -15,8 +16,8 @@ ROBBED = HoldReason("robbed", "A part was taken out of it", "bench inspection")
 USED = HoldReason("used", "Used out of its cabinet", "bench inspection")
 METER = HoldReason("meter", "Measured with a meter found wrong", "bench inspection")
 OFFICE = HoldReason("program", "Held by the program administrator", "program administrator")
-COMMON = (NOT_FINISHED, DIRTY, RECALL, BATTERY, METER, CRUSHED, ROBBED, USED, OFFICE, OTHER)
-BY_THEIR_OPERATION = (NOT_FINISHED.code, ROBBED.code, USED.code)
+COMMON = (NOT_FINISHED, DIRTY, RECALL, RECALLED_UNIT, BATTERY, METER, CRUSHED, ROBBED, USED, OFFICE, OTHER)
+BY_THEIR_OPERATION = (NOT_FINISHED.code, ROBBED.code, USED.code, RECALLED_UNIT.code)
 """What only its own operation places: nobody chooses it from a list."""
 
 PROOF_WORDS = {

@@ -372,3 +372,33 @@ class BagClosed(NotAllowed):
 
     def __init__(self, bag: str, drum: str) -> None:
         super().__init__(f"Waste bag {bag} is closed, in drum {drum}.", "Open another one.")
+
+
+class NothingRecalled(NotAllowed):
+    """A recall that means no unit besides those it holds already."""
+
+    def __init__(self, notice: str) -> None:
+        super().__init__(f"Recall {notice}: every unit it means is held already.", "Look at the list of recalls.")
+
+
+class RecallNotCleared(NotAllowed):
+    """A recall that is to be closed while a unit of it waits."""
+
+    def __init__(self, notice: str, units: str) -> None:
+        super().__init__(f"Recall {notice} stays open: {units} not cleared.", "Clear each of them first.")
+
+
+class StillRecalled(NotAllowed):
+    """A lot whose block is to be lifted although its maker recalled it."""
+
+    def __init__(self, lot: str, notice: str, remedy: str) -> None:
+        super().__init__(f"Lot {lot} stays blocked: recall {notice}.", remedy)
+
+
+class NoInstruction(NotAllowed):
+    """The release of a recalled unit without the maker's notice in the administrator's word."""
+
+    def __init__(self, unit: str, notice: str) -> None:
+        super().__init__(
+            f"{unit} stays on hold: recall {notice}.", f"Name the notice, {notice}, and what the maker says to do."
+        )

@@ -10,6 +10,7 @@ from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubl
 from cribdesk.desk.entry_office import OFFICE_FORMS
 from cribdesk.desk.entry_own_checks import OWN_CHECK_FORMS
 from cribdesk.desk.entry_people import PEOPLE_FORMS
+from cribdesk.desk.entry_recall import RECALL_FORMS
 from cribdesk.desk.entry_scrap import SCRAP_FORMS
 from cribdesk.desk.entry_sets import SET_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
@@ -21,7 +22,7 @@ from cribdesk.desk.receipt import Receipt
 
 _ALL = (
     *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
-    *OWN_CHECK_FORMS, *SCRAP_FORMS,
+    *OWN_CHECK_FORMS, *SCRAP_FORMS, *RECALL_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}
 """Every form by its id."""

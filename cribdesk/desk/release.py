@@ -8,8 +8,8 @@ from typing import ClassVar
 from cribdesk.crib.hold import PROOF_WORDS, QUALIFIED, hold_words
 from cribdesk.crib.label import Kind, is_valid
 from cribdesk.crib.proof import proof_of
-from cribdesk.crib.records import Battery, Hold, Unit
-from cribdesk.crib.refusal import NoProof, NotQualified, WrongFigure
+from cribdesk.crib.records import Battery, Hold, Recall, RecallHold, Unit
+from cribdesk.crib.refusal import NoInstruction, NoProof, NotQualified, WrongFigure
 from cribdesk.crib.serviceable import Standing
 from cribdesk.crib.words import count
 from cribdesk.desk.facts import standing_of
@@ -67,5 +67,13 @@ class ReleaseHold(Operation):
 
     def _proof(self, work: Work, context: Context, unit: Unit, hold: Hold) -> str:
         if hold.proof == OFFICE_PROOF:
+            self._must_name_notices(work, unit, hold)
             return self.word.strip()
         return proof_there(work, hold, standing_of(work, context.house, unit, context.moment))
+
+    def _must_name_notices(self, work: Work, unit: Unit, hold: Hold) -> None:
+        """A unit its maker recalled is released by the maker's own instruction, so the word names the notice."""
+        links = work.find(RecallHold, hold_id=hold.id)
+        for recall in work.find(Recall, id=sorted({one.recall_id for one in links})):
+            if recall.notice.casefold() not in self.word.casefold():
+                raise NoInstruction(unit.label, recall.notice)

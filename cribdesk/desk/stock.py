@@ -13,13 +13,14 @@ from cribdesk.crib.records import (
     Delivery,
     Lot,
     Movement,
+    Recall,
     Requisition,
     RequisitionLine,
     Role,
     StockItem,
     Supplier,
 )
-from cribdesk.crib.refusal import LabelTaken, NotOnTheShelf, WrongFigure
+from cribdesk.crib.refusal import LabelTaken, NotOnTheShelf, StillRecalled, WrongFigure
 from cribdesk.crib.words import count, date_words
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
@@ -288,9 +289,15 @@ class BlockLot(Operation):
     may: ClassVar[tuple[Role, ...]] = SHELF
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Saves the block."""
+        """Saves the block. While a recall of it is open nobody lifts it, later the program administrator only."""
         lot = fetch(work, Lot, self.lot_id, "This lot")
         work.take(lot)
+        recall = work.latest(Recall, lot_id=lot.id)
+        if recall is not None and not self.why.strip():
+            if recall.closed_at is None:
+                raise StillRecalled(lot.code, recall.notice, "Close the recall first.")
+            if not context.clerk.has(Role.PROGRAM):
+                raise StillRecalled(lot.code, recall.notice, "Only the program administrator lifts this block.")
         work.save(replace(lot, blocked=self.why.strip()))
         item = fetch(work, StockItem, lot.item_id, "This item")
         words = f"blocked: {self.why.strip()}" if self.why.strip() else "free again"

@@ -162,7 +162,7 @@ ONE_EACH: dict[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
     "lot": (("code", ("item_id", "code"), ""),),
     "order_rule": (("one_an_item", ("item_id",), ""),),
     "parts_set_line": (("item", ("parts_set_id", "item_id"), ""),),
-    "recall_hold": (("one_a_hold", ("hold_id",), ""),),
+    "recall_hold": (("one_a_hold", ("recall_id", "hold_id"), ""),),
     "requisition": (("number", ("number",), ""),),
     "site_setting": (("name", ("name",), ""),),
     "stock_item": (("code", ("code",), ""),),

@@ -66,7 +66,7 @@ INDEXES = (
     ("recall", "lot_id", "lot_id", False, ""),
     ("recall_hold", "recall_id", "recall_id", False, ""),
     ("recall_hold", "unit_id", "unit_id", False, ""),
-    ("recall_hold", "one_a_hold", "hold_id", True, ""),
+    ("recall_hold", "one_a_hold", "recall_id hold_id", True, ""),
     ("count_sheet", "number", "number", True, ""),
     ("count_sheet_line", "count_sheet_id", "count_sheet_id", False, ""),
     ("count_sheet_line", "item_id", "item_id", False, ""),
