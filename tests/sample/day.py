@@ -49,6 +49,7 @@ class Tally:
     called_in: set[str] = field(default_factory=set)
     cabinets: dict[str, str] = field(default_factory=dict)  # unit: cabinet's label
     stock: Counter[str] = field(default_factory=Counter)  # item label
+    free: Counter[str] = field(default_factory=Counter)  # of it, neither blocked nor past its date
     done: Counter[str] = field(default_factory=Counter)  # operation
     refused: Counter[str] = field(default_factory=Counter)
     sealed: dict[str, datetime] = field(default_factory=dict)
@@ -104,6 +105,9 @@ class Day:
         tally.on_charger = {label for label, _, place, _ in rows if place == "charger"}
         stock = "SELECT i.label, SUM(l.on_hand) FROM stock_item i JOIN lot l ON l.item_id = i.id GROUP BY i.label"
         tally.stock.update(dict(run(stock).fetchall()))
+        good = f"{stock.partition(' GROUP')[0]} WHERE l.blocked = '' AND (l.expires_on IS NULL OR l.expires_on >= ?)"
+        today = self.house.today(self.desk.moment).isoformat()
+        tally.free.update(dict(run(f"{good} GROUP BY i.label", (today,)).fetchall()))
         self.items = dict(run("SELECT code, label FROM stock_item").fetchall())
         meters = "SELECT label FROM instrument WHERE active AND calibrated_until > ? ORDER BY calibrated_until DESC"
         (self.meter,) = run(meters, (self.desk.moment.date().isoformat(),)).fetchone()
@@ -280,6 +284,9 @@ class Day:
         """Consumables over the counter."""
         self.clear()
         item = self.items[code]
+        if self.tally.free[item] < pieces:
+            self.refused("short", f"scan {person}", *[f"scan {item}"] * pieces, "card done")
+            return
         now = ("card confirm-fitting",) if fitted else ()
         self.do(f"scan {person}", *[f"scan {item}"] * pieces, *now, "card done", "  journal | hand-out")
         self.tally.done["hand-out"] += 1
@@ -288,6 +295,7 @@ class Day:
     def gave(self, item: str, pieces: int) -> None:
         """So many pieces of an item went over the counter."""
         self.tally.stock[item] -= pieces
+        self.tally.free[item] -= pieces
         self.tally.pieces += pieces
 
     def swap(self, unit: str) -> str:

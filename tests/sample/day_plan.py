@@ -82,14 +82,23 @@ def forenoon(day: Day, share: float) -> None:
     out = out_with(day, "WL1")
     _hand_outs(day, out, round(180 * share))
     day.at(8, 30)
-    for unit in out[: round(14 * share) or 1]:
-        day.refused("swap", f"scan {day.tally.pack_in[unit]}", f"scan {day.tally.pack_in[unit]}", "card done")
-        flat = day.swap(unit)
-        day.charge([flat])
+    _swaps(day, out[: round(14 * share) or 1])
     _people(day, out)
     day.at(9, 30)
     _exchange(day, out[-1])
     _assign(day)
+
+
+def _swaps(day: Day, units: list[str]) -> None:
+    """Flat packs in, charged ones out; the flat ones are charged again. The pack itself is no charged one."""
+    flat = []
+    for unit in units:
+        pack = day.tally.pack_in[unit]
+        day.refused("swap", f"scan {pack}", f"scan {pack}", "card done")
+        flat.append(day.swap(unit))
+    day.charge(flat)
+    day.do("+50m")
+    day.charged(flat)
 
 
 def _hand_outs(day: Day, units: list[str], many: int) -> None:
@@ -146,7 +155,7 @@ def _assign(day: Day) -> None:
 def second_wave(day: Day, share: float) -> None:
     """Ten to noon: some come back, are made ready, and go out again."""
     day.at(10, 0)
-    back = out_with(day, "WL1")[: max(8, round(12 * share))]
+    back = out_with(day, "WL1")[: max(8, round(18 * share))]
     packs = [day.tally.pack_in[unit] for unit in back]
     day.take_back(back)
     day.refused("taken twice", "card returns", f"scan {back[0]}")
@@ -285,7 +294,11 @@ def _waste(day: Day) -> None:
 def afternoon(day: Day, share: float) -> None:
     """Noon to half past two: what leaves the crib and comes back to it; then the rush."""
     day.at(12, 0)
-    _hand_outs(day, out_with(day, "WL1"), round(150 * share))
+    _hand_outs(day, out_with(day, "WL1"), round(190 * share))
+    out = out_with(day, "WL1")
+    for unit in [one for one in out if one in day.tally.called_in]:
+        day.refused("swap, called in", f"scan {day.tally.pack_in[unit]}", f"scan {sorted(day.tally.charged)[0]}")
+    _swaps(day, [one for one in out if one not in day.tally.called_in][: round(8 * share)])
     day.at(14, 0)
     back = sorted(day.today & set(day.tally.holder) - day.tally.assigned)
     for start in range(0, len(back), 8):
@@ -297,6 +310,8 @@ def afternoon(day: Day, share: float) -> None:
         day.complete(unit, fault="head" if number == 5 and day.model[unit] == "WL1" else "", back=not lost)
         packs += [pack] if pack and not lost else []
     day.charge(packs[: round(30 * share)])
+    day.do("+5m")
+    day.charged(packs[: round(30 * share)])
     by_wash: dict[str, list[str]] = {}
     for unit in [one for one in back if day.tally.state[one] == "not checked"]:
         by_wash.setdefault(day.house.models[day.model[unit]].procedures["cleaning"], []).append(unit)

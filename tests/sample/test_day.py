@@ -1,7 +1,4 @@
-"""A day on the sample store by scan scripts, from the first scan at 05:40 to the closed shift, and every list after it.
-
-600 operations and more with `--long`; a shorter day of the same kinds in ordinary runs.
-"""
+"""A day on the sample store by scan scripts, from the first scan at 05:40 to the closed shift, and its lists then."""
 
 from __future__ import annotations
 
@@ -65,20 +62,13 @@ def _lived(store: SqlStore, share: float) -> Day:
     return day
 
 
-def test_a_short_day(morning: SqlStore) -> None:
-    """Every kind of thing once: each list and figure is as the day's own tally has it, and the store is sound."""
-    day = _lived(morning, 0.1)
-    assert sum(day.tally.done.values()) > 180
-    assert sum(day.tally.refused.values()) > 15
-    assert set(matters()) - BY_FORM - ELSEWHERE <= set(day.tally.done) | {"carrier"}
-
-
-@pytest.mark.long
 def test_a_day_of_600_operations(morning: SqlStore) -> None:
     """The whole shift in a crib's proportions: most of it hand-outs, issues, returns and packs."""
     day = _lived(morning, 1.0)
     done = day.tally.done
-    assert sum(done.values()) >= 600
+    assert sum(done.values()) - done["print"] >= 600
+    assert sum(day.tally.refused.values()) >= 25
+    assert set(matters()) - BY_FORM - ELSEWHERE <= set(done) | {"carrier"}
     busiest = sorted(done, key=lambda code: -done[code])[:6]
     assert busiest[0] == "hand-out"
     assert {"issue", "return"} <= set(busiest)
