@@ -23,8 +23,8 @@ LEAST_SIGMA = 0.001  # run times are written down no closer than to the minute (
 WEAK_SD = 100.0  # of a slope per standard deviation of its column: no belief, yet every sum is solvable
 UNKNOWN = 10.0  # a standard error of that size, in the same measure: the runs say nothing
 CLOSE = 1e-11
-STALE = 0.8  # a factor serves for variances within this ratio
-ROUNDS = 20_000
+LEAST_WEIGHT = 1e-9
+FIRST_ROUNDS, ROUNDS = 30, 2_000
 FEWEST_FLAT = 2
 LOW = "low"
 
@@ -122,7 +122,21 @@ def _outcomes(runs: Sequence[Run]) -> tuple[Row, NDArray[np.bool_]]:
 
 
 def _fit(design: _Design, logs: Row, flat: NDArray[np.bool_]) -> tuple[Row, float]:
-    """Expectation and maximisation in turn until nothing moves: coefficients and noise variance."""
+    """Coefficients and noise variance at the top: some rounds of EM to come near it, then Newton's steps."""
+    import numpy as np
+
+    estimate, variance = _near(design, logs, flat)
+    for _ in range(ROUNDS):
+        step = _step(design, logs, flat, estimate, variance)
+        estimate = estimate + step
+        old, variance = variance, _noise(logs - design.matrix @ estimate, flat, variance)
+        if max(float(np.abs(step).max()), abs(math.sqrt(variance) - math.sqrt(old))) < CLOSE:
+            return estimate, variance
+    raise ValueError("The runs do not settle on an answer: too few were driven flat")
+
+
+def _near(design: _Design, logs: Row, flat: NDArray[np.bool_]) -> tuple[Row, float]:
+    """Expectation and maximisation in turn, from nothing: sure to climb, but slow near the top."""
     import numpy as np
     from scipy.linalg import cho_factor, cho_solve
 
@@ -130,28 +144,47 @@ def _fit(design: _Design, logs: Row, flat: NDArray[np.bool_]) -> tuple[Row, floa
     gram = (design.matrix.T @ design.matrix).toarray()
     filled = logs.copy()
     variance = max(float(np.var(logs)), LEAST_SIGMA**2)
-    factored_at = math.inf
     estimate, mean = np.zeros(gram.shape[0]), np.zeros(logs.size)
-    for _ in range(ROUNDS):
-        # A factor for a variance nearby serves too: what it leaves over is made good in the next round.
-        if not STALE < variance / factored_at < 1 / STALE:
-            factored_at = variance
-            factor = cho_factor(gram + variance * np.diag(design.pull))
+    for _ in range(FIRST_ROUNDS):
+        factor = cho_factor(gram + variance * np.diag(design.pull))
         slack = design.matrix.T @ (filled - mean) - variance * design.pull * estimate
-        new = estimate + cho_solve(factor, slack)
-        mean = design.matrix @ new
+        estimate = estimate + cho_solve(factor, slack)
+        mean = design.matrix @ estimate
         sigma = math.sqrt(variance)
         z = (logs[stopped] - mean[stopped]) / sigma
         beyond = mean_beyond(z)
         filled[stopped] = mean[stopped] + sigma * beyond
         extra = variance * np.maximum(1 + z * beyond - beyond**2, 0.0)
-        left = float(np.sum((filled - mean) ** 2) + extra.sum()) / logs.size
-        old, variance = variance, max(left, LEAST_SIGMA**2)
-        moved = max(float(np.abs(new - estimate).max()), abs(math.sqrt(variance) - math.sqrt(old)))
-        estimate = new
-        if moved < CLOSE:
-            return estimate, variance
-    raise ValueError("The runs do not settle on an answer: too few were driven flat")
+        variance = max(float(np.sum((filled - mean) ** 2) + extra.sum()) / logs.size, LEAST_SIGMA**2)
+    return estimate, variance
+
+
+def _step(design: _Design, logs: Row, flat: NDArray[np.bool_], estimate: Row, variance: float) -> Row:
+    """Newton's step of the coefficients at that noise; their likelihood has one top."""
+    import numpy as np
+    from scipy.linalg import cho_factor, cho_solve
+    from scipy.sparse import diags_array
+
+    left = logs - design.matrix @ estimate
+    z = left / math.sqrt(variance)
+    beyond = mean_beyond(z)
+    weight = np.where(flat, 1.0, np.clip(beyond * (beyond - z), LEAST_WEIGHT, 1.0))
+    slack = design.matrix.T @ np.where(flat, left, math.sqrt(variance) * beyond) - variance * design.pull * estimate
+    known = (design.matrix.T @ diags_array(weight) @ design.matrix).toarray()
+    return np.asarray(cho_solve(cho_factor(known + variance * np.diag(design.pull)), slack))
+
+
+def _noise(left: Row, flat: NDArray[np.bool_], variance: float) -> float:
+    """The noise variance after Newton's step of ln sigma, at most half of a logarithm at a time."""
+    import numpy as np
+
+    z = left / math.sqrt(variance)
+    seen, beyond = z[flat], mean_beyond(z[~flat])
+    over = z[~flat]
+    slope = float(np.sum(seen**2 - 1) + np.sum(over * beyond))
+    bend = float(2 * np.sum(seen**2) + np.sum(over * beyond * (1 + over * (beyond - over))))
+    moved = min(max(slope / bend if bend > 0 else math.copysign(0.1, slope), -0.5), 0.5)
+    return max(variance * math.exp(2 * moved), LEAST_SIGMA**2)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
