@@ -12,6 +12,7 @@ from typing import Any, Protocol, TypeVar
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.forecast import Cover, Fit, Forecast
 from cribdesk.crib.records import Record
+from cribdesk.crib.stock_forecast import Demand
 
 R = TypeVar("R", bound=Record)
 
@@ -161,6 +162,10 @@ class Reader(Records, Protocol):
         """What the fits and forecasts kept rest on as a whole; None where they were never made, or are dropped."""
         ...
 
+    def demands(self, item_ids: Collection[int] | None = None) -> dict[int, Demand]:
+        """The expected use kept, by item, of these or of all, in one query; none where none was made yet."""
+        ...
+
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
         """Records with the text in one of the fields, case ignored, by id."""
         ...
@@ -183,6 +188,10 @@ class Deriving(Protocol):
 
     def drop_forecasts(self, unit_ids: Sequence[int]) -> None:
         """Forgets what is kept for these units."""
+        ...
+
+    def put_demands(self, made: Sequence[Demand]) -> None:
+        """Keeps these in place of all expected use kept before."""
         ...
 
     def cover(self, cover: Cover) -> None:

@@ -9,6 +9,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from cribdesk.crib.records import SiteSetting
 from cribdesk.crib.shift import read_plan
 
+LOWEST_M, HIGHEST_M = -430.0, 5000.0
+"""From the lowest shore to the highest towns (common practice, no source)."""
+
 
 @dataclass(frozen=True)
 class Setting:
@@ -58,6 +61,16 @@ def _flow(low: float, high: float, empty: bool = False) -> Callable[[str], objec
     return check
 
 
+def _altitude(text: str) -> float:
+    try:
+        metres = float(text)
+    except ValueError:
+        metres = LOWEST_M - 1
+    if not LOWEST_M <= metres <= HIGHEST_M:
+        raise ValueError(f"{text!r} is no altitude from {LOWEST_M:g} to {HIGHEST_M:g} m; write it like 350")
+    return metres
+
+
 def _millimetres(text: str) -> tuple[float, float]:
     parts = text.lower().replace(" ", "").split("x")
     if len(parts) != 2 or not all(part.isdigit() and 50 <= int(part) <= 300 for part in parts):
@@ -75,6 +88,23 @@ def read_needed(text: str) -> dict[str, int]:
         if not name or not figure.isascii() or not figure.isdigit() or int(figure) > 9999:
             raise ValueError(f"{row.strip()!r} is no number for a shift; write it like 'Day 60, Night 20'")
         found[name.strip().lower()] = int(figure)
+    return found
+
+
+def read_service(text: str) -> dict[str, float]:
+    """'A 99, B 97, C 90' as shares by criticality. Raises ValueError with what is wrong."""
+    found: dict[str, float] = {}
+    for row in text.split(","):
+        name, _, figure = row.strip().partition(" ")
+        try:
+            percent = float(figure)
+        except ValueError:
+            percent = 0.0
+        if name not in ("A", "B", "C") or not 50 <= percent < 100:
+            raise ValueError(f"{row.strip()!r} is no service level; write them like 'A 99, B 97, C 90', 50 to 99.9")
+        found[name] = percent / 100
+    if set(found) != {"A", "B", "C"}:
+        raise ValueError("a level for each of A, B and C is needed; write them like 'A 99, B 97, C 90'")
     return found
 
 
@@ -100,6 +130,26 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("reference_lpm", "", "Flow of the reference blower, L/min; empty: none", _flow(50, 900, empty=True)),
     Setting("reference_tolerance_lpm", "5", "A meter is good within so many L/min of it (a house rule)", _flow(1, 40)),
     Setting("due_bound", "95", "Percent that last longer than when the bench's lists first name them", _whole(50, 99)),
+    Setting(
+        "altitude_m", "0", "Altitude of the shop, m; for the air's pressure where no barometer is read", _altitude
+    ),
+    Setting(
+        "guard_band", "on",
+        "Airflow passes only where the meter's uncertainty leaves no doubt: on, or off. Off: of units right at the "
+        "minimum every second one that passes has too little air",
+        _one_of("on", "off"),
+    ),
+    Setting(
+        "service", "A 99, B 97, C 90", "Percent of orders that arrive before the last piece is used, by criticality",
+        read_service,
+    ),
+    Setting("review_days", "7", "Days from one look at what to order to the next", _whole(1, 92)),
+    Setting("order_cost_cents", "2500", "What one order costs in work, in cents (a house rule)", _whole(0, 1_000_000)),
+    Setting("holding_percent", "20", "What holding stock costs a year, in percent of its price", _whole(1, 100)),
+    Setting("lead_days", "14", "Days a delivery takes from a new supplier (a house rule)", _whole(1, 365)),
+    Setting("count_days_a", "30", "Days from count to count of what is missed at once, A (a house rule)", _whole(1, 3660)),
+    Setting("count_days_b", "91", "Days from count to count of what is missed soon, B (a house rule)", _whole(1, 3660)),
+    Setting("count_days_c", "365", "Days from count to count of what can wait, C (a house rule)", _whole(1, 3660)),
     Setting("page", "A4", "Paper in the printer", _one_of("A4", "letter")),
     Setting("tag_size", "80x160", "Out-of-service tag, width x height in mm (105x148 is A6)", _millimetres),
     Setting("sample_until", "", "Set in a sample store only: the moment its own clock starts at"),

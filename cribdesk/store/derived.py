@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Sequence
-from dataclasses import fields
+from dataclasses import asdict, fields
 from datetime import datetime
 from typing import Any
 
 from cribdesk.crib.entry import moment_of, stamp
 from cribdesk.crib.forecast import Cover, Fit, Forecast
+from cribdesk.crib.stock_forecast import Demand, Lead, Score, Spread
 from cribdesk.store.engine import Engine
 
 DERIVED = "derived_"
@@ -30,8 +31,10 @@ TABLES = (
     "method INTEGER NOT NULL, body TEXT NOT NULL, PRIMARY KEY (model, position))",
     "CREATE TABLE IF NOT EXISTS derived_forecast (unit_id BIGINT NOT NULL, position TEXT NOT NULL, "
     "seq BIGINT NOT NULL, method INTEGER NOT NULL, body TEXT NOT NULL, PRIMARY KEY (unit_id, position))",
+    "CREATE TABLE IF NOT EXISTS derived_demand (item_id BIGINT PRIMARY KEY, seq BIGINT NOT NULL, "
+    "method INTEGER NOT NULL, body TEXT NOT NULL)",
 )
-NAMES = ("derived_forecast", "derived_fit", "derived_cover")
+NAMES = ("derived_forecast", "derived_fit", "derived_cover", "derived_demand")
 DIGITS = 6
 ENCODE = json.JSONEncoder(separators=(",", ":")).encode
 _FIELDS = [one.name for one in fields(Forecast)]
@@ -72,6 +75,12 @@ class SqlDeriving:
         """Forgets what is kept for these units."""
         engine = self._engine
         engine.run(f"DELETE FROM derived_forecast WHERE unit_id {engine.one_of}", (engine.some(unit_ids),))
+
+    def put_demands(self, made: Sequence[Demand]) -> None:
+        """Keeps these in place of all expected use kept before."""
+        self._engine.run("DELETE FROM derived_demand")
+        rows = [(one.item_id, one.seq, METHOD, ENCODE(_plain(asdict(one)))) for one in made]
+        self._engine.insert_all("derived_demand", ("item_id", "seq", "method", "body"), rows)
 
     def cover(self, cover: Cover) -> None:
         """Says what it all rests on from now on."""
@@ -119,6 +128,18 @@ def fits(engine: Engine, keys: Collection[tuple[str, str]] | None = None) -> dic
         values = (engine.some(sorted({model for model, _ in keys})), engine.some(sorted({code for _, code in keys})))
     found = [_fit(json.loads(body)) for (body,) in engine.run(sql, values).fetchall()]
     return {(one.model, one.position): one for one in found if keys is None or (one.model, one.position) in keys}
+
+
+def demands(engine: Engine, item_ids: Collection[int] | None = None) -> dict[int, Demand]:
+    """The expected use kept, by item, of these or of all."""
+    if not there(engine):
+        return {}
+    sql = f"SELECT item_id, body FROM derived_demand WHERE method = {METHOD}"
+    values: tuple[Any, ...] = ()
+    if item_ids is not None:
+        sql += f" AND item_id {engine.one_of}"
+        values = (engine.some(sorted(item_ids)),)
+    return {item_id: _demand(json.loads(body)) for item_id, body in engine.run(sql, values).fetchall()}
 
 
 def cover(engine: Engine) -> Cover | None:
@@ -171,3 +192,20 @@ def _fit(body: dict[str, Any]) -> Fit:
     pairs = {name: tuple(tuple(row) for row in body[name]) for name in ("left", "curve", "laws")}
     rows = {name: tuple(body[name]) for name in ("scale", "shape", "ages")}
     return Fit(**{**body, **pairs, **rows, "at": moment_of(body["at"])})
+
+
+def _demand(body: dict[str, Any]) -> Demand:
+    spreads = {
+        name: Spread(body[name]["first"], tuple(body[name]["chances"])) if body[name] else None
+        for name in ("until_delivery", "until_next")
+    }
+    changed = {
+        **spreads,
+        "lead": Lead(**body["lead"]),
+        "path": tuple(tuple(row) for row in body["path"]),
+        "scores": tuple(Score(**one) for one in body["scores"]),
+        "history": tuple(body["history"]),
+        "history_to": moment_of(body["history_to"]),
+        "at": moment_of(body["at"]),
+    }
+    return Demand(**{**body, **changed})

@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 from cribdesk.crib.entry import Entry, from_plain, moment_of
 from cribdesk.crib.forecast import Cover, Fit, Forecast
 from cribdesk.crib.records import Record
+from cribdesk.crib.stock_forecast import Demand
 from cribdesk.desk.ports import FILLED, Head, Page
 from cribdesk.store import derived
 from cribdesk.store.engine import Engine
@@ -102,6 +103,10 @@ class SqlRecords:
     def cover(self) -> Cover | None:
         """What the fits and forecasts kept rest on as a whole."""
         return derived.cover(self._engine)
+
+    def demands(self, item_ids: Collection[int] | None = None) -> dict[int, Demand]:
+        """The expected use kept, by item, of these or of all."""
+        return derived.demands(self._engine, item_ids)
 
     def entry_of(self, operation_id: str) -> Entry | None:
         """The entry an operation id wrote."""

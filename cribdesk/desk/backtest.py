@@ -1,0 +1,79 @@
+"""Every method tried on each item's own past: forecasts as they would have been made then, held against what came."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from cribdesk.crib.stock_forecast import Score
+from cribdesk.desk.demand import Asked, growing_of, methods_for
+from cribdesk.desk.past import Past
+from cribdesk.desk.sight import Sight
+from cribdesk.desk.use_history import Used, used_between
+
+ORIGINS, APART = 6, timedelta(weeks=4)
+"""So many moments of the past are gone back to, so far apart (a house rule)."""
+
+FEWEST = 3
+"""Fewer forecasts than this of one method decide nothing."""
+
+
+@dataclass(frozen=True)
+class Try:
+    """What one method said at a past moment of the use within so many days: its mean, and enough at the service."""
+
+    item_id: int
+    method: str
+    made_at: datetime
+    ends_at: datetime
+    service: float
+    mean: float
+    enough: int
+
+
+def tries_at(sight: Sight, used: dict[int, Used], asked: Sequence[Asked]) -> Iterator[Try]:
+    """Every method's word on every item at that moment, over lead time and review period."""
+    from cribdesk.desk.demand import spread_of
+
+    for one in asked:
+        history = used.get(one.item.id)
+        if history is None:
+            continue
+        ends_at = sight.moment + timedelta(days=round(one.middle))
+        for method in methods_for(sight, history, one.item):
+            grown = growing_of(method, one, sight, history)
+            if grown is not None:
+                spread = spread_of(grown.over(one.middle, 0.0, 0.0, one.pace_sd))
+                enough = spread.point(one.service)
+                yield Try(one.item.id, method, sight.moment, ends_at, one.service, spread.mean, enough)
+
+
+def scores(past: Past, tries: Iterable[Try], moment: datetime) -> dict[int, tuple[Score, ...]]:
+    """How the methods did, by item, over the forecasts whose time is over; methods tried too seldom are left out.
+
+    Methods are held against each other on the same forecasts alone.
+    """
+    from cribdesk.compute.horizon import pinball
+
+    over = [one for one in tries if one.ends_at <= moment]
+    actual = {
+        (start, end): used_between(past, start, end) for start, end in {(one.made_at, one.ends_at) for one in over}
+    }
+    lost: defaultdict[int, dict[str, dict[datetime, tuple[float, float]]]] = defaultdict(dict)
+    for one in over:
+        came = max(0, actual[one.made_at, one.ends_at].get(one.item_id, 0))
+        row = lost[one.item_id].setdefault(one.method, {})
+        row[one.made_at] = (pinball(came, one.enough, one.service), abs(came - one.mean))
+    found = {}
+    for item_id, by_method in lost.items():
+        enough = {method: rows for method, rows in by_method.items() if len(rows) >= FEWEST}
+        common = set.intersection(*(set(rows) for rows in enough.values())) if enough else set()
+        if len(common) >= FEWEST:
+            found[item_id] = tuple(_score(method, [rows[at] for at in common]) for method, rows in enough.items())
+    return found
+
+
+def _score(method: str, rows: Sequence[tuple[float, float]]) -> Score:
+    return Score(method, sum(one[0] for one in rows) / len(rows), sum(one[1] for one in rows) / len(rows), len(rows))

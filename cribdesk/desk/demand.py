@@ -1,0 +1,299 @@
+"""Expected use of every stock item: the fleet's exact sum of changes and what goes besides, or the item's own history.
+
+Whichever did better on the item's own past is used. `compute`, and with it the heavy libraries, is loaded late.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from math import exp
+from typing import TYPE_CHECKING, Any
+
+from cribdesk.crib.records import OrderRule, StockItem
+from cribdesk.crib.stock_forecast import CROSTON, FLEET, NONE, SBA, START, TSB, Demand, Lead, Score, Spread
+from cribdesk.crib.words import count
+from cribdesk.desk.house import House
+from cribdesk.desk.settings import read_service
+from cribdesk.desk.sight import PartNow, Sight
+from cribdesk.desk.use_history import Used
+
+if TYPE_CHECKING:
+    from cribdesk.compute.horizon import Growing
+
+ALPHA = 0.1
+"""Smoothing of size, interval and chance (common practice, no source)."""
+
+NEAR = 1e-3
+"""Chances of the fleet are good to so much."""
+
+FEWEST_DEMANDS = 2
+"""Fewer weeks with use than this are no history: a start value, or what the fleet says (methods 5b)."""
+
+START_PIECES, START_WEEKS = 0.5, 4.0
+"""What goes besides parts' ends: begun from half a piece in four weeks (a house rule)."""
+
+START_DOUBT = 0.5
+"""Share by which a start value may be off (common practice, no source)."""
+
+HISTORY = (TSB, SBA, CROSTON)
+LATEST = 2.6
+"""Deviations of the time's log that the longest length worked out covers."""
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What one item's forecast is made for."""
+
+    item: StockItem
+    lead: Lead
+    review_days: int
+    service: float
+    pace_sd: float
+
+    @property
+    def longest(self) -> float:
+        """Days that cover nearly every lead time, and one review period."""
+        return (self.lead.median_days * exp(LATEST * self.lead.sd_log) + self.review_days) * exp(self.pace_sd)
+
+    @property
+    def middle(self) -> float:
+        """The lead time in the middle, and one review period."""
+        return self.lead.median_days + self.review_days
+
+
+def service_of(house: House, item: StockItem, rule: OrderRule | None) -> float:
+    """The item's own service level, else that of its criticality."""
+    if rule is not None and rule.service_permille is not None:
+        return rule.service_permille / 1000
+    return read_service(house.settings["service"]).get(item.criticality, 0.97)
+
+
+def review_of(house: House, rule: OrderRule | None) -> int:
+    """Days from one look at what to order to the next."""
+    return rule.review_days if rule is not None and rule.review_days else int(house.settings["review_days"])
+
+
+def methods_for(sight: Sight, used: Used, item: StockItem) -> tuple[str, ...]:
+    """What may be tried for the item."""
+    by_fleet = any(part.key in sight.fits for part in sight.parts.get(item.id, ()))
+    history = sum(pieces > 0 for pieces in used.weeks) >= FEWEST_DEMANDS
+    return ((FLEET,) if by_fleet else ()) + (HISTORY if history else ())
+
+
+def growing_of(method: str, asked: Asked, sight: Sight, used: Used) -> Growing | None:
+    """The item's use within any number of days by one method; None where the method has no figure."""
+    from cribdesk.compute.horizon import growing, negative_binomial
+
+    if method == FLEET:
+        parts = sight.parts.get(asked.item.id, [])
+        mean, over = besides(used)
+
+        def made(days: float) -> Any:
+            return _fleet(parts, sight, days, mean * days, over)
+
+        return growing(asked.longest, made)
+    if method in HISTORY:
+        level, variance = by_history(method, used.weeks)
+        if level <= 0:
+            return None
+        doubt = variance * ALPHA / (2 - ALPHA)
+
+        def spread(days: float) -> Any:
+            weeks = days / 7
+            return negative_binomial(level * weeks, variance * weeks + doubt * weeks * weeks)
+
+        return growing(asked.longest, spread)
+    return None
+
+
+def besides(used: Used) -> tuple[float, float]:
+    """What goes besides parts' ends: pieces a day, and its variance over its mean.
+
+    Hand-outs, parts changed along with others, what counts found gone. A gamma start value, so that none seen is not
+    none to come; pieces that go several at a time spread wider than Poisson.
+    """
+    left = max(0, used.pieces - used.explained)
+    rate = (left + START_PIECES) / (used.days + 7 * START_WEEKS)
+    size = used.squares / left if left and used.squares > left else 1.0
+    return rate, max(1.0, size)
+
+
+def _fleet(parts: Sequence[PartNow], sight: Sight, days: float, mean: float, over: float) -> Any:
+    """Changes of all parts of one item within so many days: by position, as each has lives of its own, and the rest."""
+    from cribdesk.compute.horizon import negative_binomial, summed
+
+    by_key: dict[Any, list[PartNow]] = {}
+    for part in parts:
+        by_key.setdefault(part.key, []).append(part)
+    pmfs = [negative_binomial(mean, mean * over)]
+    for key, some in sorted(by_key.items()):
+        pmfs.append(_position(some, sight, key, days))
+    return summed(pmfs)
+
+
+def _position(parts: Sequence[PartNow], sight: Sight, key: Any, days: float) -> Any:
+    """Changes at one position: a part whose date or limit falls within the days is changed then for certain."""
+    import numpy as np
+
+    from cribdesk.compute.demand import fleet_changes
+    from cribdesk.compute.laws import alike, model_of
+
+    sure, units = 0, []
+    for part in parts:
+        if part.days_left is not None and part.days_left <= days:
+            sure += 1
+            units.append((0.0, part.use_a_day * (days - part.days_left)))
+        else:
+            units.append((part.use, part.use_a_day * days))
+    fit = sight.fits.get(key)
+    if fit is None or not fit.laws:
+        pmf = np.ones(1)
+    else:
+        pmf = np.asarray(fleet_changes(model_of(fit.laws), alike(units), near=NEAR))
+    return np.concatenate([np.zeros(sure), pmf])
+
+
+def by_history(method: str, weeks: Sequence[int]) -> tuple[float, float]:
+    """The mean use a week by one method, and the variance of a week about it."""
+    from cribdesk.compute.demand import croston, sba, tsb
+
+    level = {
+        TSB: lambda: tsb(weeks, ALPHA, ALPHA),
+        SBA: lambda: sba(weeks, ALPHA),
+        CROSTON: lambda: croston(weeks, ALPHA),
+    }[method]()
+    squares = sum((one - level) ** 2 for one in weeks)
+    return level, max(level, squares / max(1, len(weeks) - 1))
+
+
+def demand_of(
+    asked: Asked,
+    sight: Sight,
+    used: Used,
+    house: House,
+    scores: Sequence[Score] = (),
+    seq: int = 0,
+) -> Demand:
+    """The item's expected use by the method that did best on its past; without scores the fleet's, else TSB."""
+    methods = methods_for(sight, used, asked.item)
+    method = best(methods, scores)
+    grown = growing_of(method, asked, sight, used) if method else None
+    basis = ""
+    if grown is None:
+        method, grown, basis = _start(asked, sight)
+    if grown is None:
+        return _none(asked, used, sight, seq, tuple(scores))
+    return _demand(asked, sight, used, grown, method, basis or _basis(method, sight, used, asked), tuple(scores), seq)
+
+
+def best(methods: Sequence[str], scores: Sequence[Score]) -> str:
+    """The method of the lowest pinball loss among those that may be used now; '' without any."""
+    tried = [one for one in scores if one.method in methods]
+    if tried:
+        return min(tried, key=lambda one: (one.pinball, methods.index(one.method))).method
+    return methods[0] if methods else ""
+
+
+def _start(asked: Asked, sight: Sight) -> tuple[str, Growing | None, str]:
+    """A stated start value for an item without history: the models' rule of thumb times the parts fitted."""
+    from cribdesk.compute.horizon import growing, negative_binomial
+
+    parts = sight.parts.get(asked.item.id, ())
+    thumbs = [(part, sight.thumbs.get(part.key)) for part in parts]
+    a_day = sum(part.hours_a_day / thumb for part, thumb in thumbs if thumb)
+    if a_day <= 0:
+        return NONE, None, ""
+    words = f"a start value: the model's rule of thumb times {count(len(parts), 'part')} fitted"
+
+    def made(days: float) -> Any:
+        mean = a_day * days
+        return negative_binomial(mean, mean + (START_DOUBT * mean) ** 2)
+
+    return START, growing(asked.longest, made), words
+
+
+def _basis(method: str, sight: Sight, used: Used, asked: Asked) -> str:
+    if method == FLEET:
+        parts = sight.parts.get(asked.item.id, [])
+        mean, _ = besides(used)
+        told = f"ages and lives of {count(len(parts), 'fitted part')}"
+        return f"{told}, and {mean * 7:.2g} a week besides" if mean * 7 >= 0.1 else told
+    return f"{method} on {count(len(used.weeks), 'week')} of its own use"
+
+
+def _demand(
+    asked: Asked,
+    sight: Sight,
+    used: Used,
+    grown: Growing,
+    method: str,
+    basis: str,
+    scores: tuple[Score, ...],
+    seq: int,
+) -> Demand:
+    lead = asked.lead
+    until = grown.over(lead.median_days, lead.sd_log, 0.0, asked.pace_sd)
+    after = grown.over(lead.median_days, lead.sd_log, float(asked.review_days), asked.pace_sd)
+    path = []
+    for days, pmf in zip(grown.days, grown.pmfs, strict=True):
+        spread = spread_of(pmf)
+        path.append((days, spread.mean, float(spread.point(0.1)), float(spread.point(0.9))))
+    a_day = path[-1][1] / path[-1][0]
+    shelf = asked.item.shelf_days
+    rest, _ = besides(used)
+    return Demand(
+        item_id=asked.item.id,
+        method=method,
+        basis=basis,
+        service=asked.service,
+        lead=lead,
+        review_days=asked.review_days,
+        a_day=a_day,
+        until_delivery=spread_of(until),
+        until_next=spread_of(after),
+        path=tuple(path),
+        to_expiry=None if shelf is None else a_day * shelf,
+        fleet_share=max(0.0, 1 - rest / a_day) if method == FLEET and a_day > 0 else 0.0,
+        scores=scores,
+        history=used.weeks,
+        history_to=sight.moment,
+        seq=seq,
+        at=sight.moment,
+    )
+
+
+def _none(asked: Asked, used: Used, sight: Sight, seq: int, scores: tuple[Score, ...]) -> Demand:
+    return Demand(
+        item_id=asked.item.id, method=NONE, basis="no use was seen, and no model has a rule of thumb for it",
+        service=asked.service, lead=asked.lead, review_days=asked.review_days, a_day=0.0, until_delivery=None,
+        until_next=None, path=(), to_expiry=None, fleet_share=0.0, scores=scores, history=used.weeks,
+        history_to=sight.moment, seq=seq, at=sight.moment,
+    )  # fmt: skip
+
+
+LEAST_CHANCE = 1e-6
+
+
+def spread_of(pmf: Any) -> Spread:
+    """A distribution as it is kept: without its thin ends."""
+    import numpy as np
+
+    used = np.flatnonzero(pmf > LEAST_CHANCE)
+    first, last = int(used[0]), int(used[-1])
+    kept = pmf[first : last + 1] / pmf[first : last + 1].sum()
+    return Spread(first, tuple(round(float(one), 7) for one in kept))
+
+
+def asked_for(
+    house: House,
+    item: StockItem,
+    leads: Mapping[int, Lead],
+    stand_in: Lead,
+    rule: OrderRule | None,
+    pace_sd: float,
+) -> Asked:
+    """What the item's forecast is made for, from the house's rules, its own, and its supplier's deliveries."""
+    lead = leads.get(item.supplier_id, stand_in) if item.supplier_id is not None else stand_in
+    return Asked(item, lead, review_of(house, rule), service_of(house, item, rule), pace_sd)
+

@@ -1,0 +1,95 @@
+"""Expected use of all items made anew in short steps and kept, once a day or when a rule of ordering changed."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Generator, Iterator, Mapping
+from datetime import datetime
+
+from cribdesk.crib.entry import canonical
+from cribdesk.crib.forecast import Fit
+from cribdesk.crib.records import OrderRule, StockItem
+from cribdesk.desk.backtest import APART, ORIGINS, Try, scores, tries_at
+from cribdesk.desk.demand import Asked, asked_for, demand_of
+from cribdesk.desk.forecasts import Step
+from cribdesk.desk.house import House
+from cribdesk.desk.lives import Key
+from cribdesk.desk.past import Past, read_past
+from cribdesk.desk.ports import Store
+from cribdesk.desk.sight import Sight, sight_at
+from cribdesk.desk.use_history import NOTHING, leads_at, pace_ratios, start_lead, used_until
+
+PACE_DAYS, PACE_START, PACE_WORTH = 21, 0.2, 4
+"""How unevenly the fleet is worn from three weeks to the next is learnt from a fifth, worth four such spans (a house
+rule)."""
+
+SETTINGS = ("service", "review_days", "lead_days")
+
+
+def catch_up(store: Store, house: House, moment: datetime) -> Iterator[Step]:
+    """Makes all anew where that was not done today, a setting or an item's rule changed, or an item has none yet."""
+    with store.reading() as reader:
+        kept = reader.demands()
+        items = {one.id for one in reader.find(StockItem, active=True)}
+        ground = ground_of(house, reader.find(OrderRule))
+    today = house.today(moment)
+    if all(one in kept and house.today(kept[one].at) == today and kept[one].ground == ground for one in items):
+        return
+    yield from recompute(store, house, moment)
+
+
+def ground_of(house: House, rules: list[OrderRule]) -> str:
+    """A digest of what the settings and the items' own rules say."""
+    said = [house.settings[name] for name in SETTINGS]
+    own = sorted([str(one.item_id), str(one.service_permille), str(one.review_days)] for one in rules)
+    return hashlib.sha256(canonical({"settings": said, "own": own})).hexdigest()[:16]
+
+
+def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
+    """Every item's expected use by the method that did best on its own past. Stopped half-way, nothing is changed."""
+    from dataclasses import replace
+
+    past = Past()
+    yield from read_past(store, house, past)
+    with store.reading() as reader:
+        fits: dict[Key, Fit] = reader.fits()
+        rules = {one.item_id: one for one in reader.find(OrderRule)}
+    ground = ground_of(house, list(rules.values()))
+    tries: list[Try] = []
+    for number in range(ORIGINS, 0, -1):
+        origin = moment - APART * number
+        if past.begun_at is not None and origin > past.begun_at + APART:
+            tries += yield from _tried(past, house, origin, rules)
+    scored = scores(past, tries, moment)
+    yield Step(0.8, "Weighing forecasts of use")
+    sight = yield from sight_at(past, house, moment, fits)
+    used = used_until(past, moment)
+    made = []
+    for one in all_asked(past, house, moment, rules):
+        history = used.get(one.item.id, NOTHING)
+        demand = demand_of(one, sight, history, house, scored.get(one.item.id, ()), past.seq)
+        made.append(replace(demand, ground=ground))
+        yield Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
+    with store.deriving() as deriving:
+        deriving.put_demands(made)
+    yield Step(1.0, "Expected use is up to date")
+
+
+def _tried(
+    past: Past, house: House, origin: datetime, rules: Mapping[int, OrderRule]
+) -> Generator[Step, None, list[Try]]:
+    sight: Sight = yield from sight_at(past, house, origin)
+    found = []
+    for one in tries_at(sight, used_until(past, origin), all_asked(past, house, origin, rules)):
+        found.append(one)
+        yield Step(0.5, "Trying forecasts on the past")
+    return found
+
+
+def all_asked(past: Past, house: House, moment: datetime, rules: Mapping[int, OrderRule]) -> list[Asked]:
+    """What each item's forecast is made for, by what was known then."""
+    from cribdesk.compute.horizon import log_spread
+
+    leads, stand_in = leads_at(past, house, moment), start_lead(house)
+    pace = log_spread(pace_ratios(past, moment, PACE_DAYS), PACE_START, PACE_WORTH)
+    return [asked_for(house, item, leads, stand_in, rules.get(item.id), pace) for item in past.items.values()]

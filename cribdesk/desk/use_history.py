@@ -1,0 +1,152 @@
+"""What was used of each item, week by week; what parts' ends explain of it; how long deliveries took."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from cribdesk.crib.lives import End, end_of
+from cribdesk.crib.stock_forecast import Lead
+from cribdesk.crib.words import count
+from cribdesk.desk.house import House
+from cribdesk.desk.past import ITEM, REMOVED_AT, WHY, Past
+
+WEEK = timedelta(weeks=1)
+WEEKS = 52
+SET_UP = timedelta(days=1)
+"""What goes into a unit within a day of its entry is its first fitting, no use (a house rule)."""
+
+SPREAD_START, SPREAD_WORTH = 0.4, 4
+"""Delivery times spread like this (deviation of the log) until some were seen, worth so many (common practice, no
+source)."""
+
+CALENDAR = "by the calendar"
+NO_USE = ("return", "labelled at set-up")
+
+
+@dataclass(frozen=True)
+class Used:
+    """One item's use: pieces by whole week, the latest last; pieces that parts' ends explain; the sum of squares."""
+
+    weeks: tuple[int, ...]
+    pieces: int
+    explained: int
+    squares: int
+    days: float
+
+
+NOTHING = Used((), 0, 0, 0, 0.0)
+
+
+def used_until(past: Past, moment: datetime) -> dict[int, Used]:
+    """The use of every item in the last WEEKS weeks before the moment, or since the first issue."""
+    if past.begun_at is None or past.begun_at >= moment:
+        return {}
+    weeks = min(WEEKS, int((moment - past.begun_at) / WEEK))
+    start = moment - WEEK * weeks if weeks else past.begun_at
+    by_week: defaultdict[int, list[int]] = defaultdict(lambda: [0] * max(1, weeks))
+    squares: defaultdict[int, int] = defaultdict(int)
+    for item, quantity, why, unit_id, at in past.moves:
+        if not start <= at < moment or not _is_use(past, quantity, why, unit_id, at):
+            continue
+        by_week[item][min(int((at - start) / WEEK), max(1, weeks) - 1)] -= quantity
+        if not _is_fitting(why):
+            squares[item] += quantity * quantity
+    ended = _ends(past, start, moment)
+    days = (moment - start).total_seconds() / 86400
+    return {
+        item: Used(tuple(max(0, one) for one in row), max(0, sum(row)), ended.get(item, 0), squares[item], days)
+        for item, row in ((item, by_week[item]) for item in past.items)
+    }
+
+
+def used_between(past: Past, start: datetime, end: datetime) -> dict[int, int]:
+    """Pieces used from `start` on and before `end`, by item."""
+    found: defaultdict[int, int] = defaultdict(int)
+    for item, quantity, why, unit_id, at in past.moves:
+        if start <= at < end and _is_use(past, quantity, why, unit_id, at):
+            found[item] -= quantity
+    return found
+
+
+def _is_use(past: Past, quantity: int, why: str, unit_id: int | None, at: datetime) -> bool:
+    """Whether a movement is use: pieces that went, and what a count put right; no delivery, no first fitting."""
+    if why.startswith("count"):
+        return True
+    if quantity >= 0 or why.startswith(NO_USE):
+        return False
+    unit = past.units.get(unit_id) if unit_id is not None else None
+    return unit is None or at - unit.added_at > SET_UP
+
+
+def _is_fitting(why: str) -> bool:
+    return why.startswith(("fitted", "labelled"))
+
+
+def _ends(past: Past, start: datetime, moment: datetime) -> dict[int, int]:
+    """Parts that came out at the end of their life or by their date, by item: what lives and dates foresee."""
+    found: defaultdict[int, int] = defaultdict(int)
+    for rows in past.fitted.values():
+        for row in rows:
+            at = row[REMOVED_AT]
+            if at is None or not start <= at < moment:
+                continue
+            if row[WHY].startswith(CALENDAR) or end_of(row[WHY], row[2]) is End.CHANGED:
+                found[row[ITEM]] += 1
+    return found
+
+
+def leads_at(past: Past, house: House, moment: datetime) -> dict[int, Lead]:
+    """Each supplier's delivery times as they were known then, drawn towards all suppliers' and the start value."""
+    from math import exp, fsum, log, sqrt
+
+    start_days = float(house.settings["lead_days"])
+    days: defaultdict[int, list[float]] = defaultdict(list)
+    for one in past.arrivals:
+        if one.arrived_at < moment:
+            took = (house.today(one.arrived_at) - one.asked_on).days
+            days[one.supplier_id].append(log(max(1.0, took)))
+    found = {}
+    for supplier in past.suppliers.values():
+        seen = days[supplier.id]
+        centre = (fsum(seen) + log(start_days)) / (len(seen) + 1)
+        variance = (fsum((one - centre) ** 2 for one in seen) + SPREAD_WORTH * SPREAD_START**2) / (
+            len(seen) + SPREAD_WORTH
+        )
+        told = f"learnt from {count(len(seen), 'delivery', 'deliveries')}" if seen else "a start value: none came yet"
+        found[supplier.id] = Lead(exp(centre), sqrt(variance * (1 + 1 / (len(seen) + 1))), len(seen), told)
+    return found
+
+
+def start_lead(house: House) -> Lead:
+    """What stands in where an item has no supplier."""
+    return Lead(float(house.settings["lead_days"]), SPREAD_START, 0, "a start value: no supplier is named")
+
+
+def pace_ratios(past: Past, moment: datetime, ahead_days: int) -> list[float]:
+    """The fleet's worn hours over so many days against what the four weeks before let expect, time after time."""
+    if past.begun_at is None:
+        return []
+    days = int((moment - past.begun_at).total_seconds() // 86400)
+    by_day = [0.0] * max(0, days)
+    for uses in past.uses.values():
+        for _, _, back, hours in uses:
+            place = int((back - past.begun_at).total_seconds() // 86400)
+            if 0 <= place < days:
+                by_day[place] += hours or 0.0
+    return ratios(by_day, ahead_days)
+
+
+BEFORE = 28
+
+
+def ratios(by_day: Sequence[float], ahead: int) -> list[float]:
+    """The sum of `ahead` days against BEFORE days before them, each a day's share; spans do not overlap."""
+    found = []
+    for end in range(len(by_day), BEFORE + ahead - 1, -ahead):
+        expected = sum(by_day[end - ahead - BEFORE : end - ahead]) / BEFORE * ahead
+        if expected > 0:
+            found.append(sum(by_day[end - ahead : end]) / expected)
+    return found
