@@ -62,7 +62,7 @@ from cribdesk.desk.slate import (
 )
 from cribdesk.desk.timeline import names_of, with_names
 from cribdesk.desk.unit_lookup import offer, unit_card
-from cribdesk.forecasting import TOPIC, Forecasting
+from cribdesk.forecasting import TOPIC, Forecasting, LongReading
 from cribdesk.opening import OpenDesk
 from cribdesk.papers import CannotPrint, PaperSettings, render
 from cribdesk.station import Station
@@ -118,6 +118,7 @@ class App:
         self._second()
         self.refresh_board()
         self.forecasting: Forecasting | None = None
+        self.long_reading = LongReading(window, background, self._read_out)
 
     def begin_forecasts(self) -> None:
         """From now on forecasts are kept up to date beside the work; until there are some, rules of thumb stand."""
@@ -404,11 +405,21 @@ class App:
         elif place == "settings":
             self.window.show_place("settings", dict(self.house.settings))
             self._show_station()
+        elif place in questions.IN_STEPS:
+            steps = questions.IN_STEPS[place]
+            self.long_reading.read(place, lambda: steps(self.desk.store, self.house, self.clock()))
         else:
             self._ask(
                 lambda reader: questions.place(reader, self.house, place, argument, self.clock()),
                 lambda data: self._placed(place, argument, data),
             )
+
+    def _read_out(self, place: str, data: Any) -> None:
+        """What took long was read; a fault is told, and where it was called off the place says so."""
+        if isinstance(data, Fault):
+            self._say_here("refused", fault_words(data))
+            data = None
+        self.window.show_place(place, data)
 
     def _placed(self, place: str, argument: str, data: Any) -> None:
         if data is not None:

@@ -1,4 +1,4 @@
-"""Keeps forecasts up to date beside the counter's work: after an operation that touched use or parts, and at start."""
+"""What goes on beside the counter's work, in steps: forecasts are kept up to date, and what takes long is read."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import time
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from cribdesk.desk.fleet_picture import Told
 from cribdesk.desk.forecasts import Step, catch_up
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Clock, Store
@@ -88,4 +89,46 @@ class Forecasting:
             self.look()
 
 
-__all__ = ["TOPIC", "Forecasting"]
+class LongReading:
+    """Reads what takes long for a place, in steps that give way to whatever the counter asks; one at a time.
+
+    `read_out` gets the place and its data, or the Fault that ended it, or None where it was called off.
+    """
+
+    def __init__(self, window: MainWindow, background: Background, read_out: Callable[[str, object], None]) -> None:
+        self._window, self._background, self._read_out = window, background, read_out
+        self._under_way: Progress | None = None
+        self._begun = 0.0
+        window.note.called_off.connect(self.call_off)
+
+    def read(self, place: str, steps: Callable[[], Iterator[Step]]) -> None:
+        """Begin, unless one is under way."""
+        if self._under_way is not None:
+            return
+        self._begun = time.monotonic()
+        found: list[object] = []
+
+        def each() -> Iterator[Step]:
+            for step in steps():
+                if isinstance(step, Told):
+                    found.append(step.data)
+                yield step
+
+        def done(result: Any) -> None:
+            self._under_way = None
+            self._window.show_busy(None)
+            self._read_out(place, result if isinstance(result, Fault) else found[-1] if found else None)
+
+        self._under_way = self._background.run_steps(each, done, self._told)
+
+    def call_off(self) -> None:
+        """Leave it."""
+        if self._under_way is not None:
+            self._under_way.cancel()
+
+    def _told(self, share: float, words: str) -> None:
+        if self._under_way is not None and time.monotonic() - self._begun > QUIET_SECONDS:
+            self._window.show_busy(f"{words}: {share:.0%}. The counter works meanwhile.", may_stop=True)
+
+
+__all__ = ["TOPIC", "Forecasting", "LongReading"]

@@ -79,6 +79,7 @@ class FleetModel:
 
     code: str
     name: str
+    short_name: str
     units: int
     lives: tuple[LifePicture, ...]
     repairs: Repairs

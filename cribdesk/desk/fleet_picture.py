@@ -69,13 +69,13 @@ class _Unit:
 
 @dataclass(frozen=True)
 class Told(Step):
-    """The last step, with the whole picture."""
+    """The last step, with what was read."""
 
-    picture: FleetPicture | None = None
+    data: object = None
 
 
 def fleet_steps(store: Store, house: House, moment: datetime) -> Iterator[Step]:
-    """Reads the fleet some units at a time; the last step is a `Told` with the picture."""
+    """Reads the fleet some units at a time; the last step is a `Told` with the `FleetPicture`."""
     since = moment - YEAR
     with store.reading() as reader:
         units = [one for one in reader.find(Unit) if one.model in house.models]
@@ -107,6 +107,7 @@ def fleet_steps(store: Store, house: House, moment: datetime) -> Iterator[Step]:
                 FleetModel(
                     code=code,
                     name=model.name,
+                    short_name=model.short_name,
                     units=sum(one.unit.model == code for one in kept),
                     lives=tuple(
                         lives[code, place.code]
@@ -117,7 +118,7 @@ def fleet_steps(store: Store, house: House, moment: datetime) -> Iterator[Step]:
                     rate=_rate([one for one in found if one.unit.model == code], since),
                     changes=_changes(model, fitted, prices),
                 )
-                for code, model in house.models.items()
+                for code, model in _largest_first(house, kept)
                 if any(one.unit.model == code for one in found)
             ),
             tested=tested,
@@ -125,6 +126,11 @@ def fleet_steps(store: Store, house: House, moment: datetime) -> Iterator[Step]:
             doubts=cover.doubts if cover else (),
         ),
     )
+
+
+def _largest_first(house: House, kept: Sequence[_Unit]) -> list[tuple[str, UnitModel]]:
+    there = Counter(one.unit.model for one in kept)
+    return sorted(house.models.items(), key=lambda one: (-there[one[0]], one[0]))
 
 
 def _read(reader: Reader, units: Sequence[Unit]) -> list[_Unit]:

@@ -1,8 +1,8 @@
-"""What a place of the window asks the store: one question a place."""
+"""What a place of the window asks the store: one question a place, at once or in short steps."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 
@@ -25,15 +25,20 @@ from cribdesk.desk.cards import (
     UnitCard,
 )
 from cribdesk.desk.find import find
+from cribdesk.desk.fleet_picture import fleet_steps
+from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.life_pictures import life_picture
 from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
 from cribdesk.desk.lookup import person_card
-from cribdesk.desk.ports import Reader
+from cribdesk.desk.ports import Reader, Store
 from cribdesk.desk.readiness import readiness
 from cribdesk.desk.shift_lists import shift_page
 from cribdesk.desk.timeline import journal_page, timeline_page
 from cribdesk.desk.unit_lookup import unit_card
+
+IN_STEPS: dict[str, Callable[[Store, House, datetime], Iterator[Step]]] = {"fleet": fleet_steps}
+"""What takes long is read in short steps, so that no scan waits; the last is a `Told` with the data."""
 
 PAGE = 50
 

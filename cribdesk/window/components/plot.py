@@ -140,7 +140,12 @@ class Plot(Drawn):
 
     def draw(self, painter: QPainter, look: Look) -> None:
         if self._data is not None:
-            _Sheet(painter, look, self._data, QRectF(self.rect())).draw()
+            paint(painter, look, self._data, QRectF(self.rect()))
+
+
+def paint(painter: QPainter, look: Look, data: PlotData, whole: QRectF) -> None:
+    """Draw a plot anywhere: into a picture file too."""
+    _Sheet(painter, look, data, whole).draw()
 
 
 class _Sheet:
@@ -344,8 +349,9 @@ class _Sheet:
         room = QRectF(left, self.area.top(), wide, self.look.px(20))
         while any(room.intersects(other) for other in rooms):
             room.translate(0, self.look.px(20))
-        ground = QColor(self.c.sheet)
-        ground.setAlphaF(0.85)
-        self.p.fillRect(room, ground)  # another upright may pass behind the words
+        if any(room.left() < self.x(mark.x) < room.right() for mark in self.data.marks):
+            ground = QColor(self.c.sheet)
+            ground.setAlphaF(0.85)
+            self.p.fillRect(room, ground)  # an upright passes behind the words
         drawing.text(self.p, room, words, font, self.c.acc if now else self.c.ink2)
         return room

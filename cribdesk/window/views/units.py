@@ -1,14 +1,16 @@
-"""Units: the list, and the page of one unit."""
+"""Units: the list, the page of one unit, and the picture of the whole fleet."""
 
 from __future__ import annotations
 
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, count, hours
 from cribdesk.desk.cards import UnitCard, UnitRow
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.doors import Doors
+from cribdesk.window.fleet_page import FleetPage
 from cribdesk.window.layout import Boxes, Size, Stack
-from cribdesk.window.lists import ListPanel
+from cribdesk.window.lists import ListPanel, fixed
 from cribdesk.window.unit_page import UnitPage
 from cribdesk.window.view import Page, View
 
@@ -93,29 +95,40 @@ class Units(Page):
         )
         self.list.table.opened.connect(self._open)
         self.unit = UnitPage(doors)
+        self.fleet = FleetPage(doors)
+        button = fixed(ActionButton("Fleet", "plain", "F7", size="bar"))
+        button.setAccessibleName("Fleet: worst units, commonest faults, lives and cost")
+        button.clicked.connect(lambda: doors.open_place.emit("fleet", ""))
+        self.list.tools.addWidget(button)
         self._label, self._answer = "", ""
+        self._kind = "units"
         self._stack = Stack()
         self._stack.addWidget(self.list)
         self._stack.addWidget(self.unit)
+        self._stack.addWidget(self.fleet)
         Boxes(self).addWidget(self._stack)
 
     def _open(self, label: str) -> None:
         self.doors.open_place.emit("unit", label)
 
     def open(self, kind: str, argument: str) -> None:
-        self._label = argument if kind == "unit" else ""
+        self._label, self._kind = argument if kind == "unit" else "", kind
         if kind == "unit":
             self.unit.expect(argument)
+        elif kind == "fleet":
+            self.fleet.stale()
         else:
             filter_, _, text = argument.partition("\n")
             self.list.set_filter(filter_)
             if self.list.search is not None:
                 self.list.search.setText(text)
-        self._stack.setCurrentWidget(self.unit if kind == "unit" else self.list)
+        self._stack.setCurrentWidget({"unit": self.unit, "fleet": self.fleet}.get(kind, self.list))
 
     def want(self) -> None:
         if self._label:
             self.doors.wanted.emit("unit", self._label)
+        elif self._kind == "fleet":
+            self.fleet.want()
         else:
             self.list.want()
 
@@ -127,6 +140,8 @@ class Units(Page):
             words = self._chosen()
             self._answer = count(len(rows), "unit") + (f", {words}" if words else "")
             self.list.show_rows(rows, count(len(rows), "unit"))
+        elif kind == "fleet":
+            self.fleet.take(data)
         elif kind == "life":
             self.unit.take_life(data)
         elif kind == "more" and self._label:
@@ -139,16 +154,21 @@ class Units(Page):
     def fit(self, size: Size) -> None:
         self.list.fit(size)
         self.unit.fit(size)
+        self.fleet.fit(size)
 
     def press(self, key: str) -> bool:
-        if not self._label:
-            return False
+        if not self._label and self._kind != "fleet":
+            if key == "F7":
+                self.doors.open_place.emit("fleet", "")
+            return key == "F7"
         if key in ("F9", "Esc"):
             self.doors.open_place.emit("units", "")
             return True
-        return self.unit.press(key)
+        return self.fleet.press(key) if self._kind == "fleet" else self.unit.press(key)
 
     def answer(self) -> str:
+        if self._kind == "fleet":
+            return self.fleet.answer()
         return f"Unit {self._label}" if self._label else self._answer or "Units"
 
 
@@ -157,6 +177,6 @@ VIEW = View(
     "Units",
     3,
     frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "person"}),
-    ("units", "unit", "life"),
+    ("units", "unit", "life", "fleet"),
     Units,
 )
