@@ -42,6 +42,7 @@ HOMES = {
     "numpy": {"compute"},
     "scipy": {"compute"},
     "pymupdf_fonts": {"resources"},
+    "biip": {"desk"},  # in gs1.py alone: what stands on a carton
     "platformdirs": {"opening", "station"},
 }
 STANDARD_ONLY = ("__init__", "first_run")

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from cribdesk.crib.label import ALPHABET, LONGEST, SHORTEST, Kind, is_valid, normal
 
 LONGEST_FOREIGN = 64
+LONGEST_CARTON = 160
+FNC1 = "\x1d"
+"""What a scanner types for the mark that ends a field of variable length on a carton (GS, ASCII 29)."""
+_MARKS = re.compile(r"\](?:C1|d2|Q3|e0|J1)")  # symbology identifiers of GS1 carriers, ISO/IEC 15424; from memory
+_BRACKETED = re.compile(r"\(\d{2,4}\)")
+_BARE = re.compile(r"(0[12]\d{14})(?:$|(?:1[0-7]|2[0-2]|30|37)\S)")
 
 
 @dataclass(frozen=True)
@@ -38,7 +45,14 @@ class Unread:
     sentence: str
 
 
-Scan = LabelScan | ForeignScan | Unread
+@dataclass(frozen=True)
+class CartonScan:
+    """What stands on a carton by the rules of GS1: fields, each behind its number; the scanner's own mark is off."""
+
+    text: str
+
+
+Scan = LabelScan | ForeignScan | CartonScan | Unread
 
 
 def read_scan(text: str, by_position: str = "") -> Scan:
@@ -50,6 +64,10 @@ def read_scan(text: str, by_position: str = "") -> Scan:
     stripped = text.strip()
     if not stripped:
         return Unread("", "Nothing was read. Scan again, or type the label. Nothing changed.")
+    for candidate in (stripped, by_position.strip()):
+        carton = _carton(candidate)
+        if carton:
+            return CartonScan(carton)
     if len(stripped) > LONGEST_FOREIGN:
         sentence = f"{len(stripped)} characters came at once, too many for a label. Nothing changed."
         return Unread(shown(stripped), sentence)
@@ -66,6 +84,26 @@ def shown(text: str, most: int = 24) -> str:
     """The text as it may be shown: unprintable characters replaced, cut to `most`."""
     plain = "".join(character if character.isprintable() else "\ufffd" for character in text)
     return plain if len(plain) <= most else plain[: most - 1] + "…"
+
+
+def _carton(text: str) -> str:
+    """The fields of a carton's code, or '' where it is none: by the scanner's mark, FNC1, brackets, or a whole GTIN."""
+    if len(text) > LONGEST_CARTON or any(not one.isprintable() and one != FNC1 for one in text):
+        return ""
+    mark = _MARKS.match(text)
+    bare = text[mark.end() :].lstrip(FNC1) if mark else text.lstrip(FNC1)
+    if mark or FNC1 in text or _BRACKETED.match(text):
+        return bare or text
+    found = _BARE.match(text)
+    return text if found and gtin_fits(found[1][2:]) else ""
+
+
+def gtin_fits(digits: str) -> bool:
+    """Whether the last digit is the check digit of those before it: weights 3 and 1 from the right, modulo 10."""
+    if not digits.isascii() or not digits.isdigit():
+        return False
+    weighed = sum(int(one) * (3 if place % 2 == 0 else 1) for place, one in enumerate(reversed(digits[:-1])))
+    return (10 - weighed % 10) % 10 == int(digits[-1])
 
 
 def _ours(text: str) -> LabelScan | None:

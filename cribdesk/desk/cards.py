@@ -36,6 +36,7 @@ from cribdesk.crib.records import (
     WasteBag,
 )
 from cribdesk.crib.serviceable import Condition, Standing
+from cribdesk.desk.cards_carton import CartonCard
 
 
 @dataclass(frozen=True)
@@ -374,6 +375,7 @@ Card = (
     | SetCard
     | CabinetCard
     | BagCard
+    | CartonCard
     | CommandCard
     | NotFound
 )

@@ -80,6 +80,8 @@ COMMANDS: tuple[Command, ...] = (
     Command("rack-audit", "Audit the rack", "", "CMDAUD"),
     Command("close-shift", "Close the shift", "", "CMDCLS"),
     Command("scrap", "Scrap it", "", "CMDSCP"),
+    Command("count", "Count stock", "", "CMDSTK"),
+    Command("receive", "Receive a delivery", "", "CMDRCV"),
     # away and back; parts from unit to unit; cabinets
     Command("missing", "It is missing", "", "CMDMSS"),
     Command("stolen", "It was stolen", "", "CMDSTN"),

@@ -40,7 +40,7 @@ from cribdesk.crib.records import (
     WasteBag,
     Where,
 )
-from cribdesk.crib.scan import ForeignScan, LabelScan, Scan, Unread
+from cribdesk.crib.scan import CartonScan, ForeignScan, LabelScan, Scan, Unread
 from cribdesk.crib.words import count, date_words, hours, when
 from cribdesk.desk.cards import (
     AreaCard,
@@ -60,6 +60,7 @@ from cribdesk.desk.cards import (
     TagCard,
     UnitCard,
 )
+from cribdesk.desk.carton_lookup import carton_of, known_number
 from cribdesk.desk.commands import command_of
 from cribdesk.desk.facts import held_by, proofs_of, unchecked
 from cribdesk.desk.house import House
@@ -85,9 +86,15 @@ def look_up(reader: Reader, house: House, scan: Scan, moment: datetime) -> Card:
     """What was scanned, as it stands now; NotFound with the line to say where it is nothing we know."""
     if isinstance(scan, Unread):
         return NotFound(scan.text, scan.sentence)
+    if isinstance(scan, CartonScan):
+        bound = _bound(reader, scan.text)
+        return card_of(reader, house, bound, moment) if bound else carton_of(reader, house, scan.text, moment)
     if isinstance(scan, ForeignScan):
         bound = _bound(reader, scan.text)
         if bound is None:
+            known = known_number(reader, scan.text)
+            if known is not None:
+                return known
             return NotFound(scan.text, scan.sentence, foreign=scan.text if scan.bindable else "")
         return card_of(reader, house, bound, moment)
     if scan.kind is Kind.COMMAND:

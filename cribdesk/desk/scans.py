@@ -27,6 +27,7 @@ from cribdesk.desk.cards import (
     TagCard,
     UnitCard,
 )
+from cribdesk.desk.cards_carton import CartonCard
 from cribdesk.desk.house import House
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.meter_check import reference_of
@@ -269,6 +270,8 @@ def _no_sense(card: Card) -> str:
     if isinstance(card, CabinetCard):
         there = ", ".join(card.units) or "nothing"
         return f"Cabinet {card.cabinet.name} holds {there}. Nothing changed."
+    if isinstance(card, CartonCard):
+        return f"{card.label} is a carton's number: received by a storekeeper, on the empty counter. Nothing changed."
     if isinstance(card, BagCard):
         state = "closed" if card.bag.closed_at else "open"
         return f"Waste bag {card.label}, {card.bag.stream}, {state}: {card.pieces} in it. Nothing changed."

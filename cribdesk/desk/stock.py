@@ -9,22 +9,28 @@ from typing import ClassVar
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import (
     Bin,
+    CountSheet,
+    CountSheetLine,
     CycleCount,
     Delivery,
+    Gtin,
     Lot,
     Movement,
     Recall,
     Requisition,
     RequisitionLine,
+    RequisitionState,
     Role,
     StockItem,
     Supplier,
 )
 from cribdesk.crib.refusal import LabelTaken, NotOnTheShelf, StillRecalled, WrongFigure
+from cribdesk.crib.requisition import MoreThanOrdered
 from cribdesk.crib.words import count, date_words
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
+from cribdesk.desk.requisition_steps import count_arrival, next_number, note_step, open_line
 
 SHELF = (Role.STOREKEEPER, Role.PROGRAM, Role.SYSTEM)
 
@@ -141,6 +147,9 @@ class ReceiveLot(Operation):
     quantity: int
     expires_on: date | None = None
     requisition_line_id: int | None = None
+    gtin: str = ""  # the number on the carton; one that is unknown here stands for this item from now on
+    carton_pieces: int = 0  # how many pieces a carton of that number holds, where that is known
+    more_kept: bool = False  # more came than was ordered, and all of it is kept
 
     code: ClassVar[str] = "receive-lot"
     words: ClassVar[str] = "Receiving a delivery"
@@ -150,7 +159,7 @@ class ReceiveLot(Operation):
         """Books the lot in; a lot past its date is not allowed."""
         item = fetch(work, StockItem, self.item_id, "This item")
         today = context.house.today(context.moment)
-        self._check_line(work, item)
+        line = self._line(work, item)
         if self.quantity < 1:
             raise WrongFigure("Quantity", "it is at least 1")
         if not self.lot_code.strip():
@@ -174,25 +183,40 @@ class ReceiveLot(Operation):
                 arrived_at=context.moment,
             )
         )
-        self._count_arrival(work)
-        return Outcome(f"{count(self.quantity, 'piece')} of {item.name} came in, lot {lot.code}.", (item.label,))
+        if line is not None:
+            count_arrival(work, context, *line, self.quantity)
+        if self.gtin:
+            bind_gtin(work, item, self.gtin, self.carton_pieces)
+        blocked = f" The lot is blocked: {lot.blocked}." if lot.blocked else ""
+        words = f"{count(self.quantity, 'piece')} of {item.name} came in, lot {lot.code}{_for(line)}.{blocked}"
+        return Outcome(words, (item.label,))
 
-    def _check_line(self, work: Work, item: StockItem) -> None:
+    def _line(self, work: Work, item: StockItem) -> tuple[RequisitionLine, Requisition] | None:
         if self.requisition_line_id is None:
-            return
-        line = fetch(work, RequisitionLine, self.requisition_line_id, "This line")
-        if line.item_id != item.id:
+            return None
+        if fetch(work, RequisitionLine, self.requisition_line_id, "This line").item_id != item.id:
             raise WrongFigure("Requisition", f"its line is not for {item.name}")
+        line, requisition = open_line(work, self.requisition_line_id)
+        left = max(0, line.quantity - line.arrived)
+        if self.quantity > left and not self.more_kept:
+            raise MoreThanOrdered(item.name, requisition.number, left, self.quantity)
+        return line, requisition
 
-    def _count_arrival(self, work: Work) -> None:
-        if self.requisition_line_id is None:
-            return
-        line = fetch(work, RequisitionLine, self.requisition_line_id, "This line")
-        work.save(replace(line, arrived=line.arrived + self.quantity))
-        requisition = fetch(work, Requisition, line.requisition_id, "This requisition")
-        lines = work.find(RequisitionLine, requisition_id=requisition.id)
-        whole = all(one.arrived >= one.quantity for one in lines)
-        work.save(replace(requisition, state="closed" if whole else "part delivered"))
+
+def _for(line: tuple[RequisitionLine, Requisition] | None) -> str:
+    return f", for requisition {line[1].number}" if line else ""
+
+
+def bind_gtin(work: Work, item: StockItem, code: str, pieces: int) -> None:
+    """A trade item number stands for this item from now on; one that stands for another is not taken over."""
+    known = work.first(Gtin, code=code)
+    if known is not None and known.item_id != item.id:
+        other = fetch(work, StockItem, known.item_id, "The item of this number")
+        raise WrongFigure("GTIN", f"{code} is {other.name}, {other.label}")
+    if known is None:
+        work.save(Gtin(item_id=item.id, code=code, pieces=max(1, pieces)))
+    elif pieces > 0 and known.pieces != pieces:
+        work.save(replace(known, pieces=pieces))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -212,15 +236,15 @@ class SendRequisition(Operation):
         supplier = fetch(work, Supplier, self.supplier_id, "This supplier")
         if not self.lines:
             raise WrongFigure("Requisition", "it has no line")
-        last = work.latest(Requisition)
         requisition = work.save(
             Requisition(
-                number=last.number + 1 if last else 1,
+                number=next_number(work),
                 supplier_id=supplier.id,
-                state="sent",
+                state=RequisitionState.SENT.value,
                 made_on=context.house.today(context.moment),
             )
         )
+        note_step(work, context, requisition, RequisitionState.SENT)
         labels = []
         for item_id, quantity, price_cents in self.lines:
             item = fetch(work, StockItem, item_id, "This item")
@@ -272,9 +296,22 @@ class CountLot(Operation):
         )
         if apart:
             move_stock(work, context, lot, apart, f"count: {self.why}")
+        _meet_sheet(work, context, lot, self.counted, self.why.strip() if apart else "")
         item = fetch(work, StockItem, lot.item_id, "This item")
         words = "agrees" if not apart else f"was {lot.on_hand} in the book"
         return Outcome(f"{item.name}, lot {lot.code}: {self.counted} counted, {words}.", (item.label,))
+
+
+def _meet_sheet(work: Work, context: Context, lot: Lot, counted: int, why: str) -> None:
+    """A counting sheet that waits for this lot has its number; the last one counted, the sheet is closed."""
+    for line in work.find(CountSheetLine, lot_id=lot.id, counted=None):
+        sheet = fetch(work, CountSheet, line.count_sheet_id, "Its counting sheet")
+        if sheet.closed_at is not None:
+            continue
+        work.take(sheet, line)
+        work.save(replace(line, counted=counted, why=why, counted_at=context.moment))
+        if work.first(CountSheetLine, count_sheet_id=sheet.id, counted=None) is None:
+            work.save(replace(sheet, closed_at=context.moment))
 
 
 @dataclass(frozen=True, kw_only=True)

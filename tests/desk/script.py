@@ -18,6 +18,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     issue UNIT to PERSON with PACK one whole hand-over here
     pass [STEP]                    every answer good, up to a step or to the end
     setting NAME VALUE             a setting of the site
+    order ITEM PIECES              a requisition is handed over; `scan "]C101...<GS>..."` is a carton
     area NAME AGENTS               what is in its air     bag STREAM | close bag in DRUM    a waste bag, `scan bag`
     crowd N | each 2 40 STEP; STEP so many more wearers, units and packs; steps for every number N
 
@@ -31,6 +32,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     own checks UNIT | good, air not good     as they were recorded
     runs PACK | 3 ran flat high     what is kept of a pack's runs
     ask cautions | WORDS    ask line ITEM | 2, NOTE    ask FIELD | VALUE     the form of a matter
+    requisition N | part delivered     how far it is
     list ID | stop {UNIT}, fine {UNIT}     rows of a list of the shift: sign and label
     papers | NAMES     journal | OPERATIONS     since the line above was done
 """
@@ -58,11 +60,14 @@ from cribdesk.crib.records import (
     OwnCheck,
     Part,
     Person,
+    Requisition,
     Slip,
     StockItem,
+    Supplier,
     Unit,
     WasteBag,
 )
+from cribdesk.crib.scan import FNC1
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
 from cribdesk.desk.area import ChangeArea
@@ -72,6 +77,7 @@ from cribdesk.desk.office import SetSetting
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.shift_lists import shift_lists
 from cribdesk.desk.slate import AskForm
+from cribdesk.desk.stock import AddSupplier, SendRequisition
 from cribdesk.desk.waste import CloseBag, OpenBag
 from cribdesk.procedure.answers import Ball, Chosen, Good, Measured, NotGood, RemedyDone, RemedyNotPossible, Timed
 from cribdesk.procedure.run import page
@@ -168,7 +174,20 @@ class Script:
         handler(*rest)
 
     def _do_scan(self, name: str) -> None:
-        self.desk.scan(self._label(name))
+        self.desk.scan(self._label(name).replace("<GS>", FNC1))
+
+    def _do_order(self, code: str, pieces: str) -> None:
+        """A requisition for one item is handed over to its supplier, as the office writes it."""
+        self.shop.moment = self.desk.moment
+        with self.desk.store.reading() as reader:
+            known = reader.first(Supplier, name="Keramion")
+        if known is None:
+            self.shop.do(AddSupplier, supplier="Keramion")
+        with self.desk.store.reading() as reader:
+            supplier = reader.first(Supplier, name="Keramion")
+            item = self.shop.record_in(reader, StockItem, code)
+        assert supplier is not None
+        self.shop.do(SendRequisition, supplier_id=supplier.id, lines=((item.id, int(pieces), 310),))
 
     def _do_find(self, name: str) -> None:
         """Somebody found by the search, as the window brings them to the counter."""
@@ -386,6 +405,9 @@ class Script:
             case ["list", id_]:
                 rows = shift_lists()[id_].read(reader, self.desk.house, self.desk.moment).rows
                 return ", ".join(f"{row.sign} {row.label or row.what}" for row in rows) or "none"
+            case ["requisition", made]:
+                requisition = reader.first(Requisition, number=int(made))
+                return requisition.state if requisition else "none"
             case [name, "out"]:
                 return self._holder(reader, name)
             case [name, "worn"]:
