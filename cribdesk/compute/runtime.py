@@ -98,7 +98,7 @@ def separate(runs: Sequence[Run], *, battery_sd: float = 0.10, unit_sd: float = 
     """Split the logarithm of run times into what belongs to battery, unit, use and place.
 
     Batteries and units are drawn towards none by normal beliefs of those deviations (common practice, no
-    source); runs not driven flat are right-censored. Estimator: ridge regression inside the EM algorithm for
+    source); runs not driven flat are right-censored. Estimator: ridge regression by EM, then Newton's steps, for
     censored normal data (Schmee and Hahn 1979; Tobin 1958; ridge as best linear unbiased prediction,
     Robinson 1991; all from memory). Effects may be compared within one of `components` only.
     ValueError: no runs, fewer than two flat, hours of zero or less, speeds of which some are named and some not.

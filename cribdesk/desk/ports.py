@@ -12,6 +12,7 @@ from typing import Any, Protocol, TypeVar
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.forecast import Cover, Fit, Forecast
 from cribdesk.crib.records import Record
+from cribdesk.crib.run_time import RunFit, Share, Shares
 from cribdesk.crib.stock_forecast import Demand
 
 R = TypeVar("R", bound=Record)
@@ -64,6 +65,12 @@ class Records(Protocol):
 
     def forecasts(self, unit_ids: Sequence[int]) -> dict[int, dict[str, Forecast]]:
         """The forecasts kept for these units, by unit and position, in one query; none where none was made yet."""
+        ...
+
+    def run_times(
+        self, battery_ids: Sequence[int] | None, unit_ids: Sequence[int] | None
+    ) -> tuple[dict[str, RunFit], Shares]:
+        """What runs say, by pack model, and the shares of these packs and units (None: all), in one query."""
         ...
 
 
@@ -166,6 +173,10 @@ class Reader(Records, Protocol):
         """The expected use kept, by item, of these or of all, in one query; none where none was made yet."""
         ...
 
+    def seen_runs(self) -> dict[str, int]:
+        """How many runs of each pack model were there when they were looked at last."""
+        ...
+
     def search(self, kind: type[R], fields: Sequence[str], text: str, count: int = 50) -> list[R]:
         """Records with the text in one of the fields, case ignored, by id."""
         ...
@@ -192,6 +203,18 @@ class Deriving(Protocol):
 
     def put_demands(self, made: Sequence[Demand]) -> None:
         """Keeps these in place of all expected use kept before."""
+        ...
+
+    def put_runs(self, fit: RunFit, shares: Sequence[Share]) -> None:
+        """Keeps what the runs with packs of one model say, in place of what was kept of that model."""
+        ...
+
+    def put_shares(self, shares: Sequence[Share], seq: int) -> None:
+        """Keeps these shares of run time in place of those of the same pack or unit."""
+        ...
+
+    def put_seen_runs(self, seen: Sequence[tuple[str, int]], seq: int) -> None:
+        """Says how many runs of each pack model were there when they were looked at last."""
         ...
 
     def cover(self, cover: Cover) -> None:

@@ -15,7 +15,9 @@ from typing import Any
 
 from cribdesk.crib.entry import moment_of, stamp
 from cribdesk.crib.forecast import Cover, Fit, Forecast
+from cribdesk.crib.run_time import RunFit, Share
 from cribdesk.crib.stock_forecast import Demand, Lead, Score, Spread
+from cribdesk.store import derived_runs
 from cribdesk.store.engine import Engine
 
 DERIVED = "derived_"
@@ -33,8 +35,9 @@ TABLES = (
     "seq BIGINT NOT NULL, method INTEGER NOT NULL, body TEXT NOT NULL, PRIMARY KEY (unit_id, position))",
     "CREATE TABLE IF NOT EXISTS derived_demand (item_id BIGINT PRIMARY KEY, seq BIGINT NOT NULL, "
     "method INTEGER NOT NULL, body TEXT NOT NULL)",
+    derived_runs.TABLE,
 )
-NAMES = ("derived_forecast", "derived_fit", "derived_cover", "derived_demand")
+NAMES = ("derived_forecast", "derived_fit", "derived_cover", "derived_demand", derived_runs.NAME)
 DIGITS = 6
 ENCODE = json.JSONEncoder(separators=(",", ":")).encode
 _FIELDS = [one.name for one in fields(Forecast)]
@@ -87,6 +90,18 @@ class SqlDeriving:
         self._engine.run("DELETE FROM derived_cover")
         row = (1, cover.seq, METHOD, _text(cover))
         self._engine.insert_all("derived_cover", ("id", "seq", "method", "body"), [row])
+
+    def put_runs(self, fit: RunFit, shares: Sequence[Share]) -> None:
+        """Keeps what the runs with packs of one model say, in place of what was kept of that model."""
+        derived_runs.put(self._engine, fit, shares)
+
+    def put_shares(self, shares: Sequence[Share], seq: int) -> None:
+        """Keeps these shares of run time in place of those of the same pack or unit."""
+        derived_runs.put_shares(self._engine, shares, seq)
+
+    def put_seen_runs(self, seen: Sequence[tuple[str, int]], seq: int) -> None:
+        """Says how many runs of each pack model were there when they were looked at last."""
+        derived_runs.put_seen(self._engine, seen, seq)
 
     def drop(self) -> None:
         """Forgets everything derived; it is made again when it is asked for."""

@@ -10,9 +10,10 @@ from typing import Any, TypeVar
 from cribdesk.crib.entry import Entry, from_plain, moment_of
 from cribdesk.crib.forecast import Cover, Fit, Forecast
 from cribdesk.crib.records import Record
+from cribdesk.crib.run_time import RunFit, Shares
 from cribdesk.crib.stock_forecast import Demand
 from cribdesk.desk.ports import FILLED, Head, Page
-from cribdesk.store import derived
+from cribdesk.store import derived, derived_runs
 from cribdesk.store.engine import Engine
 from cribdesk.store.mapping import Shape, shape_of
 
@@ -117,6 +118,16 @@ class SqlRecords:
     def forecasts(self, unit_ids: Sequence[int]) -> dict[int, dict[str, Forecast]]:
         """The forecasts kept for these units, by unit and position, in one query."""
         return derived.forecasts(self._engine, unit_ids)
+
+    def run_times(
+        self, battery_ids: Sequence[int] | None, unit_ids: Sequence[int] | None
+    ) -> tuple[dict[str, RunFit], Shares]:
+        """What runs say, by pack model, and the shares of these packs and units (None: all), in one query."""
+        return derived_runs.kept(self._engine, battery_ids, unit_ids) if derived.there(self._engine) else ({}, {})
+
+    def seen_runs(self) -> dict[str, int]:
+        """How many runs of each pack model were there when they were looked at last."""
+        return derived_runs.seen(self._engine) if derived.there(self._engine) else {}
 
     def _select(self, kind: type[R], group: str, order: str, equal: dict[str, object]) -> list[R]:
         shape = shape_of(kind)
