@@ -16,12 +16,16 @@ FLEET, TSB, SBA, CROSTON, START, NONE = (
 
 @dataclass(frozen=True)
 class Score:
-    """One method tried on the item's own past: mean pinball loss at the service level, the mean of what it missed."""
+    """One method tried on the item's own past: mean pinball loss at the service level, the mean of what it missed.
+
+    `apart` is the standard error of its loss against that of the first method, on the same forecasts.
+    """
 
     method: str
     pinball: float
     miss: float
     periods: int
+    apart: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -94,6 +98,7 @@ class Demand:
     seq: int
     at: datetime
     ground: str = ""
+    scored_at: datetime | None = None
 
     @property
     def horizon_days(self) -> float:

@@ -13,7 +13,7 @@ from cribdesk.desk.past import Past
 from cribdesk.desk.sight import Sight
 from cribdesk.desk.use_history import Used, used_between
 
-ORIGINS, APART = 6, timedelta(weeks=4)
+ORIGINS, APART = 12, timedelta(weeks=2)
 """So many moments of the past are gone back to, so far apart (a house rule)."""
 
 FEWEST = 3
@@ -71,9 +71,15 @@ def scores(past: Past, tries: Iterable[Try], moment: datetime) -> dict[int, tupl
         enough = {method: rows for method, rows in by_method.items() if len(rows) >= FEWEST}
         common = set.intersection(*(set(rows) for rows in enough.values())) if enough else set()
         if len(common) >= FEWEST:
-            found[item_id] = tuple(_score(method, [rows[at] for at in common]) for method, rows in enough.items())
+            rows_of = {method: [rows[at] for at in sorted(common)] for method, rows in enough.items()}
+            first = next(iter(rows_of.values()))
+            found[item_id] = tuple(_score(method, rows, first) for method, rows in rows_of.items())
     return found
 
 
-def _score(method: str, rows: Sequence[tuple[float, float]]) -> Score:
-    return Score(method, sum(one[0] for one in rows) / len(rows), sum(one[1] for one in rows) / len(rows), len(rows))
+def _score(method: str, rows: Sequence[tuple[float, float]], first: Sequence[tuple[float, float]]) -> Score:
+    number = len(rows)
+    differences = [one[0] - other[0] for one, other in zip(rows, first, strict=True)]
+    middle = sum(differences) / number
+    apart = (sum((one - middle) ** 2 for one in differences) / (number - 1) / number) ** 0.5
+    return Score(method, sum(one[0] for one in rows) / number, sum(one[1] for one in rows) / number, number, apart)

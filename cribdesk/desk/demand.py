@@ -188,11 +188,19 @@ def demand_of(
 
 
 def best(methods: Sequence[str], scores: Sequence[Score]) -> str:
-    """The method of the lowest pinball loss among those that may be used now; '' without any."""
-    tried = [one for one in scores if one.method in methods]
-    if tried:
-        return min(tried, key=lambda one: (one.pinball, methods.index(one.method))).method
-    return methods[0] if methods else ""
+    """The method of the lowest pinball loss among those that may be used now; '' without any.
+
+    A few forecasts tell little: the first stands unless another is better by more than the standard error of their
+    difference. The fleet's comes first, as it knows what the item's past does not yet (a house rule).
+    """
+    if not methods:
+        return ""
+    tried = {one.method: one for one in scores if one.method in methods}
+    first = tried.get(methods[0])
+    if first is None:
+        return methods[0]
+    lowest = min(tried.values(), key=lambda one: one.pinball)
+    return lowest.method if lowest.pinball + lowest.apart < first.pinball else first.method
 
 
 def _start(asked: Asked, sight: Sight) -> tuple[str, Growing | None, str]:

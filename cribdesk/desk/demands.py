@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Generator, Iterator, Mapping
-from datetime import datetime
+from dataclasses import replace
+from datetime import datetime, timedelta
 
 from cribdesk.crib.entry import canonical
 from cribdesk.crib.forecast import Fit
 from cribdesk.crib.records import OrderRule, StockItem
+from cribdesk.crib.stock_forecast import Score
 from cribdesk.desk.backtest import APART, ORIGINS, Try, scores, tries_at
 from cribdesk.desk.demand import Asked, asked_for, demand_of
 from cribdesk.desk.forecasts import Step
@@ -22,6 +24,10 @@ from cribdesk.desk.use_history import NOTHING, leads_at, pace_ratios, start_lead
 PACE_DAYS, PACE_START, PACE_WORTH = 21, 0.2, 4
 """How unevenly the fleet is worn from three weeks to the next is learnt from a fifth, worth four such spans (a house
 rule)."""
+
+TRIED_EVERY = timedelta(days=7)
+FIRST_AFTER = timedelta(weeks=4)
+"""Methods are tried on the past once a week, from the fourth week of issues on (a house rule)."""
 
 SETTINGS = ("service", "review_days", "lead_days")
 
@@ -47,20 +53,15 @@ def ground_of(house: House, rules: list[OrderRule]) -> str:
 
 def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     """Every item's expected use by the method that did best on its own past. Stopped half-way, nothing is changed."""
-    from dataclasses import replace
-
     past = Past()
     yield from read_past(store, house, past)
     with store.reading() as reader:
         fits: dict[Key, Fit] = reader.fits()
         rules = {one.item_id: one for one in reader.find(OrderRule)}
     ground = ground_of(house, list(rules.values()))
-    tries: list[Try] = []
-    for number in range(ORIGINS, 0, -1):
-        origin = moment - APART * number
-        if past.begun_at is not None and origin > past.begun_at + APART:
-            tries += yield from _tried(past, house, origin, rules)
-    scored = scores(past, tries, moment)
+    scored, scored_at = _kept_scores(store, ground, moment)
+    if scored_at is None:
+        scored, scored_at = (yield from _all_tried(past, house, moment, rules)), moment
     yield Step(0.8, "Weighing forecasts of use")
     sight = yield from sight_at(past, house, moment, fits)
     used = used_until(past, moment)
@@ -68,11 +69,34 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     for one in all_asked(past, house, moment, rules):
         history = used.get(one.item.id, NOTHING)
         demand = demand_of(one, sight, history, house, scored.get(one.item.id, ()), past.seq)
-        made.append(replace(demand, ground=ground))
+        made.append(replace(demand, ground=ground, scored_at=scored_at))
         yield Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
     with store.deriving() as deriving:
         deriving.put_demands(made)
     yield Step(1.0, "Expected use is up to date")
+
+
+def _kept_scores(
+    store: Store, ground: str, moment: datetime
+) -> tuple[dict[int, tuple[Score, ...]], datetime | None]:
+    """How the methods did when they were tried last, if that is not long ago."""
+    with store.reading() as reader:
+        kept = reader.demands()
+    latest = min((one.scored_at for one in kept.values() if one.scored_at is not None), default=None)
+    if latest is None or moment - latest > TRIED_EVERY or any(one.ground != ground for one in kept.values()):
+        return {}, None
+    return {one.item_id: one.scores for one in kept.values()}, latest
+
+
+def _all_tried(
+    past: Past, house: House, moment: datetime, rules: Mapping[int, OrderRule]
+) -> Generator[Step, None, dict[int, tuple[Score, ...]]]:
+    tries: list[Try] = []
+    for number in range(ORIGINS, 0, -1):
+        origin = moment - APART * number
+        if past.begun_at is not None and origin > past.begun_at + FIRST_AFTER:
+            tries += yield from _tried(past, house, origin, rules)
+    return scores(past, tries, moment)
 
 
 def _tried(

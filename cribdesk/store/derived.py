@@ -222,5 +222,6 @@ def _demand(body: dict[str, Any]) -> Demand:
         "history": tuple(body["history"]),
         "history_to": moment_of(body["history_to"]),
         "at": moment_of(body["at"]),
+        "scored_at": moment_of(body["scored_at"]) if body["scored_at"] else None,
     }
     return Demand(**{**body, **changed})
