@@ -172,6 +172,9 @@ class Walk:
 
     def _answer(self, now: Page, flow: str, spare: str) -> None:
         if now.kind == "reading":
+            if now.instrument and self.slate.air is None:  # the day's first reading asks for the air
+                self._type("20")
+                self._key("Return")
             self._type(flow or str(round((now.limit.low or 0) + 14) if now.limit else 180))
             self._key("F5")
         elif now.kind == "timed":

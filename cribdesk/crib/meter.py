@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 
+from cribdesk.crib.flow import PASS, decide
 from cribdesk.crib.records import Calibration, Instrument, MeterCheck
 from cribdesk.crib.words import number
 
@@ -99,8 +100,10 @@ def corrected(reading_lpm: float, error_lpm: float) -> float:
     return round(reading_lpm - error_lpm, _ROUND)
 
 
-def still_passes(reading_lpm: float | None, error_lpm: float, minimum_lpm: float | None) -> bool:
-    """Whether a reading that passed still does, by the procedure's own rule: at or above the minimum, no guard band.
+def still_passes(
+    reading_lpm: float | None, error_lpm: float, minimum_lpm: float | None, guard_lpm: float = 0.0
+) -> bool:
+    """Whether a reading that passed still does, by the same decision that a new one is put to.
 
     A ball has no figure that could be corrected, and where no minimum is known nothing can be said: neither passes
     once the meter read too much.
@@ -109,7 +112,7 @@ def still_passes(reading_lpm: float | None, error_lpm: float, minimum_lpm: float
         return True
     if reading_lpm is None or minimum_lpm is None:
         return False
-    return corrected(reading_lpm, error_lpm) >= minimum_lpm
+    return decide(corrected(reading_lpm, error_lpm), minimum_lpm, guard_lpm) == PASS
 
 
 def correction_words(reading_lpm: float | None, error_lpm: float) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from cribdesk.crib.air import MustShow, check_air, read_air
 from cribdesk.crib.toml_text import Fault, Section, parse
 
 FACEPIECES = ("loose_fitting_facepiece", "helmet_hood", "full_facepiece", "half_mask", "none")
@@ -71,7 +72,8 @@ class UnitModel:
     """A kind of unit. Flows are L/min, the alarm window seconds, `run_hours` hours by speed.
 
     `flow_plausible_lpm` is the most this model can give: a reading above it is no pass. `cautions` are
-    (when, do) pairs for the wearer's slip.
+    (when, do) pairs for the wearer's slip. `ball_range_c` is the air in which a ball's mark holds, `must_show` the
+    maker's correction chart.
     """
 
     code: str
@@ -95,6 +97,8 @@ class UnitModel:
     hold_reasons: tuple[HoldReason, ...]
     procedures: Mapping[str, str]
     cautions: tuple[tuple[str, str], ...]
+    ball_range_c: tuple[float, float] | None = None
+    must_show: tuple[MustShow, ...] = ()
 
     def position(self, code: str) -> Position | None:
         """The position of that code, or None."""
@@ -136,6 +140,7 @@ def read_model(text: str, file: str, floors: AirflowFloors = CERTIFICATION_FLOOR
     model = _read(top)
     _check_air(top, model, floors)
     _check_battery(top, model)
+    check_air(top, model.powered, model.ball_range_c, model.must_show)
     top.finish()
     if book.faults:
         raise ModelFaults(tuple(book.faults))
@@ -165,6 +170,7 @@ def _read(top: Section) -> UnitModel:
         hold_reasons=_read_hold_reasons(top),
         procedures=_read_procedures(top.section("procedures")),
         cautions=_read_cautions(top),
+        **read_air(top),
     )
 
 

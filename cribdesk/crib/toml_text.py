@@ -182,6 +182,16 @@ class Section:
             return None
         return float(value)
 
+    def signed(self, key: str) -> float | None:
+        """A finite number of either sign, or None where the key is absent."""
+        value = self._take(key, False)
+        if value is None:
+            return None
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            self.fault(key, "a number is needed here.")
+            return None
+        return float(value)
+
     def whole(self, key: str, default: int | None = None, required: bool = False) -> int | None:
         """A whole number above zero, the default (or None) where the key is absent."""
         value = self._take(key, required)

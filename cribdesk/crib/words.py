@@ -67,6 +67,11 @@ def number(value: float, places: int = 0) -> str:
     return f"{MINUS}{text}" if value < 0 and float(f"{value:.{places}f}") else text
 
 
+def degrees(celsius: float) -> str:
+    """'4 °C', '−10.5 °C'."""
+    return f"{number(celsius, 1).removesuffix('.0')} °C"
+
+
 def hours(value: float) -> str:
     """'19 h'; under ten hours with one decimal where it is not whole."""
     if abs(value) < 10 and round(value, 1) != round(value):

@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 from cribdesk.crib.reasons import cautions
 from cribdesk.crib.reference import METER_KIND
 from cribdesk.crib.words import date_words
-from cribdesk.desk import forms, used
+from cribdesk.desk import air, forms, used
+from cribdesk.desk.air import AirNow
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cards import BagCard, BatteryCard, InstrumentCard, UnitCard
 from cribdesk.desk.cleaning import FinishCleaning
@@ -54,6 +55,7 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
         labels=tuple(card.label for card in cards),
         instrument_label=meter.label if meter else "",
         instrument_words=_meter_words(meter),
+        uncertainty_lpm=meter.instrument.uncertainty_lpm if meter else None,
         cautions=_first_steps(cards) if purpose in OPENS_IT else (),
         step_began=moment,
         last_at=moment,
@@ -84,6 +86,7 @@ def begin_meter(house: House, slate: Slate, card: InstrumentCard, moment: dateti
         instrument_label=card.label,
         instrument_words=f"{card.instrument.name} on the reference blower.",
         instrument_id=card.instrument.id,
+        uncertainty_lpm=card.instrument.uncertainty_lpm,
         step_began=moment,
         last_at=moment,
     )
@@ -119,10 +122,26 @@ def answered(house: House, slate: Slate, event: Answered) -> Routed:
     if isinstance(given, (Measured, Ball)) and not given.instrument_label:
         return refuse(slate, "Scan the flow meter first: readings are kept with the meter.", event.moment)
     try:
+        if isinstance(given, (Measured, Ball)) and asked.instrument:
+            given, slate = _in_this_air(house, slate, check, given, event.moment)
         run = answer(check.run, given, event.moment, event.elapsed_s)
     except ValueError as failure:
         return refuse(slate, f"{failure}", event.moment)
     return _moved_on(slate, replace(check, run=run, ask=""), event.moment, event.token)
+
+
+def _in_this_air(
+    house: House, slate: Slate, check: Check, given: Measured | Ball, moment: datetime
+) -> tuple[Measured | Ball, Slate]:
+    """The reading as it counts in the air it was made in; that air is offered again until the day ends."""
+    known, model = air.today(house, slate.air, moment), check.run.model
+    if isinstance(given, Ball):
+        seen = air.ball(house, model, given, known)
+        pressure = known.pressure_hpa if known else None
+        return seen, replace(slate, air=AirNow(seen.temperature_c or 0.0, pressure, moment))
+    guarded = check.purpose != METER_KIND  # a daily check has its own tolerance
+    read = air.measured(house, model, given, known, check.uncertainty_lpm, guarded)
+    return read, replace(slate, air=AirNow(read.temperature_c or 0.0, read.pressure_hpa, moment))
 
 
 def step_back(slate: Slate, moment: datetime) -> Routed:
@@ -171,6 +190,7 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
             check,
             instrument_label=card.label,
             instrument_words=_meter_words(card),
+            uncertainty_lpm=card.instrument.uncertainty_lpm,
         )
         placed = replace(slate, check=kept, meter=card)
         return say(placed, "taken", f"{card.instrument.name} is the meter now", event.moment, card.label)

@@ -367,7 +367,7 @@ def _meters(work: Work, context: Context, run: Run) -> tuple[dict[str, Instrumen
 def _save_reading(
     work: Work, unit: Unit, inspection: Inspection, asked: Asked, meter: Instrument | None
 ) -> None:
-    value = asked.mean if asked.mean is not None else asked.value
+    value = asked.counts
     is_flow, is_time = asked.kind == "reading", asked.kind == "timed"
     if not (is_flow or is_time) or (value is None and not asked.instrument):
         return

@@ -102,4 +102,4 @@ def _read(made: Run) -> float | None:
     read = [one for one in made.asked if one.kind == "reading" and not one.replaced and one.value is not None]
     if not read:
         return None
-    return read[-1].mean if read[-1].mean is not None else read[-1].value
+    return read[-1].counts

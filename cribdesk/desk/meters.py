@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
 
+from cribdesk.crib.flow import round_up, sure_from
 from cribdesk.crib.hold import METER
 from cribdesk.crib.meter import (
     Finding,
@@ -33,24 +34,35 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, why_not_checked
 from cribdesk.crib.words import count, number
+from cribdesk.desk.air import guard_of
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.inspection import not_before, place_hold
 from cribdesk.desk.operation import Context
 from cribdesk.desk.ports import Records, Work
+from cribdesk.procedure.record import from_json
 
 
 @dataclass(frozen=True)
 class Rests:
-    """A unit whose standing pass rests on a reading of the meter; `reading_lpm` is None where a ball was read."""
+    """A unit whose standing pass rests on a reading of the meter; `reading_lpm` is None where a ball was read.
+
+    `factor` is what flowed for what was shown, in the air of that day; `guard_lpm` the band that a sure pass keeps.
+    """
 
     unit: Unit
     reading_lpm: float | None
     minimum_lpm: float | None
+    guard_lpm: float = 0.0
+    factor: float = 1.0
+
+    def really(self, error_lpm: float) -> float:
+        """By how much less flowed with the meter wrong by so much, in the air of that day."""
+        return error_lpm * self.factor
 
     def stands(self, error_lpm: float) -> bool:
         """Whether its pass still stands with the meter wrong by so much."""
-        return still_passes(self.reading_lpm, error_lpm, self.minimum_lpm)
+        return still_passes(self.reading_lpm, self.really(error_lpm), self.minimum_lpm, self.guard_lpm)
 
 
 @dataclass(frozen=True)
@@ -119,12 +131,21 @@ def resting_on(records: Records, house: House, meter: Instrument, finding: Findi
                 last[one.quantity] = one  # the last one of a step decided it
         model = house.models.get(unit.model)
         minimum = model.flow_minimum_lpm if model else None
+        guard = guard_of(house, minimum, meter.uncertainty_lpm) or 0.0
         found += [
-            Rests(unit, one.flow_lpm, minimum)
+            Rests(unit, one.flow_lpm, minimum, guard, _factor(passed, one))
             for one in last.values()
             if one.instrument_id == meter.id and finding.since <= one.at <= finding.until
         ][:1]
     return found
+
+
+def _factor(passed: Inspection, reading: Reading) -> float:
+    """What flowed for what the meter showed; 1 for a reading from before the air was asked."""
+    for asked in reversed(from_json(passed.answers).asked):
+        if asked.step == reading.quantity and asked.actual is not None and asked.value and not asked.replaced:
+            return asked.actual / asked.value
+    return 1.0
 
 
 def _stands(records: Records, house: House, unit: Unit, now: datetime) -> bool:
@@ -159,15 +180,25 @@ def _rest(looked: list[Rests]) -> str:
 
 
 def _hold(work: Work, context: Context, meter: Instrument, one: Rests, error: float) -> Hold:
-    needed = f"; at least {number(one.minimum_lpm)} is needed" if one.minimum_lpm is not None else ""
+    needed = _needed(one)
     seen = "the ball was read" if one.reading_lpm is None else ""
-    words = f"{meter.label}: {', '.join(part for part in (seen, correction_words(one.reading_lpm, error)) if part)}"
+    parts = (seen, correction_words(one.reading_lpm, one.really(error)))
+    words = f"{meter.label}: {', '.join(part for part in parts if part)}"
     there = work.first(Hold, unit_id=one.unit.id, reason=METER.code, released_at=None)
     if there is None:
         return place_hold(work, context, one.unit, METER, f"{words}{needed}")
     # the older hold would be cleared by the very pass that no longer stands
     found_at = not_before(work, one.unit, context.moment)
     return work.save(replace(there, detail=f"{words}{needed}", found_at=found_at))
+
+
+def _needed(one: Rests) -> str:
+    if one.minimum_lpm is None:
+        return ""
+    if not one.guard_lpm:
+        return f"; at least {number(one.minimum_lpm)} is needed"
+    least = number(round_up(sure_from(one.minimum_lpm, one.guard_lpm)), 1).removesuffix(".0")
+    return f"; {least} is needed to be sure"
 
 
 def _paper(work: Work, unit: Unit, hold: Hold) -> tuple[tuple[str, str], ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from cribdesk.crib.records import Print, Role, SiteSetting
-from cribdesk.crib.refusal import Unknown, WrongFigure
+from cribdesk.crib.refusal import NotQualified, Unknown, WrongFigure
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
 from cribdesk.desk.settings import BY_NAME
@@ -28,6 +28,8 @@ class SetSetting(Operation):
         setting = BY_NAME.get(self.setting)
         if setting is None:
             raise Unknown(f"Setting {self.setting}")
+        if setting.name == "guard_band" and not context.clerk.has(Role.PROGRAM):
+            raise NotQualified("Whether a guard band is kept", (Role.PROGRAM.value,))
         try:
             setting.check(self.value)
         except ValueError as failure:

@@ -9,6 +9,7 @@ from cribdesk.crib.model import HoldReason
 from cribdesk.crib.reasons import Facts
 from cribdesk.crib.records import RunEnd
 from cribdesk.crib.refusal import NotAllowed, Reason
+from cribdesk.desk.air import AirNow
 from cribdesk.desk.cards import AreaCard, BatteryCard, Card, InstrumentCard, PersonCard, SlipCard, UnitCard
 from cribdesk.desk.entry_form import EntryField
 from cribdesk.desk.facts import IssueIds
@@ -54,6 +55,7 @@ class Check:
     instrument_label: str = ""
     instrument_words: str = ""
     instrument_id: int = 0
+    uncertainty_lpm: float | None = None  # of the flow meter
     cautions: tuple[str, ...] = ()
     held: bool = False
     ask: str = ""
@@ -271,6 +273,7 @@ class Slate:
     slip: SlipCard | None = None  # a slip prepared to be signed
     slip_label: str = ""
     meter: InstrumentCard | None = None  # the flow meter used last at this counter
+    air: AirNow | None = None  # the air at it, as entered last
     foreign: str = ""  # an unknown text that can be bound
     form: Form | None = None
     tray: tuple[UnitCard, ...] = ()
@@ -308,7 +311,7 @@ class Slate:
 
     def cleared(self) -> Slate:
         """The same counter with nothing on it."""
-        bare = Slate(clerk=self.clerk, mode=self.mode, meter=self.meter)
+        bare = Slate(clerk=self.clerk, mode=self.mode, meter=self.meter, air=self.air)
         return replace(bare, waiting=self.waiting, line=self.line, pending=self.pending)
 
 

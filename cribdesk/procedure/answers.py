@@ -24,11 +24,25 @@ class NotGood:
 
 @dataclass(frozen=True)
 class Measured:
-    """A number read off an instrument; `uncertainty_lpm` is the instrument's own, kept, not judged here."""
+    """A number read off an instrument. `uncertainty_lpm` is the instrument's own standard uncertainty.
+
+    `actual` is what really flowed, by the air's temperature and pressure; None where that was not asked. `guard_lpm` is
+    the band that a sure pass keeps over the minimum; None where the minimum itself decides.
+    """
 
     value: float
     instrument_label: str = ""
     uncertainty_lpm: float | None = None
+    temperature_c: float | None = None
+    pressure_hpa: float | None = None
+    actual: float | None = None
+    guard_lpm: float | None = None
+    by_chart: bool = False
+
+    @property
+    def counts(self) -> float:
+        """The figure that is judged."""
+        return self.value if self.actual is None else self.actual
 
 
 @dataclass(frozen=True)
@@ -39,6 +53,7 @@ class Ball:
     where: str
     instrument_label: str = ""
     mark: float | None = None
+    temperature_c: float | None = None
 
 
 @dataclass(frozen=True)
@@ -84,6 +99,9 @@ Answer = Good | NotGood | Measured | Ball | Timed | Chosen | RemedyDone | Remedy
 class Asked:
     """One question as it was asked, with the answer it got.
 
+    Of a flow meter's reading `value` is what it showed; `actual` what flowed, in air of `temperature_c` and
+    `pressure_hpa`; `needed` the least that passes for sure, where a guard band decided.
+
     `kind` is the step's kind or 'remedy' (then `remedy_kind` and `position` tell which). `value` is the
     single reading, `mean` the mean that decided where several were taken. `retest` counts the remedies
     tried before it was asked, `tried` the plain repeats. `good` is the answer's own verdict; a reading
@@ -106,6 +124,10 @@ class Asked:
     unit: str = ""
     instrument: str = ""
     uncertainty: float | None = None
+    actual: float | None = None
+    temperature_c: float | None = None
+    pressure_hpa: float | None = None
+    needed: float | None = None
     retest: int = 0
     tried: int = 0
     remedy_kind: str = ""
@@ -113,3 +135,8 @@ class Asked:
     finding: str = ""
     replaced: bool = False
     replaced_at: datetime | None = None
+
+    @property
+    def counts(self) -> float | None:
+        """The figure that decided: the mean where one did, else what really flowed, else what was read."""
+        return next((one for one in (self.mean, self.actual, self.value) if one is not None), None)

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from cribdesk.crib.flow import round_up
+from cribdesk.crib.words import capital, degrees
+from cribdesk.procedure.answers import Measured
 from cribdesk.procedure.limits import Limit, Plausible, figure
 from cribdesk.procedure.model import Remedy, Step, limit_of, signals_of
 from cribdesk.procedure.paths import ABOVE, MAIN, End, Place, after_not_good, remedy_at
 from cribdesk.procedure.state import Run, reading_words
+from cribdesk.procedure.weigh import AGAIN, HIGH, PASS, Weighed, weigh
 
 
 @dataclass(frozen=True)
@@ -81,11 +85,17 @@ def page(run: Run) -> Page:
         tried=node.tried,
         tries=step.tries,
         options=tuple(option.text for option in step.options),
-        allows_ball=step.allows_ball and not run.standing.readings and not run.standing.averaging,
+        allows_ball=_ball_fits(run, step),
         signals=signals_of(step, run.model),
         otherwise=_otherwise(step, node),
         can_go_back=can_go_back(run),
     )
+
+
+def _ball_fits(run: Run, step: Step) -> bool:
+    """A number is not traded for a kinder ball; a ball needs the air in which its mark holds."""
+    now = run.standing
+    return step.allows_ball and run.model.ball_range_c is not None and not now.readings and not now.averaging
 
 
 def _remedy_page(run: Run, step: Step, place: Place, of: int) -> Page:
@@ -144,7 +154,7 @@ def earlier(run: Run, step: Step) -> tuple[Earlier, ...]:
             continue
         past = asked.retest < run.standing.retest or not run.asking
         name = attempt_name(asked.retest) if past else f"reading {asked.tried + 1}"
-        value = asked.value if asked.mean is None else asked.mean
+        value = asked.counts
         words = asked.answer if value is None else reading_words(value, asked.unit)
         found[name] = Earlier(name, value, words)
     return tuple(found.values())
@@ -155,7 +165,7 @@ def attempt_name(retest: int) -> str:
     return f"retest {retest}" if retest else "first"
 
 
-def saying(run: Run, value: float) -> str:
+def saying(run: Run, given: Measured) -> str:
     """What stands under a figure while it is typed: '8 above the minimum: passes'. Raises ValueError when
     no reading is asked for."""
     node = run.standing.node
@@ -164,23 +174,66 @@ def saying(run: Run, value: float) -> str:
         raise ValueError("No reading is asked for here.")
     limit = limit_of(step, run.model)
     assert limit is not None  # the loader lets no reading without a limit through
-    readings = (*run.standing.readings, value)
-    side = limit.side(value)
-    if side == "high" and limit.high is not None:
+    readings, found = run.standing.readings, weighed(run, step, limit, given)
+    if found.verdict == HIGH and limit.high is not None:
         much = "more than this model can give" if isinstance(limit, Plausible) else f"over {figure(limit.high)}"
-        return f"{figure(value)} is {much}. Next: {_in_sentence(_next_words(step, node, ABOVE))}."
-    gap = value - limit.low if limit.low is not None else 0.0
-    off = f"{figure(abs(gap))} {'above' if gap > 0 else 'below'} the minimum" if gap else "At the minimum"
-    if len(readings) == 1 and side == "in" and not run.standing.averaging:
-        return f"{off}: passes." if limit.low is not None else "Passes."
-    left = step.tries - len(readings)
-    if left:
-        return f"{off}. {left} more, then their mean decides."
-    mean = sum(readings) / len(readings)
-    words = f"Mean of {len(readings)} is {figure(mean)}" if len(readings) > 1 else off
-    if limit.holds(mean):
-        return f"{words}: passes."
-    return f"{words}. Next: {_in_sentence(_next_words(step, node, MAIN))}."
+        return f"{_shown(given)} is {much}. Next: {_in_sentence(_next_words(step, node, ABOVE))}."
+    off = _gap_words(given, limit)
+    if found.verdict == AGAIN:
+        left = step.tries - len(readings) - 1
+        return f"{off}{needed_words(found)}. {left} more, then their mean decides."
+    words = off if found.mean is None or not readings else f"Mean of {len(readings) + 1} is {figure(found.mean)}"
+    if found.verdict == PASS:
+        return f"{words}: passes." if limit.low is not None else "Passes."
+    below = found.needed is not None and found.mean is None
+    needed = "" if below else needed_words(found)
+    return f"{words}{needed}. Next: {_in_sentence(_next_words(step, node, MAIN))}."
+
+
+def weighed(run: Run, step: Step, limit: Limit, given: Measured) -> Weighed:
+    """What the reading would come to if it were entered now."""
+    now = run.standing
+    return weigh(limit, (*now.readings, given.counts), step.tries, now.averaging, now.band.with_one(given))
+
+
+def mark(run: Run, given: Measured) -> str:
+    """The sign of a figure while it is typed: fine, caution or not good."""
+    step = run.procedure.step(run.standing.node.step)
+    limit = limit_of(step, run.model)
+    if limit is None:
+        return ""
+    found = weighed(run, step, limit, given)
+    if found.verdict == AGAIN:
+        return "fine" if found.good else "caution" if limit.holds(given.counts) else "not good"
+    return {PASS: "fine", HIGH: "caution"}.get(found.verdict, "not good")
+
+
+def read_words(given: Measured, unit: str) -> str:
+    """'176 L/min', or '176 L/min at 4 °C is 171 L/min true' where the air was known."""
+    words = reading_words(given.value, unit)
+    if given.actual is None or given.temperature_c is None:
+        return words
+    chart = " by the maker's chart" if given.by_chart else ""
+    return f"{words} at {degrees(given.temperature_c)} is {figure(given.actual)} true{chart}"
+
+
+def needed_words(found: Weighed) -> str:
+    """'; 175 is needed to be sure'; nothing where no guard band decided."""
+    return "" if found.needed is None else f"; {figure(round_up(found.needed))} is needed to be sure"
+
+
+def _shown(given: Measured) -> str:
+    if given.actual is None or given.temperature_c is None or figure(given.actual) == figure(given.value):
+        return figure(given.counts)
+    return f"{figure(given.value)} read at {degrees(given.temperature_c)} is {figure(given.actual)} true:"
+
+
+def _gap_words(given: Measured, limit: Limit) -> str:
+    gap = given.counts - limit.low if limit.low is not None else 0.0
+    moved = given.actual is not None and figure(given.actual) != figure(given.value)
+    off = f"{figure(abs(gap))} {'above' if gap > 0 else 'below'} the minimum"
+    off = off if round(gap, 6) else "at the minimum"
+    return f"{_shown(given)} {off}" if moved else capital(off)
 
 
 def _in_sentence(title: str) -> str:

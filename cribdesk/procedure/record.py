@@ -16,7 +16,7 @@ _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _TEXTS = ("step", "kind", "title", "question", "limit", "answer", "by", "unit", "instrument", "remedy_kind",
           "position", "finding")
 _COUNTS = ("number", "retest", "tried")
-_THOUSANDTHS = ("value", "mean", "uncertainty")
+_THOUSANDTHS = ("value", "mean", "uncertainty", "actual", "temperature_c", "pressure_hpa", "needed")
 _FLAGS = ("good", "replaced")
 
 
@@ -132,17 +132,15 @@ def _asked_out(asked: Asked) -> dict[str, object]:
 def _asked_in(entry: object) -> Asked:
     if not isinstance(entry, dict):
         raise ValueError(f"{entry!r} is not an answer")
-    figures = {key: entry.get(f"{key}_thousandths") for key in _THOUSANDTHS}
-    value, mean, uncertainty = (None if n is None else _whole(n) / 1000 for n in figures.values())
+    kept = {key: entry.get(f"{key}_thousandths") for key in _THOUSANDTHS}
+    figures: dict[str, Any] = {key: None if n is None else _whole(n) / 1000 for key, n in kept.items()}
     parts: dict[str, Any] = {key: _text(entry.get(key, "")) for key in _TEXTS}
     parts |= {key: _whole(entry.get(key, 0)) for key in _COUNTS}
     parts |= {key: entry.get(key, False) is True for key in _FLAGS}
     replaced_at = entry.get("replaced_at_us")
     return Asked(
         **parts,
-        value=value,
-        mean=mean,
-        uncertainty=uncertainty,
+        **figures,
         moment=_moment(entry["moment_us"]),
         elapsed_s=_whole(entry["elapsed_ms"]) / 1000,
         replaced_at=None if replaced_at is None else _moment(replaced_at),

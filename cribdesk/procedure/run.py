@@ -6,8 +6,11 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
+from cribdesk.crib.flow import round_up
 from cribdesk.crib.model import UnitModel
+from cribdesk.crib.words import degrees
 from cribdesk.procedure.answers import (
     BALL_PLACES,
     OUTCOMES,
@@ -23,9 +26,9 @@ from cribdesk.procedure.answers import (
     RemedyNotPossible,
     Timed,
 )
-from cribdesk.procedure.limits import Limit
+from cribdesk.procedure.limits import Limit, figure
 from cribdesk.procedure.model import FAIL, FINDINGS, REMEDY, Procedure, Remedy, Step, limit_of, signals_of
-from cribdesk.procedure.page import Page, can_go_back, heading, page, saying
+from cribdesk.procedure.page import Page, can_go_back, heading, needed_words, page, read_words, saying
 from cribdesk.procedure.paths import (
     ABOVE,
     Node,
@@ -41,6 +44,8 @@ from cribdesk.procedure.paths import (
 )
 from cribdesk.procedure.rail import RailRow, rail
 from cribdesk.procedure.state import BROKEN_OFF, Run, Standing, reading_words
+from cribdesk.procedure.weigh import AGAIN, HIGH, NO_BAND, PASS, Band, Weighed, weigh
+from cribdesk.procedure.weigh import FAIL as FAIL_SURE
 
 __all__ = [
     "BROKEN_OFF", "Answer", "Asked", "Ball", "Chosen", "Found", "Good", "Measured", "NotGood", "Page", "RailRow",
@@ -63,8 +68,10 @@ class _Outcome:
     value: float | None = None
     mean: float | None = None
     instrument: str = ""
-    uncertainty: float | None = None
+    given: Measured | Ball | None = None
+    needed: float | None = None
     readings: tuple[float, ...] = ()
+    band: Band = NO_BAND
     remark: str = ""
     stated: str = ""
 
@@ -107,7 +114,7 @@ def answer(run: Run, given: Answer, moment: datetime, elapsed_s: float) -> Run:
         mean=outcome.mean,
         unit=step.unit if outcome.value is not None else "",
         instrument=outcome.instrument,
-        uncertainty=outcome.uncertainty,
+        **_as_read(outcome),
         retest=run.standing.retest,
         tried=place.tried,
     )
@@ -120,8 +127,23 @@ def _standing_after(now: Standing, place: Place, outcome: _Outcome) -> Standing:
         return Standing(node)
     words = outcome.stated or outcome.words
     if isinstance(node, Place) and node.shown == "ask":
-        return replace(now, node=node, readings=outcome.readings, value=words, remark=outcome.remark)
-    return replace(now, node=node, readings=(), averaging=False, value=words, remark=outcome.remark)
+        kept = replace(now, node=node, readings=outcome.readings, band=outcome.band)
+        return replace(kept, value=words, remark=outcome.remark)
+    return replace(
+        now, node=node, readings=(), band=NO_BAND, averaging=False, value=words, remark=outcome.remark
+    )
+
+
+def _as_read(outcome: _Outcome) -> dict[str, Any]:
+    """What a flow meter's answer keeps besides its words: the air it was read in, what flowed, what is needed."""
+    given, figures = outcome.given, {"needed": outcome.needed}
+    if given is not None:
+        figures["temperature_c"] = given.temperature_c
+    if isinstance(given, Measured):
+        figures |= {
+            "uncertainty": given.uncertainty_lpm, "pressure_hpa": given.pressure_hpa, "actual": given.actual,
+        }
+    return figures
 
 
 def _moved(run: Run, asked: Asked, standing: Standing, moment: datetime) -> Run:
@@ -226,15 +248,49 @@ def _reading(run: Run, step: Step, place: Place, given: Answer) -> _Outcome:
         raise _wrong_kind(step, given)
     _instrument(step, given.instrument_label)
     value = _number(given.value, _MOST_READING, "The reading must be a number from 0 to 1000.")
-    readings = (*run.standing.readings, value)
-    good, node, mean = _weigh(run, step, place, limit, readings)
-    words, stated = reading_words(value, step.unit), ""
-    if mean is not None:
-        stated = reading_words(mean, step.unit)
+    readings, band = (*run.standing.readings, _true(given)), run.standing.band.with_one(given)
+    found = weigh(limit, readings, step.tries, run.standing.averaging, band)
+    words, stated = read_words(given, step.unit), reading_words(given.counts, step.unit)
+    if found.mean is not None:
+        stated = reading_words(found.mean, step.unit)
         words = f"{words}, mean of {len(readings)}: {stated}"
+    stated = _with_needed(stated, found, limit)
     return _Outcome(
-        words, good, node, value, mean, given.instrument_label, given.uncertainty_lpm, readings, "", stated
+        words=words if found.verdict == PASS else f"{words}{needed_words(found)}",
+        good=found.good,
+        node=_node_after(run, step, place, found.verdict),
+        value=value,
+        mean=found.mean,
+        instrument=given.instrument_label,
+        given=given,
+        needed=found.needed,
+        readings=readings,
+        band=band,
+        stated=stated,
     )
+
+
+def _true(given: Measured) -> float:
+    """The figure that is judged; raises ValueError where what makes it up cannot be."""
+    for one in (given.guard_lpm, given.uncertainty_lpm, given.temperature_c, given.pressure_hpa):
+        if one is not None and not math.isfinite(one):
+            raise ValueError("What was read with it is no number. Nothing changed.")
+    return _number(given.counts, _MOST_READING, "What flows must be a number from 0 to 1000.")
+
+
+def _with_needed(stated: str, found: Weighed, limit: Limit) -> str:
+    """On the tag a figure over the minimum says why it was not enough."""
+    decided = found.needed is not None and found.verdict == FAIL_SURE and found.mean is not None
+    over = decided and limit.low is not None and found.mean is not None and found.mean >= limit.low
+    return f"{stated} ({figure(round_up(found.needed or 0.0))} is needed to be sure)" if over else stated
+
+
+def _node_after(run: Run, step: Step, place: Place, verdict: str) -> Node:
+    if verdict == PASS:
+        return after_good(run.procedure, run.model, place)
+    if verdict == AGAIN:
+        return asked_once_more(place)
+    return after_not_good(step, place, ABOVE) if verdict == HIGH else after_not_good(step, place)
 
 
 def _not_read(run: Run, step: Step, place: Place, given: NotGood) -> _Outcome:
@@ -247,27 +303,6 @@ def _not_read(run: Run, step: Step, place: Place, given: NotGood) -> _Outcome:
     return replace(_not_good(step, place, given, words), stated=stated)
 
 
-def _weigh(
-    run: Run, step: Step, place: Place, limit: Limit, readings: tuple[float, ...]
-) -> tuple[bool, Node, float | None]:
-    """Whether the last reading is good, where it leads, and the mean where that decided.
-
-    Repeats do not shop for a pass: the first reading decides when it is good; after one that was not,
-    all the tries are taken and their mean decides. A reading above the band decides at once.
-    """
-    side = limit.side(readings[-1])
-    if side == "high":
-        return False, after_not_good(step, place, ABOVE), None
-    if side == "in" and len(readings) == 1 and not run.standing.averaging:
-        return True, after_good(run.procedure, run.model, place), None
-    if len(readings) < step.tries:
-        return side == "in", asked_once_more(place), None
-    mean = math.fsum(readings) / len(readings)
-    if limit.holds(mean):
-        return True, after_good(run.procedure, run.model, place), mean
-    return False, after_not_good(step, place), mean if len(readings) > 1 else None
-
-
 def _ball(run: Run, step: Step, place: Place, given: Ball, limit: Limit) -> _Outcome:
     """The ball of a meter without numbers; its mark must stand at the minimum or above to prove anything."""
     if not step.allows_ball or run.standing.readings or run.standing.averaging:
@@ -275,7 +310,8 @@ def _ball(run: Run, step: Step, place: Place, given: Ball, limit: Limit) -> _Out
     if given.where not in BALL_PLACES:
         raise ValueError("The ball stands above, at or below the mark. Nothing changed.")
     _instrument(step, given.instrument_label)
-    words = f"ball {given.where} the mark"
+    air = f" at {degrees(given.temperature_c)}" if given.temperature_c is not None else ""
+    words = f"ball {given.where} the mark{air}"
     mark = limit.low
     if given.mark is not None:
         mark = _number(given.mark, _MOST_READING, "The mark must be a number from 0 to 1000.")
@@ -283,8 +319,8 @@ def _ball(run: Run, step: Step, place: Place, given: Ball, limit: Limit) -> _Out
     proves = mark is not None and limit.low is not None and mark >= limit.low
     if proves and given.where != "below":
         node = after_good(run.procedure, run.model, place)
-        return _Outcome(words, True, node, instrument=given.instrument_label)
-    return _Outcome(words, False, after_not_good(step, place), instrument=given.instrument_label)
+        return _Outcome(words, True, node, instrument=given.instrument_label, given=given)
+    return _Outcome(words, False, after_not_good(step, place), instrument=given.instrument_label, given=given)
 
 
 def _instrument(step: Step, label: str) -> None:

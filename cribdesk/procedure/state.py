@@ -10,6 +10,7 @@ from cribdesk.procedure.answers import Asked
 from cribdesk.procedure.limits import figure, limit_figures
 from cribdesk.procedure.model import PASS, Procedure, Step, asked_of, limit_of
 from cribdesk.procedure.paths import ABOVE, End, Node, Place
+from cribdesk.procedure.weigh import NO_BAND, Band
 
 BROKEN_OFF = "broken off"
 
@@ -18,14 +19,15 @@ BROKEN_OFF = "broken off"
 class Standing:
     """Where a run stands. All but `node` belongs to the step in hand and starts anew with the next one.
 
-    `readings` are those of the present attempt; `averaging` says that one good reading no longer
-    decides alone; `helped` that a remedy was done since the step was last asked; `skipped` names the
-    remedies that could not be done; `value` is the last answer in words.
+    `readings` are those of the present attempt as they count, `band` their guard band; `averaging` says
+    that one good reading no longer decides alone; `helped` that a remedy was done since the step was last
+    asked; `skipped` names the remedies that could not be done; `value` is the last answer in words.
     """
 
     node: Node
     retest: int = 0
     readings: tuple[float, ...] = ()
+    band: Band = NO_BAND
     averaging: bool = False
     helped: bool = False
     skipped: tuple[str, ...] = ()

@@ -40,6 +40,13 @@ def test_a_reading_less_the_error_must_reach_the_floor(reading: float | None, er
     assert still_passes(reading, error, FLOOR) is passes
 
 
+def test_a_guard_band_asks_for_more_of_an_old_reading_too() -> None:
+    """With a meter of 3 L/min standard uncertainty 170 + 4.93 is needed: JCGM 106:2012, z = 1.645 for 95 %."""
+    assert still_passes(184, 9, FLOOR, 4.9346)
+    assert not still_passes(183, 9, FLOOR, 4.9346)
+    assert still_passes(160, -9, FLOOR, 4.9346), "too little was never unsafe"
+
+
 def test_without_a_minimum_nothing_passes_on_a_wrong_meter() -> None:
     """Where no minimum is known nothing can be said, so it does not stand."""
     assert not still_passes(300.0, 1.0, None)

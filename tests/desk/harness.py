@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from cribdesk.crib.records import Area, Unit
@@ -47,7 +47,7 @@ from cribdesk.desk.slate import (
     Ticked,
     Weigh,
 )
-from cribdesk.procedure.answers import Answer, Found, Good, NotGood, RemedyDone, RemedyNotPossible
+from cribdesk.procedure.answers import Answer, Ball, Found, Good, Measured, NotGood, RemedyDone, RemedyNotPossible
 from cribdesk.procedure.run import page
 from cribdesk.store.faults import StoreFault
 from tests.desk.shop import Tokens
@@ -124,7 +124,9 @@ class Desk:
         self.take(Filled(self.moment, name, value))
 
     def answer(self, given: Answer, elapsed: float = 2.0) -> None:
-        """An answer to the step page."""
+        """An answer to the step page; a flow meter is read in air of 20 °C where nothing else is said."""
+        if isinstance(given, (Measured, Ball)) and given.temperature_c is None and self.slate.air is None:
+            given = replace(given, temperature_c=20.0)
         self.take(Answered(self.moment, given, elapsed, self.token()))
 
     def tick(self) -> None:

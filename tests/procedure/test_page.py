@@ -77,7 +77,7 @@ def test_the_last_page_says_how_it_ended() -> None:
 def test_the_line_under_the_figure(earlier: tuple[float, ...], value: float, words: str) -> None:
     """The verdict is said as one types, and agrees with what the answer then does."""
     run = say(at("airflow"), *[Measured(one, METER) for one in earlier])
-    assert saying(run, value) == words
+    assert saying(run, Measured(value, METER)) == words
     after = page(say(run, Measured(value, METER)))
     assert ("passes" in words) == (after.step == "alarm")
     assert ("Next:" in words) == (after.kind == "remedy")
@@ -86,4 +86,4 @@ def test_the_line_under_the_figure(earlier: tuple[float, ...], value: float, wor
 def test_no_line_where_no_figure_is_asked() -> None:
     """A look step has nothing to say about a number."""
     with pytest.raises(ValueError, match="No reading is asked"):
-        saying(begin(), 170)
+        saying(begin(), Measured(170, METER))

@@ -277,6 +277,7 @@ class DeskWindow:
                 return
             if now.kind == "reading":
                 low, high = (now.limit.low or 0, now.limit.high) if now.limit else (180, None)
+                self.air()
                 self.type(f"{(low + (high if high is not None else low + 20)) / 2:.0f}")
                 self.press("F5")
             elif now.kind == "timed":
@@ -284,6 +285,12 @@ class DeskWindow:
             else:
                 self.press("F5")
         raise AssertionError(f"the check did not end: {self.shown()}")
+
+    def air(self, celsius: str = "20") -> None:
+        """The day's first reading asks for the air at the meter; Enter goes on to the reading."""
+        if self.app.slate.air is None:
+            self.type(celsius)
+            self.press("Return")
 
     def timed(self, seconds: float, end: str = "F5") -> None:
         """Start the step's clock, let it show so many seconds, and answer."""

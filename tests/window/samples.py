@@ -30,6 +30,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing
 from cribdesk.crib.words import hours
+from cribdesk.desk.air import AirNow
 from cribdesk.desk.cards import (
     AreaCard,
     AreaRow,
@@ -95,6 +96,7 @@ MODEL = UnitModel(
     flow_plausible_lpm=206.0,
     alarm_window_s=(15.0, 20.0),
     alarm_vibrates=True,
+    ball_range_c=(10.0, 35.0),
     shade_range=(9, 13),
     inspect_days=None,
     positions=(
@@ -637,13 +639,12 @@ def check_slate(run: Run, purpose: str = "bench", **changes: object) -> Slate:
         run,
         (card.unit.id,),
         (card.label,),
-        1,
-        label(Kind.INSTRUMENT, 1),
-        "calibrated until 9 Jan 2027",
+        instrument_label=label(Kind.INSTRUMENT, 1),
+        instrument_words="calibrated until 9 Jan 2027",
         step_began=NOW,
     )
     check = replace(check, **changes)  # type: ignore[arg-type]
-    return Slate(clerk=CASTEL, unit=card, check=check)
+    return Slate(clerk=CASTEL, unit=card, check=check, air=AirNow(20.0, None, NOW))
 
 
 _STATES = ["overdue"] + ["on hold"] * 5 + ["not checked"] * 2 + ["needs cleaning"] * 3 + ["out"] * 14 + ["ready"] * 36

@@ -115,7 +115,8 @@ def test_a_reading_is_typed_and_judged_while_it_is_typed(standing: Standing) -> 
     assert "8 above the minimum: passes." in standing.shown()
     assert "Retest 1 was 9 short" in standing.shown()
     standing.key(Qt.Key.Key_F5)
-    assert answers(standing) == [Measured(178.0, samples.check_slate(samples.ladder_run()).check.instrument_label)]  # type: ignore[union-attr]
+    meter = samples.check_slate(samples.ladder_run()).check.instrument_label  # type: ignore[union-attr]
+    assert answers(standing) == [Measured(178.0, meter, temperature_c=20.0)]
 
 
 @pytest.mark.parametrize(("typed", "said"), [("161", "9 below the minimum"), ("214", "Next: open the door and look.")])

@@ -10,6 +10,7 @@ from cribdesk.procedure.run import Page as StepPage
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.look_step import LookPictures
+from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Row, Size, empty
 
 
@@ -17,6 +18,7 @@ class StepBody(QWidget):
     """The middle of the page. `changed` says that the answers below must be laid anew."""
 
     changed = Signal()
+    doors: Doors
 
     def __init__(self) -> None:
         super().__init__()

@@ -150,6 +150,7 @@ class CheckPage(Page):
         self._say_first(check)
         empty(self._place)
         self._body = BODIES[self._page.kind]()
+        self._body.doors = self.doors
         ended = self._page.kind == "ended"
         self.heading.setText("" if ended else self._page.heading)
         self.instruction.setText("" if ended else self._page.instruction)
@@ -304,7 +305,7 @@ class CheckPage(Page):
         enter = Reply("F5", f"Enter {value}" if value else "Enter", "go", lambda: self._enter(body), lacks)
         if not self._page.allows_ball:
             return (enter, Reply("F8", "Cannot be read", "plain", self._gives(NotGood())))
-        meter = "Scan the meter first." if lacks.startswith("Scan") else ""
+        meter = "" if lacks in ("", "Type the reading.") else lacks
         return (enter, *(Reply(key, words, "ball", self._ball(body, where), meter) for key, words, where in BALLS))
 
     def _ball(self, body: ReadingBody, where: str) -> Callable[[], None]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from math import ceil, floor
 
+from cribdesk.crib.reference import METER_KIND
+from cribdesk.desk import air
 from cribdesk.desk.slate import Slate
 from cribdesk.procedure.limits import Limit, Plausible, figure
+from cribdesk.procedure.page import mark
 from cribdesk.procedure.run import Ball, Measured, saying
 from cribdesk.procedure.run import Page as StepPage
+from cribdesk.window.check.air import AirFields
 from cribdesk.window.check.bodies import StepBody
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
@@ -30,7 +34,13 @@ class ReadingBody(StepBody):
         self.verdict = VerdictLine()
         self.meter = Words("", wrap=True)
         self.pad = NumberPad()
-        self.pad.pressed.connect(self.field.press)
+        self.pad.pressed.connect(self._press)
+        self.air = AirFields()
+        self.air.set_air(air.today(self.doors.house, slate.air, check.run.started))
+        self.air.changed.connect(lambda: self._typed(""))
+        self.air.entered.connect(self.field.setFocus)
+        self.field.selectionChanged.connect(self.air.left)
+        self.field.cursorPositionChanged.connect(lambda *_: self.air.left())
         self.tube: FlowTube | None = None
         line = Row(gap=16)
         if size is Size.WIDE and page.limit is not None and page.limit.low is not None:
@@ -53,6 +63,8 @@ class ReadingBody(StepBody):
         side.addStretch(1)
         pair.addLayout(side)
         right = Boxes(gap=8)
+        if page.instrument:
+            right.addWidget(self.air)
         right.addLayout(pair)
         self._balls = Row(gap=8)
         self._lay_balls(page, size, inner, right)
@@ -93,43 +105,84 @@ class ReadingBody(StepBody):
             self._balls.addWidget(button, 1)
 
     def take_focus(self) -> None:
-        self.field.setFocus()
+        """The air comes first where nobody entered it today."""
+        first = self._page.instrument and self.air.celsius() is None
+        (self.air.temperature if first else self.field).setFocus()
+
+    def _press(self, key: str) -> None:
+        if self.air.takes_pad():
+            self.air.press(key)
+        else:
+            self.field.press(key)
 
     def lacks(self) -> str:
         """Why nothing can be entered yet, or nothing."""
         if self._page.instrument and not self._check.instrument_label:
             return f"Scan the {self._page.instrument} first."
+        if self._page.instrument and self.air.celsius() is None:
+            return "Type the air temperature."
         return "" if self.field.value() is not None else "Type the reading."
 
     def measured(self) -> Measured | None:
         """The reading as an answer."""
         value = self.field.value()
-        return None if value is None else Measured(value, self._check.instrument_label)
+        if value is None:
+            return None
+        return Measured(
+            value,
+            self._check.instrument_label,
+            temperature_c=self.air.celsius() if self._page.instrument else None,
+            pressure_hpa=self.air.hectopascals() if self._page.instrument else None,
+        )
+
+    def _counts(self, given: Measured) -> Measured:
+        """The reading as it counts in this air. Raises ValueError where the air cannot be."""
+        if not self._page.instrument or given.temperature_c is None:
+            return given
+        check = self._check
+        guarded = check.purpose != METER_KIND
+        return air.measured(self.doors.house, check.run.model, given, None, check.uncertainty_lpm, guarded)
 
     def ball(self, where: str) -> Ball:
         """Where the ball stands, as an answer."""
-        return Ball(where, self._check.instrument_label)
+        return Ball(where, self._check.instrument_label, temperature_c=self.air.celsius())
 
     def _typed(self, _: str) -> None:
-        value = self.field.value()
-        if value is None:
+        self._say_air()
+        given = self.measured()
+        value = given.value if given is not None else None
+        if given is None:
             limit = self._page.limit
             self.verdict.set_verdict("", f"{limit.words[:1].upper()}{limit.words[1:]}" if limit else "", self._before())
         else:
-            self.verdict.set_verdict(*self._judged(value))
+            value = self._judge(given)
         if self.tube is not None and self._page.limit is not None:
             self.tube.set_tube(tube_of(self._page, self._page.limit, value))
         self.changed.emit()
 
-    def _judged(self, value: float) -> tuple[str, str, str]:
+    def _say_air(self) -> None:
+        """Which way the meter errs in this air, or what is wrong with it."""
+        celsius = self.air.celsius()
+        if celsius is None or not self._page.instrument:
+            self.air.say("")
+            return
+        house, pressure = self.doors.house, self.air.hectopascals()
         try:
-            words = saying(self._check.run, value)
+            air.check(house, celsius, pressure)
+            self.air.say(air.way_words(house, self._check.run.model, celsius, pressure))
         except ValueError as fault:
-            return "", str(fault), ""
-        limit = self._page.limit
-        side = limit.side(value) if limit else "in"
-        mark = {"in": "fine", "high": "caution", "low": "not good"}[side]
-        return mark, words, self._before()
+            self.air.say_wrong(str(fault))
+
+    def _judge(self, given: Measured) -> float:
+        """Says what the reading would come to; the figure that counts."""
+        run = self._check.run
+        try:
+            counts = self._counts(given)
+            self.verdict.set_verdict(mark(run, counts), saying(run, counts), self._before())
+        except ValueError as fault:
+            self.verdict.set_verdict("", str(fault), "")
+            return given.value
+        return counts.counts
 
     def _before(self) -> str:
         limit, last = self._page.limit, next(reversed(self._page.earlier), None)
