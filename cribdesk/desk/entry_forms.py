@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from cribdesk.crib.records import Person
 from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
+from cribdesk.desk.entry_counts import COUNT_FORMS
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
 from cribdesk.desk.entry_office import OFFICE_FORMS
 from cribdesk.desk.entry_own_checks import OWN_CHECK_FORMS
@@ -22,7 +23,7 @@ from cribdesk.desk.receipt import Receipt
 
 _ALL = (
     *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
-    *OWN_CHECK_FORMS, *SCRAP_FORMS, *RECALL_FORMS,
+    *OWN_CHECK_FORMS, *SCRAP_FORMS, *RECALL_FORMS, *COUNT_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}
 """Every form by its id."""

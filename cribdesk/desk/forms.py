@@ -10,6 +10,7 @@ from cribdesk.crib.records import Custody, RunEnd
 from cribdesk.crib.shift import turns
 from cribdesk.crib.words import hours, number, when
 from cribdesk.desk.cards import BatteryCard, BinCard, Card, ItemCard, PartCard, PersonCard, UnitCard
+from cribdesk.desk.count_form import count_form
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
 from cribdesk.desk.matter import Matter
@@ -301,6 +302,8 @@ def _battery_back(slate: Slate, form: ReturnForm, card: BatteryCard, event: Scan
 def _choose(slate: Slate, form: ChangeForm, event: Scanned) -> Routed:
     card = event.card
     wanted = _fits(form, card)
+    if wanted is None and _booked_out(slate, form, card):
+        return _count_first(slate, form, event)
     if wanted is None:
         words = f"{card.label} does not go there, or none of it is free. Take one from the list. Nothing changed."
         return refuse(slate, words, event.moment, card.label)
@@ -308,6 +311,26 @@ def _choose(slate: Slate, form: ChangeForm, event: Scanned) -> Routed:
     choice = form.choices[wanted]
     there = f", {number(choice.on_hand)} on the shelf" if choice.part_id is None else ""
     return say(chosen, "taken", f"{choice.words}{there}", event.moment, card.label)
+
+
+def _booked_out(slate: Slate, form: ChangeForm, card: object) -> bool:
+    """Whether this is an item of that position of which nothing is left by the book, though it was scanned."""
+    position = slate.unit.model.position(form.position) if slate.unit else None
+    empty = isinstance(card, ItemCard) and not card.lots
+    return position is not None and not position.labelled and empty and bool(_codes(card) & set(position.items))
+
+
+def _count_first(slate: Slate, form: ChangeForm, event: Scanned) -> Routed:
+    """The book says 0 of what is in the hand: it is counted in place, and the change goes on. A check comes first."""
+    card = event.card
+    assert isinstance(card, ItemCard)
+    if form.for_check:
+        words = f"The book says 0 of {card.item.name}. Count it in the place Stock, then take this remedy again."
+        return refuse(slate, f"{words} Nothing changed.", event.moment, card.label)
+    counting = count_form((card.item.id,), form.position)
+    asked = replace(slate, form=counting)
+    words = f"The book says 0 of {card.item.name}. Count the bin, then the change goes on"
+    return also(say(asked, "caution", words, event.moment, card.label), *inquiry(counting))
 
 
 def _fits(form: ChangeForm, card: object) -> int | None:

@@ -30,6 +30,7 @@ from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
 from cribdesk.desk.printing_people import called_in, information_sheet
 from cribdesk.desk.printing_shift import ready_seal, shift_page
+from cribdesk.desk.printing_stock import count_sheet
 from cribdesk.desk.printing_waste import bag_label
 from cribdesk.desk.printouts import (
     STEPS_ON_HOLD,
@@ -265,5 +266,6 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "bag_label": bag_label,
     "ready_seal": ready_seal,
     "shift_page": shift_page,
+    "count_sheet": count_sheet,
 }
 """Every paper by its name."""

@@ -15,11 +15,15 @@ from cribdesk.crib.records import (
     AwayKind,
     Cabinet,
     Certification,
+    CountSheet,
+    CountSheetLine,
     InformationSheet,
     Inspection,
+    Lot,
     Print,
     ShiftClose,
     Slip,
+    StockItem,
     Verdict,
     WasteBag,
 )
@@ -87,6 +91,7 @@ def addresses(crib: SmallCrib) -> dict[str, str]:
         "certification_tag": _certified(crib),
         "ready_seal": _sealed(crib),
         "shift_page": _closed(crib),
+        "count_sheet": _to_count(crib),
     }
 
 
@@ -128,6 +133,24 @@ def _closed(crib: SmallCrib) -> str:
     page = ClosedPage("Night", NOW, "Counter 1", NOW, (ShiftFigure("Issued", "12"),)).to_json()
     closed = ShiftClose(began_at=NOW - timedelta(hours=8), ended_at=NOW, by_id=crib.clerk.id, page=page)
     return str(crib.save(closed).id)
+
+
+def _to_count(crib: SmallCrib) -> str:
+    """The number of a counting sheet with one lot on it."""
+    with crib.store.reading() as reader:
+        there, lot = reader.first(CountSheet), reader.first(Lot)
+    if there is None:
+        lot = lot or crib.save(Lot(item_id=_an_item(crib), code="L1", on_hand=5))
+        there = crib.save(CountSheet(number=4, at=NOW, by_id=crib.clerk.id))
+        crib.save(CountSheetLine(count_sheet_id=there.id, item_id=lot.item_id, lot_id=lot.id, booked=lot.on_hand))
+    return str(there.number)
+
+
+def _an_item(crib: SmallCrib) -> int:
+    with crib.store.reading() as reader:
+        found = reader.first(StockItem)
+    assert found is not None
+    return found.id
 
 
 def _sheet(crib: SmallCrib) -> int:

@@ -29,6 +29,7 @@ from cribdesk.desk.printouts import (
 from cribdesk.desk.printouts_away import CertificationTag, RepairNote
 from cribdesk.desk.printouts_people import InformationPaper
 from cribdesk.desk.printouts_shift import ReadySeal, ShiftFigure, ShiftSheet
+from cribdesk.desk.printouts_stock import CountingSheet, CountRow
 from cribdesk.desk.printouts_waste import BagLabel
 
 ZONE = ZoneInfo("America/Chicago")
@@ -375,6 +376,18 @@ seal = ReadySeal(
 )
 seal_novel = replace(seal, unit=label("U999999"), unit_model=NOVEL, by=NOVEL)
 seal_foreign = replace(seal, unit_model=EUROPE[2], by=f"{LONG_NAME} \u4e2d\u6587 \u05e9\u05dc\u05d5\u05dd")
+count_sheet = CountingSheet(
+    7, MORNING, "Rhea Castel",
+    (
+        CountRow("A1-02", "Pre-filter, WL1", label("I000002"), "L2611", "31 Dec 2026"),
+        CountRow("A1-02", "Pre-filter, WL1", label("I000002"), "L2700"),
+        CountRow("", "Outer lens plate, WL1", label("I000007"), "25 Nov 2026"),
+    ),
+)  # fmt: skip
+count_long = replace(count_sheet, rows=count_sheet.rows * 14)
+count_novel = replace(
+    count_sheet, by=NOVEL, rows=(CountRow(LONG_WORD, NOVEL, label("I000002"), LONG_WORD, LONG_WORD),)
+)
 shift_sheet = ShiftSheet(
     shift="Day",
     began_at=MORNING,
@@ -486,6 +499,7 @@ SAMPLES: dict[str, dict[str, object]] = {
     "answer_card": {"plain": card, "many": card_many, "bare": card_bare, "novel": card_novel},
     "bag_label": {"plain": bag, "bare": bag_bare, "foreign": bag_foreign, "novel": bag_novel},
     "ready_seal": {"plain": seal, "foreign": seal_foreign, "novel": seal_novel},
+    "count_sheet": {"plain": count_sheet, "long": count_long, "novel": count_novel},
     "shift_page": {"plain": shift_sheet, "bare": shift_bare, "novel": shift_novel},
     "repair_note": {
         "plain": repair,

@@ -307,3 +307,18 @@ def test_bag_label_says_who_decides_and_is_no_hazard_label() -> None:
     (picture,) = seen.pictures(render("bag_label", samples.bag, PLAIN))
     assert {code.text for code in seen.codes(picture)} == {samples.bag.bag}
     assert "not entered" in told("bag_label", samples.bag_bare)
+
+
+def test_counting_sheet_names_each_lot_and_no_figure_of_the_book() -> None:
+    """Bin, item, lot and its date, room to write; each row's bars are its item's label; long ones go on overleaf."""
+    pages = seen.texts(render("count_sheet", samples.count_sheet, PLAIN))
+    assert len(pages) == 1
+    for words in ("Counting sheet 7", "A1-02", "Lot L2611, until 31 Dec 2026", "Counted by, on", "Outer lens plate"):
+        assert words in pages[0]
+    (picture,) = seen.pictures(render("count_sheet", samples.count_sheet, PLAIN))
+    assert {code.text for code in seen.codes(picture)} == {row.label for row in samples.count_sheet.rows}
+    for page in ("letter", "A4"):
+        pages = seen.texts(render("count_sheet", samples.count_long, PaperSettings(page=page)))
+        assert len(pages) > 1
+        assert sum(text.count("Lot L2611") for text in pages) == 14
+        assert all("Counted by, on" in text and "If it differs: why" in text for text in pages)

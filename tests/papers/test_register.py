@@ -26,6 +26,7 @@ def test_each_module_gives_its_paper() -> None:
         "answer_card",
         "bag_label",
         "call_in_slip",
+        "count_sheet",
         "information_sheet",
         "certification_tag",
         "inspection_record",
