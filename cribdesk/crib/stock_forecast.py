@@ -6,7 +6,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import accumulate
-from math import fsum
+from math import comb, fsum
 
 FLEET, TSB, SBA, CROSTON, START, NONE = (
     "the fleet's lives", "TSB", "SBA", "Croston", "a start value", "no figure",
@@ -63,6 +63,14 @@ class Spread:
         """The mean number of pieces that are missing, of so many."""
         ahead = ((self.first + n - pieces, chance) for n, chance in enumerate(self.chances))
         return fsum(short * chance for short, chance in ahead if short > 0)
+
+    def within(self, share: float) -> Spread:
+        """The use in the first part of the time: each piece falls in it with that chance (binomial thinning)."""
+        found = [0.0] * (self.first + len(self.chances))
+        for n, chance in enumerate(self.chances, self.first):
+            for k in range(n + 1):
+                found[k] += chance * comb(n, k) * share**k * (1 - share) ** (n - k)
+        return Spread(0, tuple(found))
 
     def left(self, pieces: float) -> float:
         """The mean number of pieces that are left, of so many."""
