@@ -212,7 +212,7 @@ class App:
     def _lies(self) -> tuple[object, ...]:
         """What lies on the counter."""
         slate = self.slate
-        return slate.unit, slate.person, slate.battery, slate.area, slate.tray
+        return slate.unit, slate.person, slate.battery, slate.area, slate.tray, slate.form is not None
 
     def choose(self, command: str, value: str = "") -> None:
         """A command by key, touch or menu; one of another place names what it is about and brings it along."""

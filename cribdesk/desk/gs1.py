@@ -93,6 +93,8 @@ def _elements(text: str) -> Iterator[GS1ElementString]:
             if code in _DATES and value[:6].isdigit() and len(value) >= 6:
                 raise CartonFault(f"{_name(code)}: {value[:6]} is a day that does not exist.") from None
             raise CartonFault(f"{_name(code)}: '{shown(value)}' is cut short, or misread.") from None
+        if not element.value:
+            raise CartonFault(f"{_name(code)}: '' is cut short, or misread.")
         yield element
         rest = rest[len(element) :]
         if element.ai.separator_required and rest and not rest.startswith(FNC1):

@@ -6,6 +6,8 @@ from PySide6.QtCore import QCoreApplication, QEvent, QObject, Qt, QTimer, Signal
 from PySide6.QtGui import QGuiApplication, QKeyEvent, QWindow
 from shiboken6 import isValid
 
+from cribdesk.crib.scan import FNC1, LONGEST_CARTON
+
 _ROWS = {
     2: ("1234567890-=", "!@#$%^&*()_+"),
     16: ("qwertyuiop[]", "QWERTYUIOP{}"),
@@ -23,6 +25,8 @@ _OFFSET = {"xcb": 8, "wayland": 8, "windows": 0}
 
 def by_position(event: QKeyEvent, platform: str | None = None) -> str:
     """The character a US keyboard has at that key; the text itself where positions are not told."""
+    if event.text() == FNC1:  # typed as Ctrl and a bracket: what it means, not where it sits
+        return FNC1
     offset = _OFFSET.get(platform or QGuiApplication.platformName())
     if offset is None or event.nativeScanCode() == 0:
         return event.text()
@@ -36,7 +40,8 @@ class Wedge(QObject):
     """Holds printable keys for a moment; a run of 6 or more ended by Return is a scan and goes nowhere else.
 
     Anything else is replayed to the window it was for. Install it on the application. `scanned` carries the
-    text as typed and as US key positions; `overlong` tells that a burst was too long to be a label.
+    text as typed and as US key positions; `overlong` tells that a burst was too long for any code.
+    Inside a burst the mark between the fields of a carton (FNC1, typed as GS, often by Ctrl and a bracket) is kept.
     With `prefix` set, a burst that begins with that character may be slower, and the prefix is taken off.
     """
 
@@ -45,7 +50,7 @@ class Wedge(QObject):
     HOLD = 35  # ms between two keys of a scanner
     PREFIXED_HOLD = 300  # ms, where the prefix says that a scan is coming
     LEAST = 6
-    MOST = 64
+    MOST = LONGEST_CARTON
 
     def __init__(self, parent: QObject | None = None, prefix: str = "") -> None:
         super().__init__(parent)
@@ -110,8 +115,11 @@ class Wedge(QObject):
         self._last = event.timestamp()
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             return self._end()
-        if _types(event):
+        if _types(event) or (self._presses and event.text() == FNC1):
             self._take(window, event)
+            return True
+        if self._presses and event.key() == Qt.Key.Key_Control and not self._too_long:
+            self._held.append((window, event.clone()))  # a scanner that types GS by Ctrl; given back if it was none
             return True
         self.flush()
         return False
@@ -134,7 +142,7 @@ class Wedge(QObject):
         if self._too_long:
             self.flush()
             return True
-        keys = [event for _, event in self._held if event.type() == QEvent.Type.KeyPress]
+        keys = [event for _, event in self._held if event.type() == QEvent.Type.KeyPress and event.text()]
         if self._prefixed:
             keys = keys[1:]
         if len(keys) < self.LEAST:

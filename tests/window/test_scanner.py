@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 )  # fmt: skip
 from pytestqt.qtbot import QtBot
 
+from cribdesk.crib.scan import LONGEST_CARTON
 from cribdesk.window.scanner import Wedge, by_position
 
 LABEL = "U000417Q"
@@ -244,3 +245,65 @@ def test_positions_fall_back_to_the_text() -> None:
     """Where the platform tells no position, the text stands."""
     assert by_position(_key("Z", 0), "xcb") == "Z"
     assert by_position(_key("Z", 29), "offscreen") == "Z"
+
+
+GS = "\x1d"
+CARTON = f"]C1010950110153000310AB-123{GS}17271130"
+
+
+def keys(widget: QWidget, typed: list[tuple[Qt.Key, Qt.KeyboardModifier, str]]) -> None:
+    """Send keys as a scanner does, with their modifiers."""
+    window = widget.window().windowHandle()
+    assert window is not None
+    begun = time.monotonic_ns() // 1_000_000
+    for number, (key, modifiers, text) in enumerate(typed):
+        for kind in (QEvent.Type.KeyPress, QEvent.Type.KeyRelease):
+            event = QKeyEvent(kind, key, modifiers, text)
+            event.setTimestamp(begun + 5 * number)
+            QApplication.sendEvent(window, event)
+
+
+def by_control(text: str) -> list[tuple[Qt.Key, Qt.KeyboardModifier, str]]:
+    """The text as a scanner types it that has Ctrl and a bracket for GS, and Return behind it."""
+    none, control = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier
+    found: list[tuple[Qt.Key, Qt.KeyboardModifier, str]] = []
+    for character in text:
+        if character == GS:
+            found += [(Qt.Key.Key_Control, none, ""), (Qt.Key.Key_BracketRight, control, GS)]
+        else:
+            found.append((Qt.Key(ord(character.upper())), none, character))
+    return [*found, (Qt.Key.Key_Return, none, "\r")]
+
+
+def test_the_mark_between_fields_of_a_carton_is_kept(bench: Bench, wedge: Wedge) -> None:
+    """GS typed by Ctrl and a bracket, or as a bare character, stays in the scan, and no field sees any of it."""
+    texts = caught(wedge)
+    bench.field.setFocus()
+    keys(bench, by_control(CARTON))
+    burst(bench, CARTON)
+    QTest.qWait(60)
+    assert texts == [CARTON, CARTON]
+    assert bench.field.text() == ""
+
+
+def test_the_longest_carton_is_one_scan(bench: Bench, wedge: Wedge) -> None:
+    """A code as long as cartons carry is taken whole; one key more is too long for anything."""
+    texts = caught(wedge)
+    told: list[bool] = []
+    wedge.overlong.connect(lambda: told.append(True))
+    burst(bench, "1" * LONGEST_CARTON)
+    QTest.qWait(60)
+    assert (texts, told) == (["1" * LONGEST_CARTON], [])
+    burst(bench, "1" * (LONGEST_CARTON + 1))
+    QTest.qWait(60)
+    assert (len(texts), told) == (1, [True])
+
+
+def test_control_after_a_quick_key_stays_a_command(bench: Bench, wedge: Wedge) -> None:
+    """A person's key and Ctrl+A right behind it: typed, then all is marked; nothing is a scan."""
+    texts = caught(wedge)
+    bench.field.setFocus()
+    none, control = Qt.KeyboardModifier.NoModifier, Qt.KeyboardModifier.ControlModifier
+    keys(bench, [(Qt.Key.Key_X, none, "x"), (Qt.Key.Key_Control, none, ""), (Qt.Key.Key_A, control, "\x01")])
+    QTest.qWait(60)
+    assert (bench.field.text(), bench.field.selectedText(), texts) == ("x", "x", [])
