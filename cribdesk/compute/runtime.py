@@ -24,7 +24,8 @@ WEAK_SD = 100.0  # of a slope per standard deviation of its column: no belief, y
 UNKNOWN = 10.0  # a standard error of that size, in the same measure: the runs say nothing
 CLOSE = 1e-11
 LEAST_WEIGHT = 1e-9
-FIRST_ROUNDS, ROUNDS = 30, 2_000
+STALE = 0.7  # a factor serves for variances within this ratio
+FIRST_ROUNDS, ROUNDS = 20, 2_000
 FEWEST_FLAT = 2
 LOW = "low"
 
@@ -143,10 +144,12 @@ def _near(design: _Design, logs: Row, flat: NDArray[np.bool_]) -> tuple[Row, flo
     stopped = ~flat
     gram = (design.matrix.T @ design.matrix).toarray()
     filled = logs.copy()
-    variance = max(float(np.var(logs)), LEAST_SIGMA**2)
+    variance, factored_at = max(float(np.var(logs)), LEAST_SIGMA**2), math.inf
     estimate, mean = np.zeros(gram.shape[0]), np.zeros(logs.size)
     for _ in range(FIRST_ROUNDS):
-        factor = cho_factor(gram + variance * np.diag(design.pull))
+        # A factor for a variance nearby serves too: what it leaves over is made good in the next round.
+        if not STALE < variance / factored_at < 1 / STALE:
+            factored_at, factor = variance, cho_factor(gram + variance * np.diag(design.pull))
         slack = design.matrix.T @ (filled - mean) - variance * design.pull * estimate
         estimate = estimate + cho_solve(factor, slack)
         mean = design.matrix @ estimate

@@ -23,8 +23,9 @@ from cribdesk.crib.records import (
     Where,
 )
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
+from cribdesk.crib.run_time import RunOutlook, chance_of, lasts_words, run_time_caution
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition
-from cribdesk.crib.words import count, date_words, day, hours, percent, when
+from cribdesk.crib.words import clock, count, date_words, day, hours, percent, when
 
 HOUSE = "house rule"
 
@@ -46,7 +47,7 @@ class Facts:
     `holder` is who has the unit now; `meters` the crib's flow meters in calibration today; `planned_hours`
     the hours to be worn until `due_at`, which is the next bench inspection of a unit that is `assigned`;
     `charged_hours` since the battery left the charger. `sheet_given` is when the person got the information sheet,
-    `hair_at` when facial hair was seen at the seal today and not since gone.
+    `hair_at` when facial hair was seen at the seal today and not since gone. `run_time`: how long the pack lasts.
     """
 
     unit: Unit
@@ -71,6 +72,7 @@ class Facts:
     sheet_given: date | None = None
     hair_at: datetime | None = None
     unchecked_meters: frozenset[int] = frozenset()
+    run_time: RunOutlook | None = None
 
     @property
     def required(self) -> bool:
@@ -88,6 +90,7 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
         *_clearances(facts),
         *_holds_now(facts, moment),
         *_battery(facts),
+        *_run_time(facts),
         *_meter(facts),
         *_parts(facts, moment),
         *_area(facts),
@@ -290,6 +293,16 @@ def _battery(facts: Facts) -> Iterator[Reason]:
         )
     else:
         yield Reason(Level.FINE, "battery", "Battery charged", "", HOUSE)
+
+
+def _run_time(facts: Facts) -> Iterator[Reason]:
+    """Whether the pack lasts until the return: a caution, never a stop by itself."""
+    outlook = facts.run_time
+    if outlook is None or not run_time_caution(outlook):
+        return
+    words = f"This pack may not last until {clock(facts.due_at, facts.zone)}: {lasts_words(outlook)}"
+    detail = f"{chance_of(outlook, facts.planned_hours)}. Take another pack, or plan a swap."
+    yield Reason(Level.CAUTION, "run-time", words, detail, "forecast, from the runs of packs and units here")
 
 
 def _meter(facts: Facts) -> Iterator[Reason]:

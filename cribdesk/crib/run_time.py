@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from math import erf, exp, hypot, inf, isfinite, log, sqrt
+from typing import Literal
 
 from cribdesk.crib.words import count, hours, number, percent
 
@@ -34,7 +35,9 @@ FADE_FROM = 100
 CAUTION_FROM = 0.25
 """An issue is cautioned where the pack runs down before the return with at least this chance (a house rule)."""
 
-BATTERY, UNIT = "battery", "unit"
+Kind = Literal["battery", "unit"]
+BATTERY: Kind = "battery"
+UNIT: Kind = "unit"
 Shares = dict[tuple[str, int, str], "Share"]
 """By what it is, its id, and the pack model the runs were with."""
 
@@ -75,7 +78,7 @@ class Share:
     Of a unit also whether its runs changed: `since` when, and whether they grew `longer`.
     """
 
-    kind: str
+    kind: Kind
     record_id: int
     model: str
     effect: float
@@ -160,10 +163,12 @@ class Pair:
 
     @property
     def joined(self) -> bool:
-        """Whether swaps have joined them in one group with another pack and another unit to compare with."""
-        if self.battery is None or self.unit is None or self.battery.group != self.unit.group:
-            return False
-        return min(self.fit.groups[self.unit.group]) > 1
+        """Whether swaps have joined them in one group with another pack and another unit to compare with.
+
+        Where only one of the two is at hand, whether it is joined with others.
+        """
+        groups = {one.group for one in (self.battery, self.unit) if one is not None}
+        return len(groups) == 1 and min(self.fit.groups[groups.pop()]) > 1
 
     @property
     def blame(self) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -240,9 +245,11 @@ class RunTime:
         if advice is Advice.FINE:
             return "Run time is as it should be."
         if advice is Advice.PACK:
-            return "Runs short. Swap this pack and see."
+            return "Runs short. Swap this pack and see." if self.unit_label else "Runs short in every unit so far."
         if advice is Advice.FILTER:
             return "Runs short. Look at the filter."
+        if not self.unit_label:
+            return "Runs short. Its units and the pack cannot be told apart yet. Run it in another unit."
         if self.swap:
             return f"Runs short. The swaps so far cannot tell them apart; this swap would: {self.swap} into this unit."
         return "Runs short. The swaps so far cannot tell them apart. Run another pack in this unit."

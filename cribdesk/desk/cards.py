@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from cribdesk.compute.decline import Decline
 from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.entry import Entry
@@ -35,8 +36,21 @@ from cribdesk.crib.records import (
     Unit,
     WasteBag,
 )
+from cribdesk.crib.run_time import RunTime
 from cribdesk.crib.serviceable import Condition, Standing
+from cribdesk.desk.cards_stock import StockOutlook
 from cribdesk.desk.cards_carton import CartonCard
+
+
+@dataclass(frozen=True)
+class AirflowTrend:
+    """Where a unit's airflow is heading: the sentence, and for the plot the readings that count, the line, its 80 % band."""
+
+    words: str
+    found: Decline | None = None
+    points: tuple[tuple[float, float], ...] = ()
+    line: tuple[tuple[float, float], ...] = ()
+    band: tuple[tuple[float, float, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -148,6 +162,8 @@ class UnitCard:
     against: tuple[Against, ...] = ()  # why who has it may no longer keep it
     call_in: CallIn | None = None
     area: Area | None = None  # where it went, while it is out
+    run_time: RunTime | None = None
+    air_trend: AirflowTrend | None = None
 
     @property
     def label(self) -> str:
@@ -189,6 +205,7 @@ class BatteryCard:
     in_use: bool
     runs: tuple[str, ...] = ()
     unit: UnitCard | None = None  # the unit it is out with, of a pack that was scanned
+    run_time: RunTime | None = None
 
     @property
     def label(self) -> str:
@@ -492,6 +509,7 @@ class BatteryRow:
     cycles: int
     last_run: str
     note: str = ""
+    health: str = ""  # of an average new one's run time: '86 %', 'learning', or nothing known
 
 
 @dataclass(frozen=True)
@@ -508,7 +526,10 @@ class LotRow:
 
 @dataclass(frozen=True)
 class StockRow:
-    """One row of the stock list. `on_hand` counts what may be fitted; `short` that it is under the minimum."""
+    """One row of the stock list. `on_hand` counts what may be fitted; `short` that it is under the minimum.
+
+    `outlook` is what will be used and what to order.
+    """
 
     item_id: int
     label: str
@@ -520,6 +541,7 @@ class StockRow:
     short: bool
     trouble: str
     lots: tuple[LotRow, ...]
+    outlook: StockOutlook | None = None
 
 
 @dataclass(frozen=True)

@@ -35,6 +35,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Standing, is_current
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Records
+from cribdesk.desk.run_time_cards import outlook_of
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,7 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         seen = standing.last_pass.ended_at if current and standing.last_pass else moment
         due_at = assigned_until(house, standing, person, seen, moment)
     area = records.get(Area, ids.area_id) if ids.area_id else None
+    planned = planned_hours(house, moment, due_at)
     return Facts(
         unit=unit,
         model=standing.model,
@@ -117,12 +119,15 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         area=area,
         due_at=due_at,
         assigned=ids.assigned,
-        planned_hours=planned_hours(house, moment, due_at),
+        planned_hours=planned,
         needs_full_check=not current,
         meters=(good_meters := meters(records, house, moment)),
         unchecked_meters=unchecked(records, house, good_meters, moment),
         today=house.today(moment),
         zone=house.zone,
+        run_time=None if ids.assigned else outlook_of(
+            records, unit, standing.model, standing.fitted, battery, person, planned, hours_until(moment, due_at)
+        ),
         sheet_given=sheet_given(records, person) if person and area and not area.required else None,
         hair_at=hair_seen(records, house, person, moment) if person and standing.model.tight_fitting else None,
     )
@@ -143,9 +148,14 @@ def assigned_until(
 
 def planned_hours(house: House, moment: datetime, due_at: datetime) -> float:
     """Hours to be worn until it is due back: the time until then, at most a usual day's for each day."""
-    span = max(0.0, (due_at - moment).total_seconds() / 3600)
+    span = hours_until(moment, due_at)
     days = int(span // 24) + 1
     return min(span, days * house.hours_a_day)
+
+
+def hours_until(moment: datetime, due_at: datetime) -> float:
+    """Hours by the clock from one moment to the other, never below none."""
+    return max(0.0, (due_at - moment).total_seconds() / 3600)
 
 
 def held_by(records: Records, person: Person, moment: datetime) -> tuple[Held, ...]:

@@ -32,6 +32,7 @@ from cribdesk.desk.cards import AreaRow, BatteryRow, InstrumentRow, LotRow, Pers
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
 from cribdesk.desk.recheck import proofs_of_all
+from cribdesk.desk.run_time_cards import health_column
 from cribdesk.desk.saying import left_words, moment_words, name_of, where_words
 from cribdesk.desk.standings import STATES, WITH_SOMEBODY, Member, due_now, fleet, people, why_words, worst_first
 
@@ -92,11 +93,12 @@ def person_rows(reader: Reader, house: House, moment: datetime, text: str = "") 
 
 
 def battery_rows(reader: Reader, house: House, moment: datetime, text: str = "") -> tuple[BatteryRow, ...]:
-    """Batteries by label, scrapped ones left out; seven queries."""
+    """Batteries by label, scrapped ones left out; eight queries."""
     batteries = [one for one in reader.find(Battery) if one.place is not BatteryPlace.SCRAPPED]
     custodies = {one.battery_id: one for one in reader.find(Custody, returned_at=None, battery_id=FILLED)}
     holders = people(reader, (one.person_id for one in custodies.values()))
     runs = reader.latest_of_each(BatteryRun, "battery_id")
+    fits, shares = reader.run_times(None, [])
     units = {unit.id: unit.label for unit in reader.find(Unit)}
     chargers = {charger.id: charger.name for charger in reader.find(Charger)}
     slots = {slot.id: f"{chargers[slot.charger_id]}, slot {slot.number}" for slot in reader.find(ChargerSlot)}
@@ -115,6 +117,7 @@ def battery_rows(reader: Reader, house: House, moment: datetime, text: str = "")
                 cycles=one.cycles,
                 last_run=f"{hours(run.worn_hours)}, {run.ended.value}" if run else "",
                 note=one.note,
+                health=health_column(fits, shares, one),
             )
         )
     found = [row for row in rows if _has(text, row.label, row.model, row.where, row.holder)]
@@ -240,7 +243,7 @@ def _troubles(
         for one in held
         if one.due_at is not None and one.due_at < moment
     ]
-    if not person.active or (person.ends_on and person.ends_on < today):
+    if person.ended(today):
         if held:
             found.append(f"badge ended, still holds {len(held)}")
         return found

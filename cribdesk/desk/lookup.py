@@ -67,6 +67,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME, owner_of
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.recheck import of_person
+from cribdesk.desk.run_time_cards import of_battery
 from cribdesk.desk.saying import moment_words, name_of
 from cribdesk.desk.timeline import timeline_page
 from cribdesk.desk.unit_lookup import offer, unit_card
@@ -153,7 +154,7 @@ def person_card(reader: Reader, house: House, person_id: int, moment: datetime, 
         holds_now=held_by(reader, person, moment),
         clearances=tuple(clearance_state(clearances, kind, today, proofs=proofs) for kind in kinds),
         fit_tests=_fit_tests(house, clearances, proofs),
-        badge_ended=not person.active or (person.ends_on is not None and person.ends_on < today),
+        badge_ended=person.ended(today),
         timeline=page.rows,
         before=page.before,
         usual_area=_usual_area(reader, person),
@@ -168,7 +169,7 @@ def _usual_area(reader: Reader, person: Person) -> Area | None:
 
 
 def battery_card(reader: Reader, house: House, battery_id: int, moment: datetime) -> BatteryCard:
-    """A battery, where it is and its last runs; at most eight queries."""
+    """A battery, where it is and its last runs; at most nine queries."""
     battery = reader.get(Battery, battery_id)
     custody = reader.first(Custody, battery_id=battery.id, returned_at=None)
     runs = reader.newest(BatteryRun, RUNS_SHOWN, battery_id=battery.id)
@@ -179,6 +180,7 @@ def battery_card(reader: Reader, house: House, battery_id: int, moment: datetime
         where_words=_battery_where(reader, battery, custody, units),
         in_use=custody is not None or battery.unit_id is not None,
         runs=tuple(_run_words(run, units, house, moment) for run in reversed(runs)),
+        run_time=of_battery(reader, battery),
     )
 
 
