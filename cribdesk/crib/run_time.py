@@ -255,6 +255,12 @@ class RunTime:
         return "Runs short. The swaps so far cannot tell them apart. Run another pack in this unit."
 
     @property
+    def health(self) -> str:
+        """'86 %' or 'learning' of the pack, or nothing where it had no run."""
+        pair = self.pair
+        return health_words(pair.fit, pair.battery, pair.cycles) if pair.battery is not None else ""
+
+    @property
     def figures(self) -> tuple[tuple[str, str], ...]:
         """What stands beside it at once: health of the pack, drag of the unit, how long it lasts."""
         found = []

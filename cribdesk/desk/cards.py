@@ -44,7 +44,7 @@ from cribdesk.desk.cards_carton import CartonCard
 
 @dataclass(frozen=True)
 class AirflowTrend:
-    """Where a unit's airflow is heading: the sentence, and for the plot the readings that count, the line, its 80 % band."""
+    """Where a unit's airflow is heading: a sentence; for the plot the readings, the line, its 80 % band."""
 
     words: str
     found: Decline | None = None
@@ -509,7 +509,7 @@ class BatteryRow:
     cycles: int
     last_run: str
     note: str = ""
-    health: str = ""  # of an average new one's run time: '86 %', 'learning', or nothing known
+    run_time: RunTime | None = None
 
 
 @dataclass(frozen=True)

@@ -32,7 +32,7 @@ from cribdesk.desk.cards import AreaRow, BatteryRow, InstrumentRow, LotRow, Pers
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
 from cribdesk.desk.recheck import proofs_of_all
-from cribdesk.desk.run_time_cards import health_column
+from cribdesk.desk.run_time_cards import among
 from cribdesk.desk.saying import left_words, moment_words, name_of, where_words
 from cribdesk.desk.standings import STATES, WITH_SOMEBODY, Member, due_now, fleet, people, why_words, worst_first
 
@@ -117,7 +117,7 @@ def battery_rows(reader: Reader, house: House, moment: datetime, text: str = "")
                 cycles=one.cycles,
                 last_run=f"{hours(run.worn_hours)}, {run.ended.value}" if run else "",
                 note=one.note,
-                health=health_column(fits, shares, one),
+                run_time=among(fits, shares, one),
             )
         )
     found = [row for row in rows if _has(text, row.label, row.model, row.where, row.holder)]

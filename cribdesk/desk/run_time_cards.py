@@ -17,7 +17,6 @@ from cribdesk.crib.run_time import (
     RunTime,
     Share,
     Shares,
-    health_words,
 )
 from cribdesk.crib.words import when
 from cribdesk.desk.house import House
@@ -67,7 +66,11 @@ def of_unit(
 
 def of_battery(records: Records, battery: Battery) -> RunTime | None:
     """A pack by itself, in one query."""
-    fits, shares = records.run_times([battery.id], [])
+    return among(*records.run_times([battery.id], []), battery)
+
+
+def among(fits: dict[str, RunFit], shares: Shares, battery: Battery) -> RunTime | None:
+    """A pack by itself, out of what was read for many."""
     share = shares.get((BATTERY, battery.id, battery.model))
     if battery.model not in fits or share is None:
         return None
@@ -87,13 +90,6 @@ def _since(share: Share | None, house: House, moment: datetime) -> str:
     if share is None or share.since is None:
         return ""
     return f"Runs {'longer' if share.longer else 'shorter'} than before since {when(share.since, house.zone, moment)}."
-
-
-def health_column(fits: dict[str, RunFit], shares: Shares, battery: Battery) -> str:
-    """The cell of a list: '86 %', 'learning', or nothing where no run was told apart."""
-    share = shares.get((BATTERY, battery.id, battery.model))
-    fit = fits.get(battery.model)
-    return health_words(fit, share, battery.cycles) if fit is not None and share is not None else ""
 
 
 def outlook_of(

@@ -16,6 +16,7 @@ from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.reasons import Facts, Held, at_hand, cautions, reasons, stops, takes_back_own
 from cribdesk.crib.records import Area, BatteryPlace, ClearanceKind, Custody, Person, Where
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
+from cribdesk.crib.run_time import CAUTION_FROM, RunOutlook
 from tests.crib.given import NOW, TODAY, back, clearances, facts, hold, passed, standing, unit, with_part
 from tests.procedure.house import text_of
 
@@ -163,6 +164,12 @@ CASES: dict[str, tuple[Facts, Level, str, str]] = {
         "B000077D was not seen on a charger since its last use",
     ),
     "pack charged": (facts(), FINE, "battery", "Battery charged"),
+    "pack may not last": (
+        facts(run_time=RunOutlook("high", 5.1, 0.93)),
+        CAUTION,
+        "run-time",
+        "This pack may not last until 14:12: it lasts about 5.1\u00a0h on high",
+    ),
     "no meter": (facts(needs_full_check=True, meters=()), STOP, "meter", "No flow meter in calibration"),
     "meter there": (facts(needs_full_check=True), FINE, "meter", "Flow meter in calibration"),
     "part due": (
@@ -230,6 +237,14 @@ def test_the_good_case_has_no_stop() -> None:
     found = reasons(facts(), NOW)
     assert stops(found) == ()
     assert [one.code for one in cautions(found)] == ["exposure"]
+
+
+@pytest.mark.parametrize(("chance", "said"), [(CAUTION_FROM, True), (CAUTION_FROM - 0.001, False)])
+def test_a_short_pack_is_a_caution_and_never_a_stop(chance: float, said: bool) -> None:
+    """From one chance in four on the pack's run time is a caution; it stops nothing."""
+    found = reasons(facts(run_time=RunOutlook("high", 5.1, chance)), NOW)
+    assert stops(found) == ()
+    assert ("run-time" in {one.code for one in cautions(found)}) is said
 
 
 def test_every_rule_is_reached() -> None:

@@ -6,6 +6,7 @@ from PySide6.QtCore import QRectF, QSize
 from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QSizePolicy
 
+from cribdesk.crib.run_time import RunTime
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, number
 from cribdesk.desk.cards import BatteryCard, UnitCard
@@ -19,6 +20,7 @@ from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Panel, Row, Scroll, Size, empty
 from cribdesk.window.lives import account_of, few, lives_of, next_words
 from cribdesk.window.look import Look, current
+from cribdesk.window.run_time import short_words
 
 STATE_SIGNS = {
     Serviceable.READY: "ready",
@@ -59,6 +61,14 @@ class PinKey(Drawn):
         draw_pin(painter, look.px(6), body)
         room = QRectF(look.px(18), 0, self.width() - look.px(18), self.height())
         drawing.text(painter, room, self._words, look.font(14), look.colours.ink2)
+
+
+def told_of(slate: Slate | None, card: BatteryCard) -> RunTime | None:
+    """The run time of the pack in the unit on the counter, where it is that one; else of the pack by itself."""
+    unit = slate.unit if slate is not None else None
+    if unit is not None and unit.run_time is not None and unit.run_time.battery_label in ("", card.label):
+        return unit.run_time
+    return card.run_time
 
 
 class What(Panel):
@@ -211,6 +221,9 @@ class What(Panel):
         told.addWidget(words)
         if runs and self._size is not Size.SMALL:
             told.addWidget(Words(f"last run {runs}", 14, ink="ink2", wrap=True))
+        short = short_words(told_of(self._slate, card))
+        if short:
+            told.addWidget(Words(short, 14, True, wrap=True))
         line.addLayout(told, 1)
         plate = Plate(card.label)
         plate.opened.connect(self._doors.open_label)

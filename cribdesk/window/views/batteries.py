@@ -11,6 +11,7 @@ from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.layout import Panel
 from cribdesk.window.list_page import ListPage
 from cribdesk.window.lists import button_line, facts_beside
+from cribdesk.window.run_time import lay_run_time
 from cribdesk.window.view import View
 
 COLUMNS = (
@@ -21,6 +22,7 @@ COLUMNS = (
     Column("Charged", 150, need=3),
     Column("Last run", 220, need=4),
     Column("Cycles", 90, right=True, need=6),
+    Column("Health", 110, right=True, need=2),
     Column("Note", 180, need=8),
 )
 
@@ -48,6 +50,8 @@ class Batteries(ListPage[BatteryRow]):
         panel = Panel("sheet", (24, 4, 24, 16), 4)
         facts = (("Where", _where(row)), ("Charged", row.charged), ("Last run", row.last_run), ("Note", row.note))
         panel.column.addLayout(facts_beside(facts))
+        panel.column.addSpacing(4)
+        lay_run_time(panel.column, row.run_time)
         panel.column.addSpacing(8)
         panel.column.addLayout(button_line(change_buttons(self.doors, "battery", row.label, "row")))
         return panel
@@ -67,6 +71,7 @@ def _row(row: BatteryRow) -> Row:
         row.charged,
         row.last_run,
         number(row.cycles),
+        row.run_time.health if row.run_time else "",
         row.note,
     )
     return Row(row.label, cells, bold=False, told=told)
