@@ -69,7 +69,7 @@ def make(store: object, seed: int, days: int | None, end: bool) -> World:
     chance = Chance(seed)
     world = World(hands, Nature(chance, dict(house.models), _steps(house)), chance, clockwork)
     joiners(world)
-    plan(world)
+    plan(world, Chance(seed + 3))
     clockwork.start(set_up(world), world.local(FIRST_DAY, time(6, 0)))
     until = world.local(LAST_DAY, LAST_CLOCK)
     if days is not None:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date, time, timedelta
 
 from bench_shift import bench_shift, leave_for_the_user, put_in_cabinet
+from chance import Chance
 from clockwork import Doing
 from counter_shift import LOST_BY, counter_shift
 from inputs import day_or_none, rows
 from store_room import count_day, order_day
+from whole_day import whole_day
 from world import FIRST_DAY, FIRST_ISSUES, LAST_DAY, World, works_on
 
 from cribdesk.crib.records import (
@@ -46,15 +48,15 @@ BUSY_MORNING = 1.0
 NOBODY_CLEANS = 99
 
 
-def plan(world: World) -> None:
-    """Puts every day of the year on the clock."""
+def plan(world: World, beside: Chance) -> None:
+    """Puts every day of the year on the clock; `beside` is the chance of what the rest does not hang on."""
     day = FIRST_DAY + timedelta(days=1)  # the first one is for entering the crib
     while day <= LAST_DAY:
-        world.clockwork.start(_day(world, day), world.local(day, time(0, 1)))
+        world.clockwork.start(_day(world, day, beside), world.local(day, time(0, 1)))
         day += timedelta(days=1)
 
 
-def _day(world: World, day: date) -> Doing:
+def _day(world: World, day: date, beside: Chance) -> Doing:
     work = works_on(day)
     if work == 0:
         return
@@ -82,6 +84,7 @@ def _day(world: World, day: date) -> Doing:
     if day.weekday() == 3 and day >= FIRST_ISSUES:
         start(count_day(world), local(day, time(10, 15)))
     _on_the_day(world, day)
+    whole_day(world, day, beside)
 
 
 def _wearers_come(world: World, day: date, work: float, saturday: bool) -> None:
