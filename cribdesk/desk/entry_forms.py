@@ -9,6 +9,8 @@ from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
 from cribdesk.desk.entry_counts import COUNT_FORMS
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
 from cribdesk.desk.entry_office import OFFICE_FORMS
+from cribdesk.desk.entry_order_rule import ORDER_RULE_FORMS
+from cribdesk.desk.entry_orders import ORDER_FORMS
 from cribdesk.desk.entry_own_checks import OWN_CHECK_FORMS
 from cribdesk.desk.entry_people import PEOPLE_FORMS
 from cribdesk.desk.entry_recall import RECALL_FORMS
@@ -23,7 +25,7 @@ from cribdesk.desk.receipt import Receipt
 
 _ALL = (
     *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
-    *OWN_CHECK_FORMS, *SCRAP_FORMS, *RECALL_FORMS, *COUNT_FORMS,
+    *OWN_CHECK_FORMS, *SCRAP_FORMS, *ORDER_FORMS, *RECALL_FORMS, *COUNT_FORMS, *ORDER_RULE_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}
 """Every form by its id."""

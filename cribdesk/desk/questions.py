@@ -24,16 +24,18 @@ from cribdesk.desk.cards import (
     TagCard,
     UnitCard,
 )
+from cribdesk.desk.due import due_list
 from cribdesk.desk.find import find
 from cribdesk.desk.fleet_picture import fleet_steps
 from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.life_pictures import life_picture
-from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, stock_rows, unit_rows
+from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, unit_rows
 from cribdesk.desk.lookup import person_card
 from cribdesk.desk.ports import Reader, Store
 from cribdesk.desk.readiness import readiness
 from cribdesk.desk.shift_lists import shift_page
+from cribdesk.desk.stock_page import stock_item, stock_page
 from cribdesk.desk.timeline import journal_page, timeline_page
 from cribdesk.desk.unit_lookup import unit_card
 
@@ -99,7 +101,7 @@ def page_of(card: Card) -> tuple[str, str] | None:
 
 def _unit(reader: Reader, house: House, argument: str, moment: datetime) -> object:
     found = reader.first(Unit, label=argument)
-    return unit_card(reader, house, found.id, moment) if found else None
+    return unit_card(reader, house, found.id, moment, trend=True) if found else None
 
 
 def _person(reader: Reader, house: House, argument: str, moment: datetime) -> object:
@@ -150,13 +152,15 @@ _QUESTIONS: dict[str, Question] = {
     "people": lambda reader, house, text, moment: person_rows(reader, house, moment, text),
     "bench": lambda reader, house, _, moment: bench_list(reader, house, moment),
     "batteries": lambda reader, house, text, moment: battery_rows(reader, house, moment, text),
-    "stock": lambda reader, house, text, moment: stock_rows(reader, house, moment, text),
+    "stock": stock_page,
+    "stock-item": stock_item,
     "areas": lambda reader, house, text, moment: area_rows(reader, house, moment, text),
     "instruments": lambda reader, house, _, moment: instrument_rows(reader, house, moment),
     "find": lambda reader, house, text, moment: find(reader, house, text, moment),
     "journal": _journal,
     "shift": shift_page,
     "life": _life,
+    "due": lambda reader, house, _, moment: due_list(reader, house, moment),
     "readiness": lambda reader, house, _, moment: readiness(reader, house, moment),
     "more": _more,
 }

@@ -219,8 +219,8 @@ def test_stock_puts_what_is_low_first_and_opens_to_lots(standing: Standing) -> N
     """A row opens in place to its lots, blocked ones with a stop, and closes again."""
     standing.open("stock", "", samples.items())
     table = table_of(standing)
-    assert [row[0] for row in cells(table)].count("caution") == 2
-    assert cells(table)[0][0] == "caution"
+    assert [row[1] for row in cells(table)].count("caution") == 2
+    assert cells(table)[0][1] == "caution"
     label = next(row.label for row in samples.items() if row.code == "WL1-P3")
     table.opened.emit(label)
     settle()
