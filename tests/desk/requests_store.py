@@ -112,6 +112,11 @@ def _drop_sheet(scene: Scene) -> list[Fields]:
     return [{"count_sheet_id": sheet, "why": why} for why in ("no time", " ")]
 
 
+def _order_rule(scene: Scene) -> list[Fields]:
+    item = {"item_id": scene.id(StockItem, "BOUGHT")}
+    return [item | {"minimum": 2, "maximum": 9}, item | {"minimum": 9, "maximum": 2}, item | {"criticality": "Z"}]
+
+
 STORE: dict[str, Makes] = {
     "make-requisition": _make,
     "change-requisition": _change,
@@ -121,6 +126,7 @@ STORE: dict[str, Makes] = {
     "open-recall": _open_recall,
     "hold-recalled": _hold_recalled,
     "close-recall": _close_recall,
+    "order-rule": _order_rule,
     "count-sheet": _count_sheet,
     "drop-count-sheet": _drop_sheet,
 }

@@ -86,8 +86,8 @@ def bench_shop(built_shop: tuple[Path, Shop], tmp_path: Path) -> Iterator[Shop]:
 
 
 def chosen(long: bool) -> list[State]:
-    """Every state with `--long`; else each place and custody with each kind of trouble, the pack where it usually is,
-    and every pack's place once."""
+    """Every state with `--long`. Else each place and custody with some kinds of trouble, the rack and out with all,
+    the pack where it usually is; and every place of the pack once."""
     possible, _ = every_state()
     if long:
         return list(possible)
@@ -96,7 +96,8 @@ def chosen(long: bool) -> list[State]:
     for state in possible:
         plain = state.where in ("rack", "out") and state.custody in ("none", "issued", "returned")
         usual = usual_battery(state)
-        if (usual and (state.serviceable in few or plain)) or (not usual and plain and state.serviceable == "ready"):
+        told = state.serviceable in (few if state.custody != "completed" else few[:1])
+        if (usual and (told or plain)) or (not usual and plain and state.serviceable == "ready"):
             found.append(state)
     return found
 
