@@ -20,8 +20,8 @@ RULE = (
     "past its date, or by a substance rule."
 )
 
-SHORT = 0.87
-"""A pair that runs less than this share of an average one is called short (a house rule)."""
+SHORT = 0.80
+"""A pair that runs less than this share of an average new one is called short (common practice, no source)."""
 
 SURE = 1.645
 """So many standard errors below none before a share is blamed: one in twenty by chance alone."""

@@ -256,6 +256,14 @@ class Table(QTableView):
         self._detail, self._detail_id = None, ""
         self.viewport().update()
 
+    def fit_detail(self) -> None:
+        """What the opened row holds has grown or shrunk: give it the room it needs now."""
+        if self._detail is not None:
+            layout = self._detail.layout()
+            if layout is not None:
+                layout.activate()
+            self._lay_detail(self._detail_id, self._detail)
+
     def _lay_detail(self, id_: str, widget: QWidget) -> None:
         self._detail, self._detail_id = widget, id_
         number = self.rows_model.number_of(id_)

@@ -48,10 +48,11 @@ class Batteries(ListPage[BatteryRow]):
 
     def detail_of(self, row: BatteryRow) -> Panel:
         panel = Panel("sheet", (24, 4, 24, 16), 4)
-        facts = (("Where", _where(row)), ("Charged", row.charged), ("Last run", row.last_run), ("Note", row.note))
+        facts = (("Where", _where(row)), ("Charged", row.charged), ("Last run", row.last_run),
+                 ("Of an average new one", _health(row)), ("Note", row.note))  # fmt: skip
         panel.column.addLayout(facts_beside(facts))
         panel.column.addSpacing(4)
-        lay_run_time(panel.column, row.run_time)
+        lay_run_time(panel.column, row.run_time, figures=False, grown=self.list.table.fit_detail)
         panel.column.addSpacing(8)
         panel.column.addLayout(button_line(change_buttons(self.doors, "battery", row.label, "row")))
         return panel
@@ -59,6 +60,10 @@ class Batteries(ListPage[BatteryRow]):
 
 def _where(row: BatteryRow) -> str:
     return f"{row.where}, with {row.holder}" if row.holder else row.where
+
+
+def _health(row: BatteryRow) -> str:
+    return row.run_time.health if row.run_time else ""
 
 
 def _row(row: BatteryRow) -> Row:
@@ -71,7 +76,7 @@ def _row(row: BatteryRow) -> Row:
         row.charged,
         row.last_run,
         number(row.cycles),
-        row.run_time.health if row.run_time else "",
+        _health(row),
         row.note,
     )
     return Row(row.label, cells, bold=False, told=told)
