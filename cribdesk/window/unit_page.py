@@ -9,11 +9,11 @@ from PySide6.QtWidgets import QWidget
 from cribdesk.crib.meter import correction_words
 from cribdesk.crib.records import Where
 from cribdesk.crib.words import capital, count, day, hours, number, span
-from cribdesk.desk.cards import FlowPoint, UnitCard
+from cribdesk.desk.cards import AirflowTrend, FlowPoint, UnitCard
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.life import PartsPath
-from cribdesk.window.components.plot import Dots, Limit, Line, Now, Plot, PlotData, ticks
+from cribdesk.window.components.plot import Band, Dots, Limit, Line, Now, Plot, PlotData, ticks
 from cribdesk.window.counter.what import sign_of, state_words
 from cribdesk.window.doors import Doors
 from cribdesk.window.drawing import width
@@ -24,8 +24,10 @@ from cribdesk.window.lists import button_line, fixed
 from cribdesk.window.lives import account_of, lives_of
 from cribdesk.window.look import current
 from cribdesk.window.rows import Fact, Head, Upright
+from cribdesk.window.run_time import lay_run_time
 from cribdesk.window.survival import Survival
 
+NO_RUNS = "Too few runs were driven flat to tell packs from filters yet."
 RAIL_AND_BUTTONS = 860
 """What the rail, three buttons, the sign and the gaps take of a line, at 100 %."""
 
@@ -71,6 +73,7 @@ class UnitPage(Panel):
     def _make_right(self) -> Panel:
         right = Panel("sheet", (24, 14, 24, 16), 8)
         self._head, self._why = Boxes(gap=4), Words("", wrap=True)
+        self._run_time = Boxes(gap=4)
         self.plot, self.plot_words = Plot(high=300), Words("", 14, ink="ink2", wrap=True)
         right.column.addLayout(self._head)
         right.column.addWidget(Rule())
@@ -83,6 +86,7 @@ class UnitPage(Panel):
         right.column.addWidget(Words("Airflow readings", bold=True, wrap=True))
         right.column.addWidget(self.plot_words)
         right.column.addWidget(self.plot)
+        right.column.addLayout(self._run_time)
         right.column.addStretch(1)
         return right
 
@@ -158,6 +162,13 @@ class UnitPage(Panel):
         self.history.show_rows(card.timeline, card.before, card.label, card.entries)
         self._account(card)
         self._readings(card)
+        empty(self._run_time)
+        if card.model.battery_models:
+            self._run_time.addSpacing(8)
+            self._run_time.addWidget(Rule())
+            self._run_time.addSpacing(8)
+            self._run_time.addWidget(Words("Run time: battery or filter", bold=True, wrap=True))
+            lay_run_time(self._run_time, card.run_time, NO_RUNS)
 
     def take_more(self, data: object) -> None:
         """The next page of the history."""
@@ -275,7 +286,7 @@ class UnitPage(Panel):
             self.survival.show_picture(data[1], self._card.label)
 
     def _readings(self, card: UnitCard) -> None:
-        data = plot_of(card.flow, card.unit.worn_hours)
+        data = plot_of(card.flow, card.unit.worn_hours, card.air_trend)
         self.plot.setVisible(data is not None)
         self.plot.set_data(data)
         if data is None:
@@ -291,9 +302,10 @@ class UnitPage(Panel):
         wrong = [one for one in card.flow if one.error_lpm]
         beside = f" {capital(correction_words(wrong[-1].flow_lpm, wrong[-1].error_lpm))}." if wrong else ""
         hollow = f" {count(len(wrong), 'reading')} corrected beside." if len(wrong) > 1 else ""
+        trend = f" {card.air_trend.words}" if card.air_trend else ""
         self.plot_words.setText(
             f"Last {number(last.flow_lpm)} L/min, {self._doors.when(last.at)}{limit}. "
-            f"{count(len(card.flow), 'reading')}.{beside}{hollow}"
+            f"{count(len(card.flow), 'reading')}.{beside}{hollow}{trend}"
         )
         self.plot_words.setToolTip(self._doors.exactly(last.at))
 
@@ -320,7 +332,7 @@ def _signed(mark: str, head: str, words: str) -> Row:
     return line
 
 
-def plot_of(flow: tuple[FlowPoint, ...], now_hours: float) -> PlotData | None:
+def plot_of(flow: tuple[FlowPoint, ...], now_hours: float, trend: AirflowTrend | None = None) -> PlotData | None:
     """Readings over worn hours, 0 being now, against the limit they were asked with."""
     if not flow:
         return None
@@ -331,11 +343,15 @@ def plot_of(flow: tuple[FlowPoint, ...], now_hours: float) -> PlotData | None:
     low, high = min(values) - 12, max(values) + 10
     left = min(points[0][0] - 4, -20.0)
     last = points[-1]
+    line = tuple((x - now_hours, y) for x, y in trend.line) if trend else ()
+    shaded = tuple((x - now_hours, a, b) for x, a, b in trend.band) if trend else ()
+    right = max([4.0, *(x for x, _ in line)])
     return PlotData(
-        x=(left, 4.0), y=(low, high), x_ticks=ticks(left, 0), y_ticks=ticks(low, high),
+        x=(left, right), y=(low, high), x_ticks=ticks(left, right if right > 4 else 0), y_ticks=ticks(low, high),
         x_name="worn hours, 0 = now", y_name="L/min",
         told=f"{len(points)} airflow readings, the last {last[1]:.0f} L/min, limit {limit or 'none'}",
-        lines=(Line(points),) if len(points) > 1 else (),
+        lines=(*((Line(points),) if len(points) > 1 else ()), *((Line(line, "forecast"),) if line else ())),
+        bands=(Band(shaded),) if shaded else (),
         dots=(Dots(points), *((Dots(really, "hollow"),) if really else ())),
         limit=Limit(limit, f"minimum {limit:.0f}") if limit else None,
         now=Now(last[0], f"last {last[1]:.0f}", last[1], upright=False),
