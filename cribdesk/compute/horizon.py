@@ -20,8 +20,8 @@ NODES = 7
 """Points of a lognormal time (Gauss and Hermite): exact for what is a polynomial of degree 13 in its log."""
 
 TAIL = 1e-7
-GRID = (1.0, 2.3, 4.0, 6.5, 10.0)
-"""Lengths at which a distribution is worked out, as parts of the longest over 10; closer together where it is short."""
+GRID = (0.1, 0.23, 0.4, 0.65, 1.0)
+"""Lengths at which a distribution is worked out, as parts of the longest; closer together where it is short."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,9 +69,9 @@ class Growing:
         return cut(total)
 
 
-def growing(longest: float, made: Callable[[float], Grid]) -> Growing:
+def growing(longest: float, made: Callable[[float], Grid], parts: Sequence[float] = ()) -> Growing:
     """Distributions worked out by `made` at a few lengths up to the longest."""
-    days = tuple(longest * part / GRID[-1] for part in GRID)
+    days = tuple(longest * part for part in parts or GRID)
     return Growing(days, tuple(made(one) for one in days))
 
 

@@ -16,6 +16,9 @@ from cribdesk.desk.use_history import Used, used_between
 ORIGINS, APART = 12, timedelta(weeks=2)
 """So many moments of the past are gone back to, so far apart (a house rule)."""
 
+ABOUT = (0.7, 1.4)
+"""A tried forecast is worked out at these parts of its days, and between them by its quantiles."""
+
 FEWEST = 3
 """Fewer forecasts than this of one method decide nothing."""
 
@@ -43,7 +46,7 @@ def tries_at(sight: Sight, used: dict[int, Used], asked: Sequence[Asked]) -> Ite
             continue
         ends_at = sight.moment + timedelta(days=round(one.middle))
         for method in methods_for(sight, history, one.item):
-            grown = growing_of(method, one, sight, history)
+            grown = growing_of(method, one, sight, history, [one.middle * part for part in ABOUT])
             if grown is not None:
                 spread = spread_of(grown.over(one.middle, 0.0, 0.0, one.pace_sd))
                 enough = spread.point(one.service)

@@ -81,9 +81,14 @@ def methods_for(sight: Sight, used: Used, item: StockItem) -> tuple[str, ...]:
     return ((FLEET,) if by_fleet else ()) + (HISTORY if history else ())
 
 
-def growing_of(method: str, asked: Asked, sight: Sight, used: Used) -> Growing | None:
-    """The item's use within any number of days by one method; None where the method has no figure."""
+def growing_of(method: str, asked: Asked, sight: Sight, used: Used, lengths: Sequence[float] = ()) -> Growing | None:
+    """The item's use within any number of days by one method; None where the method has no figure.
+
+    `lengths` are the days it is worked out at, where others than the usual will do.
+    """
     from cribdesk.compute.horizon import growing, negative_binomial
+
+    longest, parts_of = (lengths[-1], [one / lengths[-1] for one in lengths]) if lengths else (asked.longest, ())
 
     if method == FLEET:
         parts = sight.parts.get(asked.item.id, [])
@@ -92,7 +97,7 @@ def growing_of(method: str, asked: Asked, sight: Sight, used: Used) -> Growing |
         def made(days: float) -> Any:
             return _fleet(parts, sight, days, mean * days, over)
 
-        return growing(asked.longest, made)
+        return growing(longest, made, parts_of)
     if method in HISTORY:
         level, variance = by_history(method, used.weeks)
         if level <= 0:
@@ -103,7 +108,7 @@ def growing_of(method: str, asked: Asked, sight: Sight, used: Used) -> Growing |
             weeks = days / 7
             return negative_binomial(level * weeks, variance * weeks + doubt * weeks * weeks)
 
-        return growing(asked.longest, spread)
+        return growing(longest, spread, parts_of)
     return None
 
 

@@ -29,6 +29,9 @@ TRIED_EVERY = timedelta(days=7)
 FIRST_AFTER = timedelta(weeks=4)
 """Methods are tried on the past once a week, from the fourth week of issues on (a house rule)."""
 
+FITTED_EVERY = 4
+"""Lives are fitted at every fourth moment of the past; the next three are judged by that older fit, never a later."""
+
 SETTINGS = ("service", "review_days", "lead_days")
 
 
@@ -63,7 +66,7 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     if scored_at is None:
         scored, scored_at = (yield from _all_tried(past, house, moment, rules)), moment
     yield Step(0.8, "Weighing forecasts of use")
-    sight = yield from sight_at(past, house, moment, fits)
+    sight = yield from sight_at(past, house, moment, fits or None)
     used = used_until(past, moment)
     made = []
     for one in all_asked(past, house, moment, rules):
@@ -92,19 +95,21 @@ def _all_tried(
     past: Past, house: House, moment: datetime, rules: Mapping[int, OrderRule]
 ) -> Generator[Step, None, dict[int, tuple[Score, ...]]]:
     tries: list[Try] = []
+    fits: Mapping[Key, Fit] | None = None
     for number in range(ORIGINS, 0, -1):
         origin = moment - APART * number
         if past.begun_at is not None and origin > past.begun_at + FIRST_AFTER:
-            tries += yield from _tried(past, house, origin, rules)
+            sight: Sight = yield from sight_at(past, house, origin, fits if number % FITTED_EVERY else None)
+            fits = sight.fits
+            tries += yield from _tried(past, house, sight, rules)
     return scores(past, tries, moment)
 
 
 def _tried(
-    past: Past, house: House, origin: datetime, rules: Mapping[int, OrderRule]
+    past: Past, house: House, sight: Sight, rules: Mapping[int, OrderRule]
 ) -> Generator[Step, None, list[Try]]:
-    sight: Sight = yield from sight_at(past, house, origin)
     found = []
-    for one in tries_at(sight, used_until(past, origin), all_asked(past, house, origin, rules)):
+    for one in tries_at(sight, used_until(past, sight.moment), all_asked(past, house, sight.moment, rules)):
         found.append(one)
         yield Step(0.5, "Trying forecasts on the past")
     return found

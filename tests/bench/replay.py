@@ -1,0 +1,339 @@
+"""A year of the sample store again, day by day, three ways of ordering: `python -m tests.bench.replay [FILE ...]`.
+
+Without a file the shipped sample is taken. A file is a store, or a journal made by sample_store/generate.py.
+What is asked of the shelf is what the journal says was taken, there or not; what is missing waits.
+Delivery times are drawn from the generator's own suppliers, the same for all ways of ordering. The program knows on
+each day what was known then and nothing later: ages, lives, use, delivery times. No figure is tuned on a result.
+"""
+
+from __future__ import annotations
+
+import csv
+import random
+import shutil
+import sys
+import tempfile
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from math import ceil, exp
+from pathlib import Path
+from typing import Any
+
+from cribdesk.crib.records import Lot, StockItem
+from cribdesk.crib.stock_forecast import Demand
+from cribdesk.desk.backtest import Try, scores, tries_at
+from cribdesk.desk.demand import demand_of
+from cribdesk.desk.demands import all_asked
+from cribdesk.desk.house import House
+from cribdesk.desk.ordering import Position, advise
+from cribdesk.desk.past import Past, read_past
+from cribdesk.desk.sight import sight_at
+from cribdesk.desk.stock_outlook import costs_of
+from cribdesk.desk.use_history import NOTHING, used_between, used_until
+from cribdesk.store.connect import SqlStore, open_store
+from cribdesk.store.transfer import load_journal
+
+SUPPLIERS = Path(__file__).parents[2] / "sample_store" / "inputs" / "suppliers.csv"
+ORDER_DAY, REFIT_WEEKS = 1, 6
+"""Orders go out on Tuesdays, as in the sample; lives are fitted anew every sixth week."""
+
+MONTHS = timedelta(days=91)
+SERVICE = {"A": 0.99, "B": 0.97, "C": 0.90}
+Suggest = Callable[[StockItem, date, int, int], int]
+"""Item, day, usable pieces, pieces on order: how many to order."""
+
+
+def ran(steps: Any) -> Any:
+    """What a generator of steps returns."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return end.value
+
+
+@dataclass
+class Year:
+    """What one store tells, and the program's forecasts of each order day."""
+
+    past: Past
+    house: House
+    days: list[date]
+    asked: dict[date, dict[int, int]]
+    start: dict[int, int]
+    leads: dict[int, tuple[float, float]]
+    demands: dict[date, dict[int, Demand]] = field(default_factory=dict)
+
+
+@dataclass
+class Result:
+    """What one way of ordering came to."""
+
+    asked: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    filled: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    cycles: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    short: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    value: float = 0.0
+    requisitions: int = 0
+    lines: int = 0
+
+    def fill(self, level: str = "") -> float:
+        """The share of pieces that were there when asked for."""
+        keys = [level] if level else list(self.asked)
+        whole = sum(self.asked[key] for key in keys)
+        return sum(self.filled[key] for key in keys) / whole if whole else 1.0
+
+    def service(self, level: str) -> float:
+        """The share of times from one order day to the arrival of what is ordered then in which nothing was missing."""
+        return 1 - self.short[level] / self.cycles[level] if self.cycles[level] else 1.0
+
+
+def year_of(store: SqlStore, house: House) -> Year:
+    """The store's year as it is asked of the shelf."""
+    past = Past()
+    ran(read_past(store, house, past))
+    assert past.begun_at is not None
+    with store.reading() as reader:
+        start: dict[int, int] = defaultdict(int)
+        for lot in reader.find(Lot):
+            start[lot.item_id] += lot.on_hand
+    for item, quantity, _, _, at in past.moves:
+        if at >= past.begun_at:
+            start[item] -= quantity
+    last = house.today(max(row[4] for row in past.moves))
+    first = house.today(past.begun_at)
+    days = [first + timedelta(days=n) for n in range((last - first).days)]
+    asked = {}
+    for day in days:
+        begins = datetime.combine(day, time(0), tzinfo=house.zone)
+        asked[day] = {i: n for i, n in used_between(past, begins, begins + timedelta(days=1)).items() if n > 0}
+    with SUPPLIERS.open(encoding="utf-8", newline="") as file:
+        told = {row["supplier"]: (float(row["lead_days_median"]), float(row["lead_log_sd"]))
+                for row in csv.DictReader(file)}  # fmt: skip
+    leads = {one.id: told[one.name] for one in past.suppliers.values() if one.name in told}
+    return Year(past, house, days, asked, dict(start), leads)
+
+
+def forecast(year: Year, every: int = 1) -> None:
+    """The program's expected use on each order day (`every` second one, ...), by what was known then."""
+    tries: list[Try] = []
+    fits = None
+    for number, day in enumerate(one for one in year.days if one.weekday() == ORDER_DAY):
+        if number % every:
+            year.demands[day] = year.demands[day - timedelta(days=7)]
+            continue
+        moment = datetime.combine(day, time(9, 10), tzinfo=year.house.zone).astimezone(UTC)
+        sight = ran(sight_at(year.past, year.house, moment, fits if number % REFIT_WEEKS else None))
+        fits = sight.fits
+        used = used_until(year.past, moment)
+        asked = all_asked(year.past, year.house, moment, {})
+        known = scores(year.past, tries, moment)
+        year.demands[day] = {
+            one.item.id: demand_of(
+                one, sight, used.get(one.item.id, NOTHING), year.house, known.get(one.item.id, ())
+            )
+            for one in asked
+        }
+        if number % 2 == 0:
+            tries += tries_at(sight, used, asked)
+        print(".", end="", flush=True)
+    print()
+
+
+def played(year: Year, suggest: Suggest) -> Result:
+    """The year by one way of ordering."""
+    result = Result()
+    items = year.past.items
+    stock = {id_: year.start.get(id_, 0) for id_ in items}
+    waiting: dict[int, int] = defaultdict(int)
+    coming: list[tuple[date, int, int]] = []
+    cycle_ends: list[tuple[date, int]] = []
+    for day in year.days:
+        for one in [one for one in coming if one[0] <= day]:
+            coming.remove(one)
+            stock[one[1]] += one[2]
+            late = min(waiting[one[1]], stock[one[1]])
+            waiting[one[1]] -= late
+            stock[one[1]] -= late
+        short_today = set()
+        for id_, pieces in year.asked[day].items():
+            if id_ not in items:
+                continue
+            level = items[id_].criticality
+            given = min(pieces, stock[id_])
+            stock[id_] -= given
+            waiting[id_] += pieces - given
+            result.asked[level] += pieces
+            result.filled[level] += given
+            if given < pieces:
+                short_today.add(id_)
+        _count_cycles(result, items, cycle_ends, day, short_today)
+        if day.weekday() == ORDER_DAY:
+            _order(year, result, suggest, day, stock, waiting, coming, cycle_ends)
+        result.value += sum(pieces * items[id_].price_cents for id_, pieces in stock.items()) / 100
+    result.value /= len(year.days)
+    return result
+
+
+def _count_cycles(
+    result: Result, items: Mapping[int, StockItem], open_: list[tuple[date, int]], day: date, short: set[int]
+) -> None:
+    for one in list(open_):
+        if one[1] in short or one[0] <= day:
+            level = items[one[1]].criticality
+            result.cycles[level] += 1
+            result.short[level] += one[1] in short
+            open_.remove(one)
+
+
+def _order(
+    year: Year,
+    result: Result,
+    suggest: Suggest,
+    day: date,
+    stock: dict[int, int],
+    waiting: dict[int, int],
+    coming: list[tuple[date, int, int]],
+    cycle_ends: list[tuple[date, int]],
+) -> None:
+    by_supplier: dict[int, date] = {}
+    for item in year.past.items.values():
+        if item.supplier_id not in year.leads:
+            continue
+        on_order = sum(one[2] for one in coming if one[1] == item.id) - waiting[item.id]
+        pieces = suggest(item, day, stock[item.id], on_order)
+        arrives = by_supplier.get(item.supplier_id) or _arrival(year, item.supplier_id, day)
+        cycle_ends.append((arrives + timedelta(days=7), item.id))
+        if pieces > 0:
+            by_supplier[item.supplier_id] = arrives
+            coming.append((arrives, item.id, pieces))
+            result.lines += 1
+    result.requisitions += len(by_supplier)
+
+
+def _arrival(year: Year, supplier_id: int, day: date) -> date:
+    """Drawn by supplier and day alone, so that every way of ordering meets the same."""
+    median, sd = year.leads[supplier_id]
+    rng = random.Random(f"{supplier_id} {day}")
+    on = day + timedelta(days=max(1, round(median * exp(sd * rng.gauss(0, 1)))))
+    while on.weekday() > 4:
+        on += timedelta(days=1)
+    return on
+
+
+def program(year: Year) -> Suggest:
+    """The program's suggestion, as if no minimum and no maximum were set by hand."""
+    costs = costs_of(year.house)
+
+    def suggest(item: StockItem, day: date, usable: int, on_order: int) -> int:
+        position = Position(
+            usable=usable, on_order=on_order, reserved=0, expiring=0, shelf=usable, pack_size=item.pack_size,
+            price_cents=item.price_cents, minimum=0, maximum=None, shelf_days=item.shelf_days,
+        )  # fmt: skip
+        return advise(year.demands[day].get(item.id), position, costs, own=False).pieces
+
+    return suggest
+
+
+def fixed(scale: float = 1.0) -> Suggest:
+    """The items' own minimum and maximum, all taken times `scale`."""
+
+    def suggest(item: StockItem, day: date, usable: int, on_order: int) -> int:
+        minimum, maximum = item.minimum * scale, (item.maximum or item.minimum * 2) * scale
+        position = usable + on_order
+        if position > minimum:
+            return 0
+        return max(1, round((maximum - position) / item.pack_size)) * item.pack_size
+
+    return suggest
+
+
+def average(year: Year) -> Suggest:
+    """The last three months' mean use: below the use of delivery and review time, up to a month's use more."""
+    known: dict[date, dict[int, int]] = {}
+
+    def suggest(item: StockItem, day: date, usable: int, on_order: int) -> int:
+        if day not in known:
+            end = datetime.combine(day, time(9), tzinfo=year.house.zone)
+            known[day] = used_between(year.past, end - MONTHS, end)
+        a_day = max(0, known[day].get(item.id, 0)) / MONTHS.days
+        median, _ = year.leads[item.supplier_id or 0]
+        point = a_day * (median + 7)
+        position = usable + on_order
+        if position >= point:
+            return 0
+        return ceil((point + a_day * 30 - position) / item.pack_size) * item.pack_size
+
+    return suggest
+
+
+def tuned(year: Year, fill: float) -> tuple[float, Result]:
+    """The smallest scale of all minima and maxima that fills as much as the program did."""
+    for percent in range(5, 301, 5):
+        result = played(year, fixed(percent / 100))
+        if result.fill() >= fill - 1e-9:
+            return percent / 100, result
+    return 3.0, result
+
+
+HEAD = (
+    "| store | ordering | fill rate | fill A / B / C | no shortage A / B / C | mean stock value | requisitions | lines |"
+)
+
+
+def rows(name: str, year: Year) -> list[str]:
+    """The table's rows of one store."""
+    ours = played(year, program(year))
+    scale, same = tuned(year, ours.fill())
+    told = [
+        ("the program's suggestions", ours),
+        ("(a) the items' fixed minimum and maximum", played(year, fixed())),
+        (f"(a) all times {scale:.2f}: fills as much as the program", same),
+        ("(b) on the 3-month average", played(year, average(year))),
+    ]
+    return [_line(name, way, one) for way, one in told]
+
+
+def _line(name: str, way: str, one: Result) -> str:
+    levels = sorted(SERVICE)
+    fills = " / ".join(f"{one.fill(level):.1%}" for level in levels)
+    services = " / ".join(f"{one.service(level):.1%}" for level in levels)
+    start = f"| {name} | {way} | {one.fill():.2%} | {fills} | {services}"
+    return f"{start} | {one.value:,.0f} | {one.requisitions} | {one.lines} |"
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Every store named, or the shipped sample."""
+    from cribdesk.opening import finished_sample, load_house
+
+    every = 1
+    if arguments and arguments[0].startswith("--every="):
+        every, arguments = int(arguments[0].partition("=")[2]), arguments[1:]
+    house, _ = load_house()
+    lines = [HEAD, "|---" * 8 + "|"]
+    with tempfile.TemporaryDirectory() as folder:
+        for number, name in enumerate(arguments or ("",)):
+            source = Path(name) if name else finished_sample()
+            file = _store(source, Path(folder) / f"{number}.sqlite")
+            with open_store(str(file)) as store:
+                year = year_of(store, house)
+            forecast(year, every)
+            lines += rows(source.stem if name else "sample", year)
+    print("\n".join(lines))
+    return 0
+
+
+def _store(source: Path, copy: Path) -> Path:
+    """A private copy of the store, made of a journal where that is what is given."""
+    if source.suffix in (".jsonl", ".xz"):
+        with open_store(str(copy), create=True) as store:
+            load_journal(source, store)
+    else:
+        shutil.copy(source, copy)
+    return copy
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
