@@ -11,6 +11,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 KEYS = {
+    "Return": Qt.Key.Key_Return,
     "F3": Qt.Key.Key_F3,
     "F5": Qt.Key.Key_F5,
     "F6": Qt.Key.Key_F6,
