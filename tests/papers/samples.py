@@ -27,6 +27,7 @@ from cribdesk.desk.printouts import (
     SlipReading,
 )
 from cribdesk.desk.printouts_away import CertificationTag, RepairNote
+from cribdesk.desk.printouts_due import DueDuty, DueGroup, DueItem, DuePart, DueSheet, DueUnit
 from cribdesk.desk.printouts_people import InformationPaper
 from cribdesk.desk.printouts_shift import ReadySeal, ShiftFigure, ShiftSheet
 from cribdesk.desk.printouts_stock import CountingSheet, CountRow
@@ -52,6 +53,53 @@ def label(stem: str) -> str:
 
 UNIT, TAG, SLIP, WEARER, BATTERY = (label(stem) for stem in ("U000417", "T002314", "S003119", "P000138", "B000092"))
 
+due = DueSheet(
+    at=MORNING,
+    end=MORNING.replace(hour=14, minute=30),
+    bound=95,
+    groups=(
+        DueGroup(
+            "Now",
+            (DueUnit(UNIT, "PAPR", "on hold", (DuePart("Outer cover lens", "over 2 h", "limit 40 h", "STOP"),)),),
+        ),
+        DueGroup(
+            "Before next shift",
+            (
+                DueUnit(
+                    label("U000402"), "Welding PAPR", "back today 14:30",
+                    (DuePart("Pre-filter", "9 to 40 h", "41 % before 14:30", "!"),
+                     DuePart("Spark arrestor", "30 to 140 h", "7 % before 14:30", "")),
+                ),
+            ),
+        ),
+    ),
+    items=(
+        DueItem(6, "Pre-filter", "WL1-PREFILTER", "bin C-04, 11 there, lot K2608 first", False),
+        DueItem(5, "Outer cover lens", "WL1-COVER-OUT", "bin C-02, only 4 there", True),
+    ),
+    duties=(DueDuty("Flow meter 2", "Calibration ends Fri 27 Nov", label("M000002")),),
+    sorted_by="Sorted by risk x consequence (a house rule).",
+)  # fmt: skip
+due_bare = replace(due, groups=(), items=(), duties=())
+due_extreme = replace(
+    due,
+    groups=(
+        DueGroup(
+            f"Before next shift {LONG_WORD}",
+            tuple(
+                DueUnit(label(f"U00{number:04d}"), f"Full facepiece {LONG_WORD}", LONG_WORD,
+                        tuple(DuePart(f"{LONG_WORD} {n}", "1 to 2 h", NOVEL_LINE, "!") for n in range(45)))
+                for number in range(1, 4)
+            ),
+        ),
+    ),
+    items=(DueItem(12345, LONG_WORD, LONG_WORD, NOVEL_LINE * 3, True),),
+    duties=(DueDuty(LONG_WORD, NOVEL_LINE * 9, UNIT),),
+    sorted_by=NOVEL_LINE * 20,
+)  # fmt: skip
+due_novel = replace(
+    due, duties=tuple(DueDuty(f"Inspection {n}", NOVEL_LINE, label(f"U00{n:04d}")) for n in range(1, 120))
+)
 tag = OutOfServiceTag(
     tag=TAG,
     unit=UNIT,
@@ -500,6 +548,7 @@ SAMPLES: dict[str, dict[str, object]] = {
     "bag_label": {"plain": bag, "bare": bag_bare, "foreign": bag_foreign, "novel": bag_novel},
     "ready_seal": {"plain": seal, "foreign": seal_foreign, "novel": seal_novel},
     "count_sheet": {"plain": count_sheet, "long": count_long, "novel": count_novel},
+    "due_list": {"plain": due, "bare": due_bare, "extreme": due_extreme, "novel": due_novel},
     "shift_page": {"plain": shift_sheet, "bare": shift_bare, "novel": shift_novel},
     "repair_note": {
         "plain": repair,

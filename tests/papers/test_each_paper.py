@@ -322,3 +322,35 @@ def test_counting_sheet_names_each_lot_and_no_figure_of_the_book() -> None:
         assert len(pages) > 1
         assert sum(text.count("Lot L2611") for text in pages) == 14
         assert all("Counted by, on" in text and "If it differs: why" in text for text in pages)
+
+
+@pytest.mark.parametrize("page", ["A4", "letter"])
+def test_due_list_has_a_code_for_each_unit_and_a_box_for_each_thing(page: str) -> None:
+    """Every unit's code decodes, every part, item and duty has an empty box, and what is short is said."""
+    pdf = render("due_list", samples.due, PaperSettings(page=page))
+    units = {unit.unit for group in samples.due.groups for unit in group.units}
+    assert {code.text for picture in seen.pictures(pdf) for code in seen.codes(picture)} == units
+    text = " ".join(seen.texts(pdf))
+    for words in ("Now: 1 unit, 1 part", "Before next shift: 1 unit, 2 parts", "STOP Outer cover lens: over 2 h",
+                  "! Pre-filter: 9 to 40 h, 41 % before 14:30", "only 4 there", "lot K2608 first",
+                  "Calibration ends Fri 27 Nov", "95 in 100", "a tick on paper is no record"):  # fmt: skip
+        assert words in text, words
+    _, paths = seen.boxes(pdf)[0]
+    squares = [one for one in paths if abs(one.right - one.left - 4.2) < 0.3 and abs(one.top - one.foot - 4.2) < 0.3]
+    assert len(squares) == 3 + 2 + 1
+
+
+def test_due_list_of_nothing_says_so() -> None:
+    """One page that says that nothing is due, to fetch or by the calendar."""
+    (text,) = seen.texts(render("due_list", samples.due_bare, PLAIN))
+    assert "Nothing falls due this week." in text
+    assert "Nothing to fetch." in text
+
+
+def test_due_list_repeats_the_code_of_a_unit_with_very_many_parts() -> None:
+    """45 parts stand under three codes of their unit, none is lost, and every page has its number."""
+    pages = seen.texts(render("due_list", samples.due_extreme, PLAIN))
+    whole = " ".join(pages)
+    for unit in samples.due_extreme.groups[0].units:
+        assert whole.count(unit.unit) >= 3
+    assert all(f"{n} of {len(pages)}" in text for n, text in enumerate(pages, 1))

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from cribdesk.desk import printouts, printouts_away, printouts_people, printouts_shift, printouts_waste
+from cribdesk.desk import printouts, printouts_away, printouts_due, printouts_people, printouts_shift, printouts_waste
 from cribdesk.papers import PaperSettings, faces, render
 from tests.papers import samples, seen
 
@@ -107,6 +107,8 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, by="王")
         case printouts_shift.ShiftSheet():
             return replace(record, note="王")
+        case printouts_due.DueSheet():
+            return replace(record, duties=(replace(record.duties[0], what="王"),))
         case printouts_away.RepairNote():
             return replace(record, wrong="王")
         case printouts_away.CertificationTag():

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 import pytest
 from PIL import Image
 
-from cribdesk.desk import printouts, printouts_away, printouts_people, printouts_shift, printouts_waste
+from cribdesk.desk import printouts, printouts_away, printouts_due, printouts_people, printouts_shift, printouts_waste
 from cribdesk.papers import PaperSettings, render
 from cribdesk.papers.barcodes import QUIET_MODULES, runs
 from cribdesk.papers.register import papers
@@ -50,6 +50,8 @@ def carried(name: str, record: object) -> Counter[str]:
             return Counter([record.unit])
         case printouts_shift.ShiftSheet():
             return Counter()
+        case printouts_due.DueSheet():
+            return Counter(unit.unit for group in record.groups for unit in group.units)
         case printouts_away.RepairNote() | printouts_away.CertificationTag():
             return Counter([record.unit])
     raise AssertionError(f"no bars are named for {name}")

@@ -27,6 +27,7 @@ def test_each_module_gives_its_paper() -> None:
         "bag_label",
         "call_in_slip",
         "count_sheet",
+        "due_list",
         "information_sheet",
         "certification_tag",
         "inspection_record",

@@ -70,7 +70,7 @@ def _ranked(reader: Reader, house: House, moment: datetime) -> list[Ranked]:
 
 def _unit_row(member: Member, cabinet: Cabinet | None, made: Certification | None, today: date) -> Ranked:
     unit = member.unit
-    sort, words, due = _state(cabinet, made, today)
+    sort, words, due = due_state(cabinet, made, today)
     state = member.condition.state.value if member.condition else "on hold"
     if state != "ready":
         sort, words = _OVERDUE, f"not ready, {state}: {why_words(member)}; take it out"
@@ -90,8 +90,8 @@ def _unit_row(member: Member, cabinet: Cabinet | None, made: Certification | Non
     return (sort, due, unit.label), row
 
 
-def _state(cabinet: Cabinet | None, made: Certification | None, today: date) -> tuple[int, str, date]:
-    """(how bad, in words, the day that counts)."""
+def due_state(cabinet: Cabinet | None, made: Certification | None, today: date) -> tuple[int, str, date]:
+    """(0 overdue, 1 due within a week, 2 fine; in words; the day that counts) of a unit in a cabinet."""
     if cabinet is None:
         return _OVERDUE, "this place is no cabinet of this store; enter it, then put the unit in", date.min
     if made is None or made.cabinet_id != cabinet.id:

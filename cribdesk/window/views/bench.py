@@ -12,16 +12,17 @@ from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Tick
 from cribdesk.window.components.cells import Row as Cells
 from cribdesk.window.components.plate import Plate
-from cribdesk.window.components.table import Table
 from cribdesk.window.counter.empty import FirstLine
 from cribdesk.window.doors import Doors
+from cribdesk.window.due_page import DuePage
 from cribdesk.window.entry_form import change_buttons, form_button
-from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
+from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, Stack, empty
 from cribdesk.window.lists import button_line, fixed
-from cribdesk.window.look import current, source
+from cribdesk.window.look import current
 from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.view import Page, View
 from cribdesk.window.views.units import parted, short_next, sign_of_state, standing_words
+from cribdesk.window.whole_table import WholeTable
 
 COLUMNS = (
     Column("", 44),
@@ -31,18 +32,8 @@ COLUMNS = (
     Column("How it stands", 0),
     Column("Next change", 250, need=4),
 )
-HEAD, ROW = 36, 48
 WAITING = ("on hold", "not checked", "needs cleaning")
 DUE = ("due", "before next shift", "this week")  # groups of units that fall due; the others wait now
-
-
-class GroupTable(Table):
-    """As high as its rows, so that groups scroll together."""
-
-    def fit_rows(self) -> None:
-        """Take the height the rows need."""
-        look = current()
-        self.setFixedHeight(look.px(HEAD) + look.px(ROW) * len(self.rows_model.rows) + 2)
 
 
 class Bench(Page):
@@ -55,7 +46,7 @@ class Bench(Page):
         self._meters_wanted = False
         self._last: Panel | None = None  # the end of the list, where the flow meters are
         self._ticked: tuple[str, ...] = ()
-        self._tables: list[GroupTable] = []
+        self._kind = "bench"
         self._head = Row(margins=(24, 16, 24, 16), gap=12)
         self._words = Words("", ink="ink2", wrap=True)
         self.start = fixed(ActionButton("Clean the ticked", "go", "F5", size="bar"))
@@ -63,6 +54,9 @@ class Bench(Page):
         self.stage = fixed(ActionButton("For the next shift", "plain", size="bar"))
         self.stage.clicked.connect(lambda: self.doors.chosen.emit("pre-stage", ""))
         self._head.addWidget(self._words, 1)
+        to_due = fixed(ActionButton("Due list", "plain", "F6", size="bar"))
+        to_due.clicked.connect(lambda: self.doors.open_place.emit("due", ""))
+        self._head.addWidget(to_due)
         self._head.addWidget(self.stage)
         self._head.addWidget(self.start)
         self._inside = Panel("page", (0, 0, 0, 16), 0)
@@ -83,27 +77,35 @@ class Bench(Page):
         self._upright = Upright("edge")
         body.addWidget(self._upright)
         body.addWidget(self._calendar)
-        column = Boxes(self)
-        column.addLayout(self._head)
-        column.addWidget(Rule())
-        column.addLayout(body, 1)
-        source.look_changed.connect(self._refit)
+        waits = Panel()
+        waits.column.addLayout(self._head)
+        waits.column.addWidget(Rule())
+        waits.column.addLayout(body, 1)
+        self.due = DuePage(doors)
+        self._stack = Stack()
+        self._stack.addWidget(waits)
+        self._stack.addWidget(self.due)
+        Boxes(self).addWidget(self._stack)
+        self._waits = waits
         self._turn()
 
-    def _refit(self) -> None:
-        for table in self._tables:
-            table.fit_rows()
-
     def open(self, kind: str, argument: str) -> None:
+        self._kind = kind
         self._meters_wanted = argument[:1] == Kind.INSTRUMENT
+        self._stack.setCurrentWidget(self.due if kind == "due" else self._waits)
 
     def want(self) -> None:
+        if self._kind == "due":
+            self.doors.wanted.emit("due", "")
+            return
         self.doors.wanted.emit("instruments", "")
         self.doors.wanted.emit("bench", "")
 
     def take(self, kind: str, data: object) -> None:
         if kind == "bench" and isinstance(data, BenchList):
             self.show_list(data)
+        elif kind == "due":
+            self.due.take(data)
         elif kind == "instruments" and isinstance(data, tuple):
             self._meters = tuple(row for row in data if isinstance(row, InstrumentRow))
             if self._list is not None:
@@ -115,7 +117,6 @@ class Bench(Page):
         there = {row.label for _, _, rows in bench.groups for row in rows}
         self._ticked = tuple(label for label in self._ticked if label in there)
         empty(self._inside.column)
-        self._tables = []
         self._to_complete(bench)
         for title, words, rows in bench.groups:
             if rows:
@@ -205,13 +206,10 @@ class Bench(Page):
     def _group(self, title: str, words: str, rows: tuple[UnitRow, ...]) -> None:
         said = words if words[:1].isdigit() else ", ".join(part for part in (count(len(rows), "unit"), words) if part)
         self._title(title, said)
-        table = GroupTable(COLUMNS, title)
-        table.setVerticalScrollBarPolicy(table.horizontalScrollBarPolicy())
-        table.set_rows(tuple(self._row(row) for row in rows))
-        table.fit_rows()
+        table = WholeTable(COLUMNS, title)
+        table.show_rows(tuple(self._row(row) for row in rows))
         table.opened.connect(self._open)
         table.ticked.connect(self._tick)
-        self._tables.append(table)
         sides = Row(margins=(16, 0, 8, 0))
         sides.addWidget(table)
         self._inside.column.addLayout(sides)
@@ -270,6 +268,14 @@ class Bench(Page):
             self.doors.open_label(line.row.label)
 
     def press(self, key: str) -> bool:
+        if self._kind == "due":
+            if key in ("F9", "Esc"):
+                self.doors.open_place.emit("bench", "")
+                return True
+            return self.due.press(key)
+        if key == "F6":
+            self.doors.open_place.emit("due", "")
+            return True
         if key == "F5" and self._ticked:
             self._start()
             return True
@@ -278,9 +284,11 @@ class Bench(Page):
     def fit(self, size: Size) -> None:
         self._calendar.setVisible(size is Size.WIDE)
         self._upright.setVisible(size is Size.WIDE)
-        self._refit()
+        self.due.fit(size)
 
     def answer(self) -> str:
+        if self._kind == "due":
+            return self.due.answer()
         if self._list is None:
             return "Bench"
         waiting = sum(len(rows) for title, _, rows in self._list.groups if title.lower() not in DUE)
@@ -296,6 +304,6 @@ VIEW = View(
     "Bench",
     4,
     frozenset({"unit", "custody", "hold", "inspection", "cleaning", "fitted", "instrument"}),
-    ("bench", "instruments"),
+    ("bench", "instruments", "due"),
     Bench,
 )
