@@ -152,8 +152,8 @@ def _corrections(reader: Reader, house: House, meters: Sequence[Instrument]) -> 
     def words(one: Asked) -> str:
         if one.kind != "reading" or not one.instrument:
             return ""
-        value = one.mean if one.mean is not None else one.value
-        return correction_words(value, error(ids.get(one.instrument), one.moment))
+        factor = one.actual / one.value if one.actual is not None and one.value else 1.0
+        return correction_words(one.counts, error(ids.get(one.instrument), one.moment) * factor)
 
     return words
 

@@ -201,3 +201,38 @@ def test_an_empty_text_is_no_model() -> None:
     lacking = {fault.place for fault in caught.value.faults}
     assert {"code", "name", "facepiece", "powered", "positions", "hold_reasons"} <= lacking
     assert "procedures, pre-use" in lacking
+
+
+def test_the_air_of_a_model_arrives() -> None:
+    """The ball's range of WL1; the chart of WH1, colder air asking for more."""
+    assert read_model(WL1, "wl1.toml").ball_range_c == (10, 35)
+    chart = read_model(text_of("units", "wh1.toml"), "wh1.toml").must_show
+    assert [(one.temperature_c, one.lpm) for one in chart][:2] == [(-10, 186), (0, 182)]
+    assert all(one.pressure_hpa is None for one in chart)
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ("temperature_c = 0\nlpm = 180\n|temperature_c = 0\nlpm = 181\n", "speak of the same air"),
+        ("temperature_c = 0\nlpm = 180\n|temperature_c = 20\nlpm = 181\n", "colder air never asks for less"),
+        ("temperature_c = 0\nlpm = 180\npressure_hpa = 900\n|temperature_c = 20\nlpm = 170\n", "at every pressure"),
+        ("lpm = 180\n", "this key is missing"),
+        ("temperature_c = 0\nlpm = -1\n", "above zero"),
+        ("temperature_c = 'cold'\nlpm = 180\n", "a number is needed"),
+    ],
+)
+def test_a_chart_that_cannot_be_is_told(rows: str, words: str) -> None:
+    """Gaps, rows twice, less in colder air: nothing is read between wrong lines."""
+    text = WL1 + "".join(f"\n[[must_show]]\n{row}" for row in rows.split("|"))
+    assert any(words in one for one in faults_of(text))
+
+
+def test_a_ball_range_needs_both_ends_in_order() -> None:
+    """35 to 10 is no range, and one end is none; a unit without a blower has none at all."""
+    for wrong in ("{ low = 35, high = 10 }", "{ low = 10 }"):
+        text = WL1.replace("ball_range_c = { low = 10, high = 35 }", f"ball_range_c = {wrong}")
+        assert any("low and high" in one for one in faults_of(text))
+    helmet = text_of("units", "ad1.toml")
+    helmet = helmet.replace("powered = false", "powered = false\nball_range_c = { low = 1, high = 2 }")
+    assert any("not powered" in one for one in faults_of(helmet))

@@ -9,7 +9,8 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     press COMMAND [VALUE]          a button
     fill FIELD VALUE               a field of the open form ('-' empties it; a name stands for its label)
     good [N] | not good [WORDS]    answers to the step page, N times
-    reads 158 | ball above | alarm 17 [OUTCOME] | wait 125 | choose TEXT | done [WORDS] | not possible
+    reads 158 | reads 158 at -10 [HPA] | ball above | ball above at -10    a flow meter, in air of so many °C
+    alarm 17 [OUTCOME] | wait 125 | choose TEXT | done [WORDS] | not possible
     +20s, +11m, +3h, -2h           the clock; `tick` lets the counter notice
     slow | through                 operations wait for their answer; now they get it
     again                          the last operation once more under its own id
@@ -215,12 +216,16 @@ class Script:
         given = NotGood(" ".join(words)) if what == "good" else RemedyNotPossible(" ".join(words))
         self.desk.answer(given)
 
-    def _do_reads(self, value: str) -> None:
+    def _do_reads(self, value: str, at: str = "at", celsius: str = "", pressure: str = "") -> None:
+        """In the air entered last, 20 °C before any was; or at so many degrees, and hPa of the barometer."""
+        assert at == "at", at
         self.desk.pass_time(timedelta(seconds=10))
-        self.desk.answer(Measured(float(value)))
+        temperature, pascal = (float(one) if one else None for one in (celsius, pressure))
+        self.desk.answer(Measured(float(value), temperature_c=temperature, pressure_hpa=pascal))
 
-    def _do_ball(self, where: str) -> None:
-        self.desk.answer(Ball(where))
+    def _do_ball(self, where: str, at: str = "at", celsius: str = "") -> None:
+        assert at == "at", at
+        self.desk.answer(Ball(where, temperature_c=float(celsius) if celsius else None))
 
     def _do_alarm(self, seconds: str, outcome: str = "all") -> None:
         self.desk.pass_time(timedelta(seconds=float(seconds)))
