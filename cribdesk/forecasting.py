@@ -6,15 +6,15 @@ import time
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from cribdesk.desk import demands, run_times
 from cribdesk.desk.fleet_picture import Told
-from cribdesk.desk import run_times
 from cribdesk.desk.forecasts import Step, catch_up
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Clock, Store
 from cribdesk.window.background import Background, Fault, Progress
 from cribdesk.window.main import MainWindow
 
-TOUCHES = frozenset({"area", "battery_run", "custody", "fitted", "unit"})
+TOUCHES = frozenset({"area", "battery_run", "custody", "fitted", "order_rule", "site_setting", "stock_item", "unit"})
 """Tables whose change may change a forecast."""
 
 TOPIC = "forecast"
@@ -73,6 +73,7 @@ class Forecasting:
     def _steps(self) -> Iterator[Step]:
         yield from catch_up(self._store, self._house(), self._clock())
         yield from run_times.catch_up(self._store, self._house(), self._clock())
+        yield from demands.catch_up(self._store, self._house(), self._clock())
 
     def _told(self, share: float, words: str) -> None:
         self._stepped = True

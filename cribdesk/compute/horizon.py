@@ -82,7 +82,7 @@ def lognormal_points(median: float, sd_log: float) -> tuple[Grid, Grid]:
     if sd_log <= 0:
         return np.array([float(median)]), np.ones(1)
     places, weights = np.polynomial.hermite_e.hermegauss(NODES)
-    points: Grid = median * np.exp(sd_log * places)
+    points: Grid = np.asarray(median * np.exp(sd_log * places), dtype=float)
     return points, weights / weights.sum()
 
 
@@ -103,8 +103,8 @@ def negative_binomial(mean: float, variance: float) -> Grid:
     else:
         law = stats.nbinom(middle**2 / (wide - middle), middle / wide)
     last = int(law.isf(TAIL)) + 1
-    pmf = np.asarray(law.pmf(np.arange(last + 1)), dtype=float)
-    return pmf / pmf.sum()
+    pmf: Grid = np.asarray(law.pmf(np.arange(last + 1)), dtype=float)
+    return np.asarray(pmf / pmf.sum())
 
 
 def summed(pmfs: Sequence[Grid]) -> Grid:

@@ -63,8 +63,9 @@ def used_until(past: Past, moment: datetime) -> dict[int, Used]:
 
 
 def used_between(past: Past, start: datetime, end: datetime) -> dict[int, int]:
-    """Pieces used from `start` on and before `end`, by item."""
+    """Pieces used from `start` on and before `end`, by item; what went before the first issue is set-up, no use."""
     found: defaultdict[int, int] = defaultdict(int)
+    start = max(start, past.begun_at or start)
     for item, quantity, why, unit_id, at in past.moves:
         if start <= at < end and _is_use(past, quantity, why, unit_id, at):
             found[item] -= quantity

@@ -1,4 +1,4 @@
-"""A year of the sample store again, day by day, three ways of ordering: `python -m tests.bench.replay [FILE ...]`.
+"""A year of the sample store again, day by day, by three ways of ordering: `python -m tests.bench.replay [FILE ...]`.
 
 Without a file the shipped sample is taken. A file is a store, or a journal made by sample_store/generate.py.
 What is asked of the shelf is what the journal says was taken, there or not; what is missing waits.
@@ -142,11 +142,11 @@ def forecast(year: Year, every: int = 1) -> None:
     print()
 
 
-def played(year: Year, suggest: Suggest) -> Result:
-    """The year by one way of ordering."""
+def played(year: Year, suggest: Suggest, start: Mapping[int, int] | None = None) -> Result:
+    """The year by one way of ordering, from the stock on record or another."""
     result = Result()
     items = year.past.items
-    stock = {id_: year.start.get(id_, 0) for id_ in items}
+    stock = {id_: (start or year.start).get(id_, 0) for id_ in items}
     waiting: dict[int, int] = defaultdict(int)
     coming: list[tuple[date, int, int]] = []
     cycle_ends: list[tuple[date, int]] = []
@@ -258,7 +258,8 @@ def average(year: Year) -> Suggest:
         if day not in known:
             end = datetime.combine(day, time(9), tzinfo=year.house.zone)
             known[day] = used_between(year.past, end - MONTHS, end)
-        a_day = max(0, known[day].get(item.id, 0)) / MONTHS.days
+        over = min(MONTHS.days, max(28, (day - year.days[0]).days))
+        a_day = max(0, known[day].get(item.id, 0)) / over
         median, _ = year.leads[item.supplier_id or 0]
         point = a_day * (median + 7)
         position = usable + on_order
@@ -269,29 +270,57 @@ def average(year: Year) -> Suggest:
     return suggest
 
 
-def tuned(year: Year, fill: float) -> tuple[float, Result]:
+def own_levels(year: Year) -> dict[int, int]:
+    """The stock the program would begin with: half-way from its order point to its up-to level, on the first day."""
+    costs, first = costs_of(year.house), min(year.demands)
+    found = dict(year.start)
+    for item in year.past.items.values():
+        bare = Position(
+            usable=0, on_order=0, reserved=0, expiring=0, shelf=0, pack_size=item.pack_size,
+            price_cents=item.price_cents, minimum=0, maximum=None, shelf_days=item.shelf_days,
+        )  # fmt: skip
+        advice = advise(year.demands[first].get(item.id), bare, costs, own=False)
+        if advice.suggested_point is not None and advice.suggested_up_to is not None:
+            found[item.id] = ceil((advice.suggested_point + advice.suggested_up_to) / 2)
+    return found
+
+
+def fixed_levels(year: Year, scale: float = 1.0) -> dict[int, int]:
+    """The same for fixed minima and maxima."""
+    items = year.past.items.values()
+    return {one.id: ceil((one.minimum + (one.maximum or one.minimum * 2)) * scale / 2) for one in items}
+
+
+def tuned(year: Year, fill: float, own_start: bool) -> tuple[float, Result]:
     """The smallest scale of all minima and maxima that fills as much as the program did."""
     for percent in range(5, 301, 5):
-        result = played(year, fixed(percent / 100))
+        scale = percent / 100
+        result = played(year, fixed(scale), fixed_levels(year, scale) if own_start else None)
         if result.fill() >= fill - 1e-9:
-            return percent / 100, result
+            return scale, result
     return 3.0, result
 
 
 HEAD = (
-    "| store | ordering | fill rate | fill A / B / C | no shortage A / B / C | mean stock value | requisitions | lines |"
+    "| store | ordering | fill rate | fill A / B / C | no shortage A / B / C "
+    "| mean stock value | requisitions | lines |"
 )
 
 
 def rows(name: str, year: Year) -> list[str]:
     """The table's rows of one store."""
     ours = played(year, program(year))
-    scale, same = tuned(year, ours.fill())
+    scale, same = tuned(year, ours.fill(), own_start=False)
+    begun = played(year, program(year), own_levels(year))
+    begun_scale, begun_same = tuned(year, begun.fill(), own_start=True)
     told = [
         ("the program's suggestions", ours),
         ("(a) the items' fixed minimum and maximum", played(year, fixed())),
         (f"(a) all times {scale:.2f}: fills as much as the program", same),
         ("(b) on the 3-month average", played(year, average(year))),
+        ("begun at its own levels: the program's suggestions", begun),
+        ("begun at its own levels: (a)", played(year, fixed(), fixed_levels(year))),
+        (f"begun at its own levels: (a) all times {begun_scale:.2f}", begun_same),
     ]
     return [_line(name, way, one) for way, one in told]
 

@@ -249,6 +249,7 @@ def _told(row: StockRow, point: int) -> str:
 
 VIEW = View(
     "stock", "Stock", 6,
-    frozenset({"stock_item", "lot", "bin", "movement", "order_rule", "requisition", "requisition_line", "recall"}),
+    frozenset({"stock_item", "lot", "bin", "movement", "order_rule", "requisition", "requisition_line", "recall",
+               "forecast"}),
     ("stock", "stock-item"), Stock,
 )  # fmt: skip
