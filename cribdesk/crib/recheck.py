@@ -9,16 +9,13 @@ from datetime import date, datetime, timedelta
 from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.reasons import HOUSE, badge_reason, clearance_reason
-from cribdesk.crib.records import Area, Custody, Hold, Person, Unit, Where
+from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit, condition
 from cribdesk.crib.words import day
 
 RANK = ("on-hold", "no-model", "medical", "fit-test", "training", "badge-dead", "badge-ended", "bench-due")
 """Codes of what stands against keeping a unit, worst first: first what the wearer breathes through (a house rule)."""
-
-GONE = (Where.MISSING, Where.SENT_OUT, Where.SCRAPPED)
-"""Where nobody has the unit in hand, whatever its custody says: there is nobody to call it in from."""
 
 
 @dataclass(frozen=True)
@@ -54,7 +51,10 @@ class Against:
 
 
 def against_keeping(holding: Holding) -> tuple[Against, ...]:
-    """Every reason why the wearer may not keep the unit, worst first; none while all is well."""
+    """Every reason why the wearer may not keep the unit, worst first; none while all is well.
+
+    None either where nobody has it in hand: there is nobody to call it in from.
+    """
     if holding.unit.where in GONE:
         return ()
     found = [*_unit(holding), *_clearances(holding), *_badge(holding), *_bench(holding)]

@@ -34,6 +34,13 @@ class Where(StrEnum):
     SCRAPPED = "scrapped"
 
 
+AWAY = (Where.MISSING, Where.SENT_OUT)
+"""Where nobody of this crib has a unit in hand, whatever its custody says."""
+
+GONE = (*AWAY, Where.SCRAPPED)
+"""The same, and those that never come back."""
+
+
 class Role(StrEnum):
     """What a person does at the crib. A wearer has none."""
 
@@ -161,6 +168,10 @@ class Person(Record):
     def has(self, *roles: Role) -> bool:
         """Whether the person holds one of the roles."""
         return bool({role.value for role in roles} & set(self.roles.split(",")))
+
+    def ended(self, today: date) -> bool:
+        """Whether the badge stands no more: it was withdrawn, or its last day is past."""
+        return not self.active or (self.ends_on is not None and self.ends_on < today)
 
 
 @dataclass(frozen=True, kw_only=True)

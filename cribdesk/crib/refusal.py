@@ -128,7 +128,7 @@ class Scrapped(NotAllowed):
 class NotReady(NotAllowed):
     """A unit that is not ready, for a place where only a ready one may lie."""
 
-    def __init__(self, unit: str, why: str, only: str = "The emergency cabinet takes a ready unit only.") -> None:
+    def __init__(self, unit: str, why: str, only: str) -> None:
         super().__init__(f"{unit} is not ready: {why}.", only)
 
 

@@ -7,18 +7,17 @@ from datetime import date
 from typing import ClassVar
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Away, AwayKind, Custody, Unit, Where
-from cribdesk.crib.refusal import IsAway, NotAway, NotReady, WrongFigure
-from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.crib.records import AWAY, GONE, Away, AwayKind, Custody, Unit, Where
+from cribdesk.crib.refusal import IsAway, NotAway, WrongFigure
 from cribdesk.crib.words import date_words
-from cribdesk.desk.facts import standing_of
 from cribdesk.desk.inspection import FOUND_SHELF, end_away, fetch_unit, must_be_in_hand, not_before
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
+from cribdesk.desk.ready_only import must_be_ready
+from cribdesk.desk.sealed import leave_cabinet
 
 BACK_SHELF = "bench, back from outside"
 BACK_WORDS = "it has to pass at the bench before it is ready"
-FAR = (Where.MISSING, Where.SENT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +36,7 @@ class MarkMissing(Operation):
         unit = fetch_unit(work, self.unit_id)
         kind = AwayKind.STOLEN if self.stolen else AwayKind.MISSING
         there = work.first(Away, unit_id=unit.id, ended_at=None)
-        if unit.where in FAR and there is not None and there.kind is kind:
+        if unit.where in AWAY and there is not None and there.kind is kind:
             raise IsAway(unit.label, f"{kind.value} already")
         leave(work, context, unit, _away(work, context, unit, kind, detail=self.said.strip()))
         work.save(replace(unit, where=Where.MISSING, place="stolen" if self.stolen else ""))
@@ -117,7 +116,7 @@ class SendOut(Operation):
         """The unit of ours that is named by its label; anything else stands as words."""
         text = self.loaner.strip()
         found = work.first(Unit, label=text) if text[:1] == Kind.UNIT.value else None
-        if found is not None and (found.id == unit.id or found.where in (*FAR, Where.SCRAPPED)):
+        if found is not None and (found.id == unit.id or found.where in GONE):
             raise WrongFigure("Loaner", f"{found.label} cannot stand in: it is {found.where.value}")
         return found
 
@@ -140,9 +139,7 @@ class Lend(Operation):
         if not self.goes_to.strip():
             raise WrongFigure("Lent to", "say which crib")
         _still_to_come(self.due_on, context)
-        found = condition(standing_of(work, context.house, unit, context.moment))
-        if found.state is not Serviceable.READY:
-            raise NotReady(unit.label, f"{found.state.value}, {'; '.join(found.why)}", "Only a ready unit is lent.")
+        must_be_ready(work, context, unit, "Only a ready unit is lent.")
         goes_to = self.goes_to.strip()
         away = replace(_away(work, context, unit, AwayKind.LENT), goes_to=goes_to, due_on=self.due_on)
         leave(work, context, unit, away)
@@ -207,12 +204,13 @@ def is_their_counter(counter: str, crib: str) -> bool:
 def must_be_here(work: Work, unit: Unit) -> None:
     """Raises for a unit that somebody has, or that is away already."""
     must_be_in_hand(work, unit)
-    if unit.where in FAR:
+    if unit.where in AWAY:
         raise IsAway(unit.label, unit.where.value)
 
 
 def leave(work: Work, context: Context, unit: Unit, away: Away) -> None:
     """The unit is away in this way from now on; an older one that no inspection ended goes on in it."""
+    leave_cabinet(work, context, unit)
     end_away(work, context, unit, f"then {away.kind.value}")
     work.save(away)
 

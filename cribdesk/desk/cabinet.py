@@ -9,15 +9,15 @@ from typing import ClassVar
 from cribdesk.crib.hold import DIRTY, USED
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import Cabinet, Certification, Hold, Inspection, Role, Unit, Verdict, Where
-from cribdesk.crib.refusal import LabelTaken, NamedForDanger, NotReady, WrongFigure
-from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.crib.refusal import LabelTaken, NamedForDanger, WrongFigure
 from cribdesk.crib.words import date_words
 from cribdesk.desk.away import must_be_here
-from cribdesk.desk.facts import standing_of
 from cribdesk.desk.inspection import HOLD_SHELF, fetch_unit, must_be_in_hand, not_before, place_hold
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
-from cribdesk.desk.ports import Records, Work
+from cribdesk.desk.ports import Work
+from cribdesk.desk.ready_only import must_be_ready
+from cribdesk.desk.sealed import cabinet_of, leave_cabinet, open_seal
 
 EVERY = timedelta(days=31)
 """A certification holds so long: at least monthly, 29 CFR 1910.134(h)(3)(i)(B)."""
@@ -88,6 +88,7 @@ class PutInCabinet(Operation):
             raise WrongFigure(unit.label, "its model has no monthly inspection, so it cannot be certified")
         must_be_ready(work, context, unit)
         seal = _sealed(self.seal)
+        leave_cabinet(work, context, unit)
         work.save(replace(unit, where=Where.EMERGENCY, place=cabinet.name))
         work.save(replace(cabinet, seal=seal))
         sentence = f"{unit.label} put into cabinet {cabinet.name}, seal {seal}."
@@ -157,7 +158,7 @@ class BreakSeal(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Each unit in it is due for its monthly inspection and certification again."""
         cabinet = fetch(work, Cabinet, self.cabinet_id, "This cabinet")
-        seal = _opened(work, context, cabinet)
+        seal = open_seal(work, context, cabinet)
         units = work.find(Unit, where=Where.EMERGENCY, place=cabinet.name)
         left = f"; to be certified again: {', '.join(one.label for one in units)}" if units else "; nothing is in it"
         why = f", {self.why.strip()}" if self.why.strip() else ""
@@ -180,9 +181,7 @@ class UsedFromCabinet(Operation):
         must_be_in_hand(work, unit)
         if unit.where is not Where.EMERGENCY:
             raise WrongFigure(unit.label, f"it lies in no cabinet but: {unit.where.value}")
-        cabinet = cabinet_of(work, unit)
-        if cabinet is not None:
-            _opened(work, context, cabinet)
+        cabinet = leave_cabinet(work, context, unit)
         name = unit.place
         unit = work.save(replace(unit, where=Where.BENCH, place=HOLD_SHELF))
         tags = []
@@ -194,28 +193,7 @@ class UsedFromCabinet(Operation):
         return Outcome(sentence, subjects, tuple(("tag", tag) for tag in tags[:1]))
 
 
-def cabinet_of(records: Records, unit: Unit) -> Cabinet | None:
-    """The cabinet a unit lies in; None where it lies elsewhere, or at a place that is no cabinet of this store."""
-    return records.first(Cabinet, name=unit.place) if unit.where is Where.EMERGENCY and unit.place else None
-
-
-def must_be_ready(work: Work, context: Context, unit: Unit) -> None:
-    """Raises NotReady for a unit that is not."""
-    found = condition(standing_of(work, context.house, unit, context.moment))
-    if found.state is not Serviceable.READY:
-        raise NotReady(unit.label, f"{found.state.value}, {'; '.join(found.why)}")
-
-
 def _sealed(seal: str) -> str:
     if not seal.strip():
         raise WrongFigure("Seal", "enter the number of the new seal")
     return seal.strip()
-
-
-def _opened(work: Work, context: Context, cabinet: Cabinet) -> str:
-    """The seal is gone from now on; returns the number it had."""
-    work.take(cabinet)
-    last = work.latest(Certification, cabinet_id=cabinet.id)
-    opened = max(context.moment, last.at + timedelta(microseconds=1)) if last else context.moment
-    work.save(replace(cabinet, seal="", opened_at=opened))
-    return cabinet.seal

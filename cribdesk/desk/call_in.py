@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import ClassVar
 
 from cribdesk.crib.recheck import Against
-from cribdesk.crib.records import CallIn, Custody, Person, Unit
+from cribdesk.crib.records import GONE, CallIn, Custody, Person, Unit
 from cribdesk.crib.refusal import NotAllowed, NothingToCallIn, StillCalledIn
 from cribdesk.crib.words import capital, count, in_sentence, joined
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
@@ -66,6 +66,8 @@ class EndCallIn(Operation):
         work.take(one)
         if one.closed_at is not None:
             raise NothingToCallIn(unit.label, "this call-in has ended already")
+        if unit.where in GONE:
+            raise StillCalledIn(unit.label, f"it is {unit.where.value}")
         against = recheck(work, context.house, fetch(work, Custody, one.custody_id, "This custody"), context.moment)
         if against:
             raise StillCalledIn(unit.label, in_sentence(against[0].words))

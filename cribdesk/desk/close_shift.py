@@ -76,6 +76,9 @@ class CloseShift(Operation):
         turn = next((one for one in closable(house, moment) if one.start == self.start), None)
         if turn is None:
             raise WrongFigure("Shift", "it did not begin within the last 24 hours")
+        last = work.latest(ShiftClose)
+        if last is not None:
+            work.take(last)  # two counters that close it at once go one after the other
         before = closed_already(work, turn, moment)
         if before is not None:
             raise ShiftClosedAlready(turn.name, when(before.ended_at, house.zone, moment))
@@ -103,7 +106,6 @@ class CloseShift(Operation):
             raise NoClerkOfCrib(taker.label, "it is who hands it over")
         if not taker.roles:
             raise NoClerkOfCrib(taker.label, "no clerk of this crib")
-        today = context.house.today(context.moment)
-        if not taker.active or (taker.ends_on is not None and taker.ends_on < today):
+        if taker.ended(context.house.today(context.moment)):
             raise NoClerkOfCrib(taker.label, "the badge has ended")
         return taker

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import (
+    AWAY,
     Battery,
     BatteryPlace,
     Calibration,
@@ -31,7 +32,7 @@ from cribdesk.desk.people import ChangePerson
 from cribdesk.desk.saying import WHERE_WORDS, name_of, where_words
 from cribdesk.desk.standings import people
 from cribdesk.desk.stock import BlockLot, CountLot
-from cribdesk.desk.unit import AWAY, MoveUnit
+from cribdesk.desk.unit import MoveUnit
 
 RELABEL = "relabel"
 Choices = tuple[tuple[str, str], ...]

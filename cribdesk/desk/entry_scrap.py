@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.records import Custody, Fitted, Part, StockItem, Unit, Where
+from cribdesk.crib.records import AWAY, Custody, Fitted, Part, StockItem, Unit, Where
 from cribdesk.crib.words import hours
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.saying import WHERE_WORDS
-from cribdesk.desk.scrapping import AWAY, KEEP, SCRAP, WASTE, ScrapUnit
+from cribdesk.desk.scrapping import KEEP, SCRAP, WASTE, ScrapUnit
 
 FORM = "scrap"
 

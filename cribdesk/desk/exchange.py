@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from cribdesk.crib.records import Battery, BatteryPlace, Custody, Hold, RunEnd, Unit
+from cribdesk.crib.records import Battery, BatteryPlace, Custody, RunEnd, Unit
 from cribdesk.crib.refusal import WrongFigure
 from cribdesk.desk.facts import planned_hours
-from cribdesk.desk.hold import chosen_reason, with_lots
-from cribdesk.desk.inspection import place_hold
+from cribdesk.desk.hold import chosen_reason
+from cribdesk.desk.inspection import hold_anew
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
 from cribdesk.desk.return_ import TakeBack
@@ -35,20 +35,15 @@ class ExchangeUnit(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Ends the custody, hours by the clock, and holds the unit: whoever stops here leaves nothing half."""
         unit, custody, holder = fetch_out(work, self.unit_id)
-        reason = chosen_reason(context.house.model_of(unit), self.reason, self.detail)
+        reason, detail = chosen_reason(work, unit, context.house.model_of(unit), self.reason, self.detail)
         if self.pack_along and reason.proof == "battery gone":
             raise WrongFigure("Battery", "one with a fault goes along with no other unit")
-        detail = self.detail.strip()
-        if reason.proof == "lot out":
-            detail = with_lots(work, unit, detail)
         along = self._pack(work, unit, custody)
         back = TakeBack(operation_id=self.operation_id, unit_id=unit.id).run(work, context)
         if along is not None:
             self._take_out(work, context, unit, custody, along)
         unit = work.get(Unit, unit.id)
-        hold = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
-        if hold is None:
-            hold = place_hold(work, context, unit, reason, detail)
+        hold = hold_anew(work, context, unit, reason, detail)
         said = f"{reason.words.lower()}: {hold.detail}" if hold.detail else reason.words.lower()
         went = f" Its pack {along.label} is out of it." if along is not None else ""
         sentence = f"{unit.label} back from {holder.label}, on hold: {said}. Tag {hold.tag}.{went}"

@@ -23,7 +23,6 @@ from cribdesk.crib.records import (
     Unit,
 )
 from cribdesk.crib.words import capital, folded, number
-from cribdesk.desk.hand_out import badge_ended
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.saying import name_of, where_words
@@ -158,7 +157,7 @@ def _people(reader: Reader, house: House, moment: datetime) -> _Source:
 
     def words(one: Person, units: list[str]) -> str:
         crew = f"{one.crew} crew" if one.crew else ""
-        ended = "badge ended" if badge_ended(one, house, moment) else ""
+        ended = "badge ended" if one.ended(house.today(moment)) else ""
         return _joined(one.trade, crew, one.employer, ended, f"holds {', '.join(units)}" if units else "")
 
     things = (

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import ClassVar
 
 from cribdesk.crib.model import Position, UnitModel
-from cribdesk.crib.records import Custody, Fitted, HandOut, HandOutLimit, Lot, Person, StockItem, Unit
+from cribdesk.crib.records import GONE, Custody, Fitted, HandOut, HandOutLimit, Lot, Person, StockItem, Unit
 from cribdesk.crib.refusal import ForTheBench, NothingToThem, NotTheirs, Short, WrongFigure
 from cribdesk.crib.words import number
 from cribdesk.desk.house import House
@@ -73,19 +73,14 @@ def for_the_bench(house: House, code: str) -> bool:
     return bool(fits) and not any(one.wearer_changes for one in fits)
 
 
-def badge_ended(person: Person, house: House, moment: datetime) -> bool:
-    """Whether the person's badge stands no more: they get nothing (a house rule)."""
-    return not person.active or (person.ends_on is not None and person.ends_on < house.today(moment))
-
-
 def kept_by(records: Records, house: House, person_id: int) -> tuple[Kept, ...]:
-    """The units somebody has now, oldest first, in two queries; those of a model without a file left out."""
+    """The units somebody has in hand now, oldest first, in two queries; those of a model without a file left out."""
     custodies = records.find(Custody, person_id=person_id, returned_at=None)
     units = {one.id: one for one in records.find(Unit, id=sorted({one.unit_id for one in custodies}))}
     return tuple(
         Kept(units[one.unit_id], house.models[units[one.unit_id].model], one)
         for one in custodies
-        if units[one.unit_id].model in house.models
+        if units[one.unit_id].model in house.models and units[one.unit_id].where not in GONE
     )
 
 
@@ -178,8 +173,8 @@ class HandItemsOut(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Stock goes down line by line; a line that is short is told, and nothing of it goes."""
         person = fetch(work, Person, self.person_id, "This person")
-        if badge_ended(person, context.house, context.moment):
-            raise NothingToThem(person.label)
+        if person.ended(context.house.today(context.moment)):
+            raise NothingToThem(person.label)  # (a house rule)
         kept = kept_by(work, context.house, person.id)
         if self.unit_id is not None and self.unit_id not in {one.unit.id for one in kept}:
             raise NotTheirs(fetch(work, Unit, self.unit_id, "This unit").label, person.label)
@@ -278,6 +273,7 @@ def fit_while_out(
 ) -> None:
     """What sat there ends and the new one begins, at the meter's hours by the clock: the unit is not here."""
     unit, custody = fetch_unit(work, kept.unit.id), kept.custody
+    work.take(custody)  # who has it was asked before: a return meanwhile is found here
     meter = hours_now(context, unit, custody)
     moment = max(not_before(work, unit, context.moment), custody.issued_at)
     old = work.first(Fitted, unit_id=unit.id, position=position.code, removed_at=None)

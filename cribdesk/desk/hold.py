@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from cribdesk.crib.hold import reason_of
+from cribdesk.crib.hold import BY_THEIR_OPERATION, reason_of
 from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.proof import recalled
 from cribdesk.crib.records import Fitted, Hold, Lot, Unit, Where
 from cribdesk.crib.refusal import AlreadyHeld, Unknown, WrongFigure
 from cribdesk.desk.call_in import note_call_in
-from cribdesk.desk.inspection import fetch_unit, place_hold
+from cribdesk.desk.facts import standing_of
+from cribdesk.desk.inspection import fetch_unit, hold_anew
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
+from cribdesk.desk.release import proof_there
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,16 +30,19 @@ class PlaceHold(Operation):
     words: ClassVar[str] = "Holding a unit"
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Holds the unit wherever it is: in hand its tag prints, out a call-in slip does."""
+        """Holds the unit wherever it is: in hand its tag prints, out a call-in slip does.
+
+        One that stands for the same reason already is enough, but not where its proof is there and was so before
+        this was said.
+        """
         unit = fetch_unit(work, self.unit_id)
-        reason = chosen_reason(context.house.model_of(unit), self.reason, self.detail)
+        reason, detail = chosen_reason(work, unit, context.house.model_of(unit), self.reason, self.detail)
         there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
-        if there is not None:
+        if there is not None and not proof_there(
+            work, there, standing_of(work, context.house, unit, context.moment)
+        ):
             raise AlreadyHeld(unit.label, reason.words, there.tag)
-        detail = self.detail.strip()
-        if reason.proof == "lot out":
-            detail = with_lots(work, unit, detail)
-        hold = place_hold(work, context, unit, reason, detail)
+        hold = hold_anew(work, context, unit, reason, detail)
         paper = "call_in_slip" if is_out(unit) else "tag"
         words = f"{reason.words.lower()}: {hold.detail}" if hold.detail else reason.words.lower()
         if is_out(unit):
@@ -45,20 +50,23 @@ class PlaceHold(Operation):
         return Outcome(f"{unit.label} on hold: {words}. Tag {hold.tag}.", (unit.label, hold.tag), ((paper, hold.tag),))
 
 
-def chosen_reason(model: UnitModel, code: str, detail: str) -> HoldReason:
-    """The hold reason somebody chose. Raises NotAllowed for one that nobody may choose, or that says nothing."""
+def chosen_reason(work: Work, unit: Unit, model: UnitModel, code: str, detail: str) -> tuple[HoldReason, str]:
+    """The hold reason somebody chose, and its words; a recall's name the lots that have to go.
+
+    Raises NotAllowed for one that nobody may choose, or that says nothing.
+    """
     try:
         reason = reason_of(model, code)
     except LookupError:
         raise Unknown(f"Hold reason {code}") from None
-    if reason.proof == "inspection passed":
-        raise WrongFigure("Reason", "only a check that met trouble places this one")
+    if reason.code in BY_THEIR_OPERATION:
+        raise WrongFigure("Reason", "only its own operation places this one")
     if reason.code == "other" and not detail.strip():
         raise WrongFigure("Reason", "say what is wrong")
-    return reason
+    return reason, _with_lots(work, unit, detail.strip()) if reason.proof == "lot out" else detail.strip()
 
 
-def with_lots(work: Work, unit: Unit, detail: str) -> str:
+def _with_lots(work: Work, unit: Unit, detail: str) -> str:
     """A recall's hold names the lots that have to go, by '#' and their ids: those fitted that are blocked."""
     if recalled(detail):
         return detail

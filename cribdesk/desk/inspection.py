@@ -10,6 +10,7 @@ from cribdesk.crib.hold import NOT_FINISHED, OTHER, reason_of
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.records import (
+    AWAY,
     FAULT,
     Away,
     Battery,
@@ -34,6 +35,7 @@ from cribdesk.desk.facts import standing_of
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
+from cribdesk.desk.sealed import leave_cabinet
 from cribdesk.procedure.answers import Asked
 from cribdesk.procedure.model import NO_FILTER
 from cribdesk.procedure.record import to_json
@@ -147,6 +149,25 @@ def place_hold(
     return hold
 
 
+def hold_anew(
+    work: Work, context: Context, unit: Unit, reason: HoldReason, detail: str, inspection: Inspection | None = None
+) -> Hold:
+    """A hold that stands for this reason goes on from now: an older inspection or cleaning ends it no more."""
+    there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
+    if there is None:
+        return place_hold(work, context, unit, reason, detail, inspection)
+    _mark_pack(work, unit, reason)
+    _to_hold_shelf(work, work.get(Unit, unit.id))
+    return work.save(
+        replace(
+            there,
+            detail=_with_pack(work, unit, reason, detail) or there.detail,
+            found_at=not_before(work, unit, context.moment),
+            inspection_id=inspection.id if inspection else there.inspection_id,
+        )
+    )
+
+
 def _mark_pack(work: Work, unit: Unit, reason: HoldReason) -> None:
     """The pack a battery's hold names goes with no other unit either, until the bench clears it."""
     pack = work.first(Battery, unit_id=unit.id) if reason.proof == "battery gone" else None
@@ -237,9 +258,10 @@ class FinishInspection(Operation):
         if made.procedure.kind in BENCH_KINDS and not context.clerk.has(Role.TECHNICIAN, Role.ATTENDANT):
             raise NotQualified("A bench inspection", (Role.TECHNICIAN.value, Role.ATTENDANT.value))
         judged = made.verdict == "fail" or (made.verdict == "pass" and made.procedure.kind == "bench")
-        if judged and unit.where in (Where.MISSING, Where.SENT_OUT):
+        if judged and unit.where in AWAY:
             unit = work.save(replace(unit, where=Where.BENCH, place=FOUND_SHELF))  # it lies here, so it is back
         if made.verdict == "fail" and unit.where is Where.EMERGENCY:
+            leave_cabinet(work, context, unit)
             unit = work.save(replace(unit, where=Where.BENCH, place=HOLD_SHELF))  # nobody may take it from there
         inspection = save_run(work, context, unit, made)
         if made.verdict == "fail":
@@ -285,25 +307,13 @@ class FinishInspection(Operation):
 def fail_hold(
     work: Work, context: Context, unit: Unit, model: UnitModel, run: Run, inspection: Inspection
 ) -> Hold:
-    """The hold of a failed run; where the same reason holds the unit already, that one stands."""
+    """The hold of a failed run; where the same reason holds the unit already, that one goes on from now."""
     _tell_no_filter(work, context, unit, run, inspection)
     try:
         reason = reason_of(model, run.fault or OTHER.code)
     except LookupError:
         reason = OTHER
-    there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
-    if there is not None:
-        # the older hold would be cleared by an inspection made before this failure
-        _to_hold_shelf(work, unit)
-        return work.save(
-            replace(
-                there,
-                detail=_with_pack(work, unit, reason, run.fault_words),
-                found_at=not_before(work, unit, context.moment),
-                inspection_id=inspection.id,
-            )
-        )
-    return place_hold(work, context, unit, reason, run.fault_words, inspection)
+    return hold_anew(work, context, unit, reason, run.fault_words, inspection)
 
 
 def no_filter_found(run: Run) -> bool:

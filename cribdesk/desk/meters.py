@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 from cribdesk.crib.flow import round_up, sure_from
@@ -19,6 +19,7 @@ from cribdesk.crib.meter import (
     still_passes,
 )
 from cribdesk.crib.records import (
+    AWAY,
     Calibration,
     Custody,
     Hold,
@@ -37,7 +38,7 @@ from cribdesk.crib.words import count, number
 from cribdesk.desk.air import guard_of
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
-from cribdesk.desk.inspection import not_before, place_hold
+from cribdesk.desk.inspection import hold_anew
 from cribdesk.desk.operation import Context
 from cribdesk.desk.ports import Records, Work
 from cribdesk.procedure.record import from_json
@@ -184,12 +185,7 @@ def _hold(work: Work, context: Context, meter: Instrument, one: Rests, error: fl
     seen = "the ball was read" if one.reading_lpm is None else ""
     parts = (seen, correction_words(one.reading_lpm, one.really(error)))
     words = f"{meter.label}: {', '.join(part for part in parts if part)}"
-    there = work.first(Hold, unit_id=one.unit.id, reason=METER.code, released_at=None)
-    if there is None:
-        return place_hold(work, context, one.unit, METER, f"{words}{needed}")
-    # the older hold would be cleared by the very pass that no longer stands
-    found_at = not_before(work, one.unit, context.moment)
-    return work.save(replace(there, detail=f"{words}{needed}", found_at=found_at))
+    return hold_anew(work, context, one.unit, METER, f"{words}{needed}")
 
 
 def _needed(one: Rests) -> str:
@@ -205,7 +201,7 @@ def _paper(work: Work, unit: Unit, hold: Hold) -> tuple[tuple[str, str], ...]:
     """A tag for one in hand, a call-in slip for one that somebody has; one that is far gets its tag at its return."""
     if work.first(Custody, unit_id=unit.id, returned_at=None) is not None:
         return (("call_in_slip", hold.tag),)
-    return () if unit.where in (Where.MISSING, Where.SENT_OUT) else (("tag", hold.tag),)
+    return () if unit.where in AWAY else (("tag", hold.tag),)
 
 
 def _tell(work: Work, context: Context, meter: Instrument, words: str) -> None:

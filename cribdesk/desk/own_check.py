@@ -13,7 +13,7 @@ from cribdesk.crib.refusal import AlreadyOnFile, IsCalledIn, NotAssigned, WrongB
 from cribdesk.crib.words import day, in_sentence, joined
 from cribdesk.desk.call_in import note_call_in
 from cribdesk.desk.hold import is_out
-from cribdesk.desk.inspection import fetch_unit, place_hold
+from cribdesk.desk.inspection import fetch_unit, hold_anew
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
 from cribdesk.desk.saying import name_of
@@ -140,7 +140,7 @@ def _keep(
 
 
 def _hold(work: Work, context: Context, unit: Unit, flow: bool, alarm: bool, fault: str) -> list[Hold]:
-    """A hold for each thing that was not good; one that stands already stays as it is."""
+    """A hold for each thing that was not good."""
     model = context.house.model_of(unit)
     found: dict[str, list[str]] = {}
     for good, wanted, words in ((flow, AIR, "air"), (alarm, ALARM, "alarm"), (not fault, OTHER.code, fault)):
@@ -149,9 +149,8 @@ def _hold(work: Work, context: Context, unit: Unit, flow: bool, alarm: bool, fau
     holds = []
     for code, what in found.items():
         reason = reason_of(model, code)
-        there = work.first(Hold, unit_id=unit.id, reason=code, released_at=None)
         detail = "own check not good" if code != OTHER.code else f"own check: {joined(what)}"
-        hold = there or place_hold(work, context, unit, reason, detail)
+        hold = hold_anew(work, context, unit, reason, detail)
         if is_out(unit):
             note_call_in(work, context, unit, f"on hold: {in_sentence(reason.words)}, {detail}")
         holds.append(hold)

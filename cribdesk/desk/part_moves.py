@@ -15,7 +15,7 @@ from cribdesk.crib.words import date_words, hours
 from cribdesk.desk.away import must_be_here
 from cribdesk.desk.bench import check_lot, check_part, fit, position_of, take_out
 from cribdesk.desk.facts import standing_of
-from cribdesk.desk.inspection import fetch_unit, not_before, place_hold
+from cribdesk.desk.inspection import fetch_unit, hold_anew
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import FILLED, Work
 
@@ -165,7 +165,4 @@ def _put(work: Work, context: Context, unit: Unit, place: Position, model: UnitM
 def _hold_robbed(work: Work, context: Context, source: Unit, words: str) -> str:
     """The tag of the hold that a robbed unit gets; a second part taken out goes on in the first hold."""
     there = work.first(Hold, unit_id=source.id, reason=ROBBED.code, released_at=None)
-    if there is None:
-        return place_hold(work, context, source, ROBBED, words).tag
-    found_at = not_before(work, source, context.moment)
-    return work.save(replace(there, detail=f"{there.detail}; {words}", found_at=found_at)).tag
+    return hold_anew(work, context, source, ROBBED, f"{there.detail}; {words}" if there else words).tag

@@ -87,7 +87,10 @@ class Work(Records, Protocol):
     """One open transaction. Records are saved through it; the entry is written when it commits."""
 
     def take(self, *records: Record) -> None:
-        """Lock these rows, sorted by table and id, before they are changed."""
+        """Lock these rows, sorted by table and id, before they are changed.
+
+        Raises Stale (store) for one that another counter changed since it was read, as `save` does.
+        """
         ...
 
     def save(self, record: R) -> R:

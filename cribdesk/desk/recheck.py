@@ -14,6 +14,7 @@ from datetime import date, datetime, timedelta
 from cribdesk.crib.clearance import clearance_state
 from cribdesk.crib.recheck import Against, Holding, against_keeping, severity
 from cribdesk.crib.records import (
+    GONE,
     Area,
     CallIn,
     Clearance,
@@ -80,9 +81,9 @@ def rechecked(
 ) -> tuple[Rechecked, ...]:
     """Every open custody of these units that has a reason against it or a call-in open, the worst and oldest first.
 
-    Four queries beside those that read the units.
+    Four queries beside those that read the units. What is missing stands on its own list.
     """
-    held = [one for one in units if one.custody is not None and one.holder is not None]
+    held = [one for one in units if one.custody is not None and one.holder is not None and one.unit.where not in GONE]
     people = {one.holder.id: one.holder for one in held if one.holder}
     clearances: defaultdict[int, list[Clearance]] = defaultdict(list)
     for row in reader.find(Clearance, person_id=sorted(people)):

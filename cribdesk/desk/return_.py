@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from cribdesk.crib.hold import reason_of
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import (
     Battery,
@@ -19,12 +18,12 @@ from cribdesk.crib.records import (
     Unit,
     Where,
 )
-from cribdesk.crib.refusal import NotOut, Unknown, WrongFigure
+from cribdesk.crib.refusal import NotOut, WrongFigure
 from cribdesk.crib.words import hours, number
 from cribdesk.desk.call_in import close_call_in, note_call_in
 from cribdesk.desk.facts import planned_hours
-from cribdesk.desk.hold import is_out
-from cribdesk.desk.inspection import fetch_unit, not_before, place_hold
+from cribdesk.desk.hold import chosen_reason, is_out
+from cribdesk.desk.inspection import fetch_unit, hold_anew, not_before
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import FILLED, Work
 from cribdesk.desk.swap import save_run_of, settle_runs
@@ -165,13 +164,8 @@ class CompleteReturn(Operation):
         if custody.battery_id and self.battery_back is False:
             words.append("its battery did not come back")
         if self.fault:
-            try:
-                reason = reason_of(model, self.fault)
-            except LookupError:
-                raise Unknown(f"Hold reason {self.fault}") from None
-            hold = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
-            if hold is None:
-                hold = place_hold(work, context, unit, reason, self.damage)
+            reason, detail = chosen_reason(work, unit, model, self.fault, self.damage)
+            hold = hold_anew(work, context, unit, reason, detail)
             if is_out(unit):
                 note_call_in(work, context, unit, f"on hold: {reason.words.lower()}")
             words.append(f"on hold, {reason.words.lower()}")

@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from cribdesk.crib.records import Battery, BatteryPlace, Custody, Fitted, Part, PartPlace, Role, Unit, Where
+from cribdesk.crib.records import AWAY, Battery, BatteryPlace, Custody, Fitted, Part, PartPlace, Role, Unit, Where
 from cribdesk.crib.refusal import SayOfParts, WrongFigure
 from cribdesk.crib.words import count, joined
 from cribdesk.desk.bench import take_out
 from cribdesk.desk.inspection import end_away, fetch_unit, must_be_in_hand
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import FILLED, Work
+from cribdesk.desk.sealed import leave_cabinet
 
 BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
 KEEP, SCRAP = "keep", "scrap"
 FATES = (KEEP, SCRAP)
-AWAY = (Where.MISSING, Where.SENT_OUT)
 WASTE = "Used filters are waste: bag them by the stream of their area; the generator and local rules decide."
 
 
@@ -82,6 +82,7 @@ def scrap(work: Work, context: Context, unit: Unit, why: str, kept: dict[int, st
         labels[stays].append(part.label)
         if not stays:
             work.save(replace(part, place=PartPlace.SCRAPPED))
+    leave_cabinet(work, context, unit)
     pack = _pack_stays(work, unit)
     end_away(work, context, unit, "scrapped")
     work.save(replace(unit, where=Where.SCRAPPED, place=""))

@@ -10,6 +10,7 @@ from typing import TypeVar
 
 from cribdesk.crib.change import PartOutlook, due_within, outlook
 from cribdesk.crib.records import (
+    GONE,
     Away,
     Cleaning,
     Custody,
@@ -35,7 +36,7 @@ STATES = (OVERDUE, "on hold", "not checked", "needs cleaning", "out", "ready", E
 NEVER, NEW = "never inspected", "new, waits for its first inspection"
 """What a unit is that was entered and not inspected yet, as the rule and as a list says it."""
 
-FAR = (Where.SENT_OUT, Where.MISSING, Where.SCRAPPED)
+FAR = GONE
 WITH_SOMEBODY = (Where.OUT, Where.ASSIGNED)
 
 _STATE = {

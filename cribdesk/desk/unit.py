@@ -7,21 +7,20 @@ from typing import ClassVar
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import Position
-from cribdesk.crib.records import Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
-from cribdesk.crib.refusal import NotApproved, NotReady, Unknown, WrongFigure
-from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.crib.records import AWAY, Cabinet, Fitted, Lot, Part, PartPlace, Role, StockItem, Unit, Where
+from cribdesk.crib.refusal import NotApproved, Unknown, WrongFigure
 from cribdesk.desk.bench import check_lot, check_part, fit, position_of
-from cribdesk.desk.facts import standing_of
 from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
+from cribdesk.desk.ready_only import must_be_ready
 from cribdesk.desk.scrapping import scrap
+from cribdesk.desk.sealed import leave_cabinet
 from cribdesk.desk.stock import move_stock
 
 BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
 NEW_SHELF = "bench, new"
-AWAY = (Where.MISSING, Where.SENT_OUT)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -170,13 +169,18 @@ class MoveUnit(Operation):
         if unit.where in AWAY and self.where is not Where.SCRAPPED:
             raise WrongFigure("Where", f"it is {unit.where.value}; say that it is back, then inspect it at the bench")
         if self.where is Where.EMERGENCY:
-            _must_be_ready(work, context, unit)
+            must_be_ready(work, context, unit)
+            if work.first(Cabinet, name=self.place):
+                raise WrongFigure("Where", f"{self.place} is a sealed cabinet; put it in at the counter")
         if self.where is Where.SCRAPPED:
             return self._scrap(work, context, unit)
+        left = leave_cabinet(work, context, unit)
         work.save(replace(unit, where=self.where, place=self.place))
         why = f"; {self.why}" if self.why else ""
         at = f", {self.place}" if self.place else ""
-        return Outcome(f"{unit.label}: {self.where.value}{at}{why}.", (unit.label,))
+        opened = f" The seal of {left.name} is broken." if left else ""
+        subjects = (unit.label, left.label) if left else (unit.label,)
+        return Outcome(f"{unit.label}: {self.where.value}{at}{why}.{opened}", subjects)
 
     def _scrap(self, work: Work, context: Context, unit: Unit) -> Outcome:
         """As by its own operation, every labelled part of a unit that is here kept."""
@@ -185,11 +189,3 @@ class MoveUnit(Operation):
         there = [] if unit.where in AWAY else work.find(Fitted, unit_id=unit.id, removed_at=None)
         freed = scrap(work, context, unit, self.why, {one.part_id: "" for one in there if one.part_id})
         return Outcome(f"{unit.label}: scrapped; {self.why.strip()}.", (unit.label, *freed.kept))
-
-
-def _must_be_ready(work: Work, context: Context, unit: Unit) -> None:
-    if unit.model not in context.house.models:
-        raise NotReady(unit.label, f"model {unit.model} has no file in resources/units")
-    found = condition(standing_of(work, context.house, unit, context.moment))
-    if found.state is not Serviceable.READY:
-        raise NotReady(unit.label, f"{found.state.value}, {'; '.join(found.why)}")

@@ -29,16 +29,22 @@ class SqlWork(SqlRecords):
         self.entry: Entry | None = None
 
     def take(self, *records: Record) -> None:
-        """Lock these rows, sorted by table and id, before they are changed."""
+        """Lock these rows, sorted by table and id, before they are changed.
+
+        Raises Stale for one that another counter changed since it was read: what was decided by it has to be
+        decided anew, also where the row itself is not saved.
+        """
         if not self._engine.for_update:
             return  # the transaction holds the only write lock since its start
-        wanted: dict[str, set[int]] = {}
+        wanted: dict[str, dict[int, int]] = {}
         for record in records:
-            wanted.setdefault(shape_of(type(record)).table, set()).add(record.id)
+            wanted.setdefault(shape_of(type(record)).table, {})[record.id] = record.revision
         for table in sorted(wanted):
-            engine = self._engine
-            sql = f'SELECT id FROM "{table}" WHERE id {engine.one_of} ORDER BY id{engine.for_update}'
-            engine.run(sql, (engine.some(sorted(wanted[table])),)).fetchall()
+            engine, seen = self._engine, wanted[table]
+            sql = f'SELECT id, revision FROM "{table}" WHERE id {engine.one_of} ORDER BY id{engine.for_update}'
+            for id_, revision in engine.run(sql, (engine.some(sorted(seen)),)).fetchall():
+                if revision != seen[id_] and (table, id_) not in self._images:
+                    raise Stale(table, id_)
 
     def save(self, record: R) -> R:
         """Insert (id 0) or update where id and revision still fit; returns it as it is read from now on.

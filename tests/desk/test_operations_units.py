@@ -302,7 +302,7 @@ def test_place_hold_refused(own_shop: Shop) -> None:
         own_shop.do(PlaceHold, unit_id=unit, reason="damage")
     with refused(own_shop, Unknown):
         own_shop.do(PlaceHold, unit_id=unit, reason="mood")
-    with refused(own_shop, WrongFigure, "only a check"):
+    with refused(own_shop, WrongFigure, "only its own operation"):
         own_shop.do(PlaceHold, unit_id=unit, reason="inspection-not-finished")
     with refused(own_shop, WrongFigure, "say what is wrong"):
         own_shop.do(PlaceHold, unit_id=unit, reason="other")

@@ -8,9 +8,9 @@ from datetime import datetime, timedelta
 
 from cribdesk.crib.hold import CRUSHED
 from cribdesk.crib.reasons import at_hand
-from cribdesk.crib.records import Away, AwayKind, Cleaning, Custody, Person, Unit, Where
+from cribdesk.crib.records import AWAY, Away, AwayKind, Cleaning, Custody, Person, Unit, Where
 from cribdesk.desk import typed
-from cribdesk.desk.away import FAR, Arrive, ArrivedThere, Found, Lend, MarkMissing, SendOut
+from cribdesk.desk.away import Arrive, ArrivedThere, Found, Lend, MarkMissing, SendOut
 from cribdesk.desk.cards import UnitCard
 from cribdesk.desk.entry_form import EntryField
 from cribdesk.desk.hold import PlaceHold
@@ -57,7 +57,7 @@ def _is_found(house: House, slate: Slate) -> str | None:
 
 
 def _may_leave(house: House, slate: Slate) -> str | None:
-    return "" if _alone(slate) and not _unit(slate).is_out and _unit(slate).unit.where not in FAR else None
+    return "" if _alone(slate) and not _unit(slate).is_out and _unit(slate).unit.where not in AWAY else None
 
 
 def _may_be_lent(house: House, slate: Slate) -> str | None:

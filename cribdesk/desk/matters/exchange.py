@@ -105,7 +105,7 @@ def _wearer(house: House, unit: UnitCard, moment: datetime) -> PersonCard:
     """The wearer's card as far as it is known here; it is looked up again at once."""
     person = unit.holder
     assert person is not None
-    ended = not person.active or (person.ends_on is not None and person.ends_on < house.today(moment))
+    ended = person.ended(house.today(moment))
     return PersonCard(person, (), (), (), ended, (), None, usual_area=unit.area)
 
 

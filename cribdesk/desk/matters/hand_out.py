@@ -27,6 +27,7 @@ from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.routing import Routed, named, say
 from cribdesk.desk.saying import moment_words
 from cribdesk.desk.slate import AskForm, AskLine, Slate
+from cribdesk.desk.still_out import against_use
 
 ALONG, NOW = "along", "now"
 SHOWN = 8
@@ -132,7 +133,10 @@ def _with(house: House, form: AskForm, more: tuple[tuple[ItemCard, int], ...]) -
 
 
 def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskForm:
-    """Which of their units each line is for, what is short, and what is over a house limit; six queries."""
+    """Which of their units each line is for, what is short or over a house limit, which unit may not be used.
+
+    Six queries, and some for each unit they have.
+    """
     kept = kept_by(reader, house, form.id("person"))
     chosen = next((one.unit.id for one in kept if one.unit.label == form.value("unit")), 0)
     lines = tuple((form.id(one.key), one.number) for one in form.lines)
@@ -142,7 +146,7 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
         fields = (_unit_field(kept), _FITTED)
     shown = tuple(_told(line, one) for line, one in zip(form.lines, planned, strict=True))
     holds = ", ".join(one.unit.label for one in kept)
-    cautions = () if kept else ("They hold no unit now.",)
+    cautions = _not_to_be_used(reader, house, kept, moment) if kept else ("They hold no unit now.",)
     over = tuple(f"Over the house limit: {over_words(one)}." for one in planned if one.over)
     unclear = next((one.item.name for one in planned if one.unclear), "")
     extra = (
@@ -159,6 +163,13 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
         cautions=cautions + over,
         extra=extra,
     )
+
+
+def _not_to_be_used(reader: Reader, house: House, kept: tuple[Kept, ...], moment: datetime) -> tuple[str, ...]:
+    """A new part does not make a unit good that may not be used; one past its limit may be all that was wrong."""
+    against = ((one.unit.label, against_use(reader, house, one.unit, one.custody, moment)) for one in kept)
+    what = "Take it back, unless a new part ends it."
+    return tuple(f"Do not use {label}: {why}. {what}" for label, why in against if why)
 
 
 def _unit_field(kept: tuple[Kept, ...]) -> EntryField:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date, datetime
 
-from cribdesk.crib.records import Away, AwayKind, Custody, Person, Unit, Where
+from cribdesk.crib.records import AWAY, Away, AwayKind, Custody, Person, Unit, Where
 from cribdesk.crib.words import capital, count
-from cribdesk.desk.away import FAR
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.saying import away_words
@@ -16,7 +15,7 @@ from cribdesk.desk.standings import people
 
 
 def _far(reader: Reader) -> list[Unit]:
-    return reader.find(Unit, where=list(FAR))
+    return reader.find(Unit, where=list(AWAY))
 
 
 def _overdue(away: Away | None, today: date) -> bool:
