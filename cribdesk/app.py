@@ -28,6 +28,7 @@ from cribdesk.desk.office import NotePrint, SetSetting
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.ports import Printer, Reader
 from cribdesk.desk.printing import next_copy, record_for
+from cribdesk.desk.printouts_orders import RequisitionSheet
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.router import route
 from cribdesk.desk.shift_lists.to_complete import NEXT, card_to_complete
@@ -70,6 +71,7 @@ from cribdesk.store.faults import StoreFault
 from cribdesk.window.background import Background, Fault
 from cribdesk.window.doors import paper_words
 from cribdesk.window.main import MainWindow
+from cribdesk.window.preview import PaperTable
 from cribdesk.window.printing import printers
 from cribdesk.window.speak import Speak
 from cribdesk.window.start import dress, every
@@ -509,14 +511,20 @@ class App:
     def preview(self, paper: str, of: str) -> None:
         """Shows a paper; printing it from there counts as a print."""
 
-        def shown(result: tuple[bytes, int] | Fault) -> None:
+        def shown(result: tuple[bytes, PaperTable] | Fault) -> None:
             if isinstance(result, Fault):
                 self._say_here("refused", fault_words(result))
             else:
                 title = f"{paper.replace('_', ' ').capitalize()} {of}".strip()
-                self.window.show_paper(title, result[0], paper, of)
+                self.window.show_paper(title, result[0], paper, of, result[1])
 
-        self.background.run(lambda: self._render(paper, of), shown)
+        self.background.run(lambda: (self._render(paper, of)[0], self._table(paper, of)), shown)
+
+    def _table(self, paper: str, of: str) -> PaperTable:
+        """What the paper says as rows for other programs; none where it is no list."""
+        with self.desk.store.reading() as reader:
+            record = record_for(reader, self.house, paper, of, self.clock(), 1)
+        return record.table() if isinstance(record, RequisitionSheet) else ()
 
     # Somebody's own records.
 

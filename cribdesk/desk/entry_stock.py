@@ -7,6 +7,7 @@ from collections.abc import Callable
 from cribdesk.crib.records import Bin, StockItem, Supplier
 from cribdesk.crib.words import date_words
 from cribdesk.desk.entry_form import Asked, EntryField, EntryKind, Fields, Filled, or_none
+from cribdesk.desk.entry_orders import expected_field
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.stock import AddBin, AddItem, AddSupplier, ReceiveLot
 
@@ -88,11 +89,13 @@ def _lot_fields(asked: Asked) -> Fields:
         EntryField("lot_code", "Lot", needed=True, help="Write the day it came where the carton names none."),
         EntryField("quantity", "Pieces", "number", True),
         EntryField("expires_on", "May be used until", "date", help="Empty where the carton names no day."),
+        *expected_field(asked),
     )
 
 
 def _lot(filled: Filled, asked: Asked, token: str) -> Operation:
     item = asked.reader.first(StockItem, label=filled.pick("item"))
+    line = filled.pick("line")
     last = filled.day("expires_on")
     if last and last < asked.house.today(asked.moment):
         filled.troubles["expires_on"] = f"{date_words(last)} is past. It may not go on the shelf."
@@ -102,6 +105,8 @@ def _lot(filled: Filled, asked: Asked, token: str) -> Operation:
         lot_code=filled.text("lot_code"),
         quantity=filled.whole("quantity", 1) or 0,
         expires_on=last,
+        requisition_line_id=int(line) if line else None,
+        more_kept=bool(line) and filled.yes("more_kept"),
     )
 
 

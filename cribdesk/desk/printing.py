@@ -28,6 +28,7 @@ from cribdesk.desk.ports import Reader
 from cribdesk.desk.printing_away import certification_tag, repair_note
 from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_due import due_sheet
+from cribdesk.desk.printing_orders import requisition_sheet
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
 from cribdesk.desk.printing_people import called_in, information_sheet
 from cribdesk.desk.printing_shift import ready_seal, shift_page
@@ -267,6 +268,7 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "bag_label": bag_label,
     "ready_seal": ready_seal,
     "shift_page": shift_page,
+    "requisition": requisition_sheet,
     "due_list": due_sheet,
     "count_sheet": count_sheet,
 }

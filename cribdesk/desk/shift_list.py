@@ -15,8 +15,8 @@ from cribdesk.desk.ports import Reader
 
 @dataclass(frozen=True)
 class ShiftAction:
-    """One button. `kind` says what `id` is: a command (about `of`), an entry form (about `of`), a paper (of `of`),
-    or a place (showing `of`).
+    """One button. `kind` says what `id` is: a command (about `of`), an entry form (about `of`), a paper that prints or
+    is looked at first ('preview'; of `of`), or a place (showing `of`).
     """
 
     words: str

@@ -67,6 +67,7 @@ PAPER_WORDS = {
     "bag_label": "Bag label",
     "ready_seal": "Seal of inspection",
     "shift_page": "Shift page",
+    "requisition": "Requisition",
     "due_list": "Due list",
     "count_sheet": "Counting sheet",
 }

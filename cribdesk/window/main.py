@@ -27,7 +27,7 @@ from cribdesk.window.entry_form import EntryPage
 from cribdesk.window.layout import Boxes, Row, Size, size_of
 from cribdesk.window.look import Look, current, source, wear
 from cribdesk.window.notes import NoteLine, PlaceList, TypedLabel
-from cribdesk.window.preview import Preview
+from cribdesk.window.preview import PaperTable, Preview
 from cribdesk.window.scanner import Wedge
 from cribdesk.window.view import Page, View
 from cribdesk.window.views import views
@@ -375,10 +375,10 @@ class MainWindow(QMainWindow):
             return self.entry.press(FORM_KEYS[command])
         return self._front.currentWidget() is self.check and self.check.answer_by_command(command)
 
-    def show_paper(self, title: str, pdf: bytes, paper: str = "", of: str = "") -> None:
-        """Show a paper page by page, with print (asked for by `print_again(paper, of)`) and save."""
+    def show_paper(self, title: str, pdf: bytes, paper: str = "", of: str = "", table: PaperTable = ()) -> None:
+        """Show a paper page by page, with print (asked for by `print_again(paper, of)`) and save, its `table` too."""
         self._close_paper()
-        preview = Preview(title, pdf)
+        preview = Preview(title, pdf, table)
         preview.closed.connect(self._close_paper)
         preview.printed.connect(lambda: self.print_again.emit(paper, of))
         self._front.addWidget(preview)

@@ -14,6 +14,7 @@ from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.layout import Boxes, Panel, Row, Size
 from cribdesk.window.look import current, ground
+from cribdesk.window.plot_file import csv_text
 from cribdesk.window.rendering import NotAPaper, opened
 
 
@@ -64,16 +65,22 @@ class Sheet(QWidget):
         painter.end()
 
 
+PaperTable = tuple[tuple[object, ...], ...]
+"""What a paper says as rows, its head first; none where it is no list."""
+
+
 class Preview(Panel):
-    """The paper with its buttons: `printed` asks to print it, `closed` goes back. Save writes a file."""
+    """The paper with its buttons: `printed` asks to print it, `closed` goes back. Save writes a file: a PDF, or, of a
+    paper with a `table`, its rows as CSV where the name ends so.
+    """
 
     closed = Signal()
     printed = Signal()
     saved = Signal(str)
 
-    def __init__(self, title: str, pdf: bytes) -> None:
+    def __init__(self, title: str, pdf: bytes, table: PaperTable = ()) -> None:
         super().__init__()
-        self._pdf, self._title, self._at = pdf, title, 0
+        self._pdf, self._title, self._at, self._table = pdf, title, 0, table
         try:
             with opened(pdf) as document:
                 self._pages, self._fault = len(document), ""
@@ -141,7 +148,9 @@ class Preview(Panel):
             self.sheet.show_page(self._at)
 
     def _ask_where(self) -> None:
-        dialog = QFileDialog(self, "Save the paper", f"{self._title}.pdf", "PDF (*.pdf)")
+        kinds = "PDF (*.pdf);;CSV, a table (*.csv)" if self._table else "PDF (*.pdf)"
+        dialog = QFileDialog(self, "Save the paper", f"{self._title}.pdf", kinds)
+        dialog.filterSelected.connect(lambda kind: dialog.setDefaultSuffix("csv" if "csv" in kind else "pdf"))
         dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose, True)
         dialog.fileSelected.connect(self.save)
@@ -152,7 +161,7 @@ class Preview(Panel):
         target = Path(path)
         part = target.with_name(f"{target.name}.part")
         try:
-            part.write_bytes(self._pdf)
+            part.write_bytes(self._content(target))
             part.replace(target)
         except OSError as fault:
             part.unlink(missing_ok=True)
@@ -160,6 +169,12 @@ class Preview(Panel):
             return
         self.said.setText(f"Saved as {target.name}.")
         self.saved.emit(path)
+
+    def _content(self, target: Path) -> bytes:
+        """What the file of that name holds."""
+        if self._table and target.suffix.lower() == ".csv":
+            return csv_text(self._table).encode("utf-8-sig")
+        return self._pdf
 
     def fit(self, size: Size) -> None:
         """It fits any room."""

@@ -28,6 +28,7 @@ from cribdesk.desk.printouts import (
 )
 from cribdesk.desk.printouts_away import CertificationTag, RepairNote
 from cribdesk.desk.printouts_due import DueDuty, DueGroup, DueItem, DuePart, DueSheet, DueUnit
+from cribdesk.desk.printouts_orders import RequisitionRow, RequisitionSheet, SentBackRow
 from cribdesk.desk.printouts_people import InformationPaper
 from cribdesk.desk.printouts_shift import ReadySeal, ShiftFigure, ShiftSheet
 from cribdesk.desk.printouts_stock import CountingSheet, CountRow
@@ -511,7 +512,40 @@ bag_bare = replace(bag, agents="", area="")
 bag_foreign = replace(bag, stream="Отходы, Łódź", area="Ω, 王小明", by="Кирилл Щукин")
 bag_novel = replace(bag, stream=NOVEL, agents=NOVEL, area=NOVEL, by=NOVEL)
 
+requisition = RequisitionSheet(
+    number=12,
+    supplier="Keramion Supply, Harrow Creek",
+    state="sent",
+    since=date(2026, 11, 25),
+    made_on=date(2026, 11, 24),
+    by="Rhea Castel",
+    rows=(
+        RequisitionRow("WL1-PREFILTER", "Pre-filter", "Feldner", "FX-2231", 12, 48, 310, date(2026, 12, 3), 12),
+        RequisitionRow("WL1-HEFILTER", "Particulate filter", "Feldner", "FX-2240", 6, 24, 2450),
+        RequisitionRow("SWEATBAND", "Sweatband", "", "", 1, 1000, 0),
+    ),
+    note="Deliver to the crib, gate 2.",
+    sent_back=(SentBackRow(date(2026, 11, 27), "Pre-filter", "K2608", 2, "wet carton"),),
+)
+requisition_many = replace(requisition, rows=requisition.rows * 20)
+requisition_bare = replace(
+    requisition, state="draft", by="", note="", sent_back=(), rows=(replace(requisition.rows[1], pieces=15),)
+)
+requisition_novel = replace(
+    requisition, supplier=NOVEL, note=NOVEL, step_note=NOVEL, by=LONG_NAME,
+    rows=(RequisitionRow(LONG_WORD, NOVEL, LONG_NAME, LONG_WORD, 100000, 100000, 99999999, date(2026, 12, 31)),) * 3,
+    sent_back=(SentBackRow(date(2026, 11, 27), NOVEL, LONG_WORD, 2, NOVEL),) * 3,
+)  # fmt: skip
+requisition_foreign = replace(requisition, supplier="Łódź Щукина 王小明", by="Ελένη Παπαδοπούλου")
+
 SAMPLES: dict[str, dict[str, object]] = {
+    "requisition": {
+        "plain": requisition,
+        "many": requisition_many,
+        "bare": requisition_bare,
+        "novel": requisition_novel,
+        "foreign": requisition_foreign,
+    },
     "tag": {
         "plain": tag,
         "long": tag_long,

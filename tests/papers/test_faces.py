@@ -6,7 +6,15 @@ from dataclasses import replace
 
 import pytest
 
-from cribdesk.desk import printouts, printouts_away, printouts_due, printouts_people, printouts_shift, printouts_waste
+from cribdesk.desk import (
+    printouts,
+    printouts_away,
+    printouts_due,
+    printouts_orders,
+    printouts_people,
+    printouts_shift,
+    printouts_waste,
+)
 from cribdesk.papers import PaperSettings, faces, render
 from tests.papers import samples, seen
 
@@ -105,7 +113,7 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, agents="王")
         case printouts_shift.ReadySeal():
             return replace(record, by="王")
-        case printouts_shift.ShiftSheet():
+        case printouts_shift.ShiftSheet() | printouts_orders.RequisitionSheet():
             return replace(record, note="王")
         case printouts_due.DueSheet():
             return replace(record, duties=(replace(record.duties[0], what="王"),))

@@ -9,7 +9,15 @@ from collections.abc import Iterator
 import pytest
 from PIL import Image
 
-from cribdesk.desk import printouts, printouts_away, printouts_due, printouts_people, printouts_shift, printouts_waste
+from cribdesk.desk import (
+    printouts,
+    printouts_away,
+    printouts_due,
+    printouts_orders,
+    printouts_people,
+    printouts_shift,
+    printouts_waste,
+)
 from cribdesk.papers import PaperSettings, render
 from cribdesk.papers.barcodes import QUIET_MODULES, runs
 from cribdesk.papers.register import papers
@@ -48,7 +56,7 @@ def carried(name: str, record: object) -> Counter[str]:
             return Counter([record.bag])
         case printouts_shift.ReadySeal():
             return Counter([record.unit])
-        case printouts_shift.ShiftSheet():
+        case printouts_shift.ShiftSheet() | printouts_orders.RequisitionSheet():
             return Counter()
         case printouts_due.DueSheet():
             return Counter(unit.unit for group in record.groups for unit in group.units)

@@ -35,6 +35,7 @@ def test_each_module_gives_its_paper() -> None:
         "label_sheet",
         "ready_seal",
         "repair_note",
+        "requisition",
         "shift_page",
         "tag",
     }

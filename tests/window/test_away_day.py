@@ -95,7 +95,7 @@ def test_every_button_of_the_two_lists_is_something_there_is(signed_on: DeskWind
     desk.rest()
     desk.press("F5")
     desk.rest()
-    known = {"command": set(BY_ID), "form": set(FORMS), "paper": set(papers())}
+    known = {"command": set(BY_ID), "form": set(FORMS), "paper": set(papers()), "preview": set(papers())}
     house, moment = desk.app.house, desk.clock()
     for id_ in ("away", "cabinets"):
         page = desk.read(lambda reader, id_=id_: shift_lists()[id_].read(reader, house, moment))

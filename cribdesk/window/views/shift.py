@@ -105,7 +105,12 @@ def action_button(action: ShiftAction, doors: Doors, told: str = "", size: str =
     button = fixed(ActionButton(action.words, "plain", size=size))
     if told:
         button.setAccessibleName(f"{action.words}, {told}")
-    signal = {"command": doors.chosen, "paper": doors.print_again, "place": doors.open_place}[action.kind]
+    signal = {
+        "command": doors.chosen,
+        "paper": doors.print_again,
+        "preview": doors.preview_paper,
+        "place": doors.open_place,
+    }[action.kind]
     button.clicked.connect(lambda: signal.emit(action.id, action.of))
     return button
 
@@ -216,7 +221,7 @@ VIEW = View(
         {
             "unit", "custody", "hold", "inspection", "cleaning", "fitted", "person", "clearance", "area", "battery",
             "hand_out", "away", "call_in", "own_check", "notice", "waste", "waste_bag", "cabinet", "certification",
-            "rack_audit", "shift_close", "lot", "meter_check", "instrument",
+            "rack_audit", "shift_close", "lot", "requisition", "requisition_line", "meter_check", "instrument",
         }
     ),
     ("shift",),
