@@ -186,6 +186,8 @@ class FleetPage(Panel):
             add(Rule())
             add(Head("How long parts last", "the share that lasts longer; dashed: rule of thumb"))
             add(self._lives(seen))
+        if not model.lives:
+            add(Words("How long parts last is not worked out yet: no forecast was made.", wrap=True))
         unseen = [life.name.lower() for life in model.lives if not life.changed]
         if unseen:
             add(Words(f"Never changed yet, so known by the rule of thumb alone: {', '.join(unseen)}.", wrap=True))

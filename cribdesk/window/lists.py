@@ -67,6 +67,7 @@ class ListPanel(Panel):
     ) -> None:  # fmt: skip
         super().__init__()
         self._doors, self._kind, self._none = doors, kind, none
+        self.one_line_from = 1400  # effective px of the window from which filters, search and tools share a line
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE)
@@ -155,7 +156,7 @@ class ListPanel(Panel):
             self.set_filter(self.filter.value())
             self.filter.setVisible(size is not Size.SMALL)
             self.few.setVisible(size is Size.SMALL)
-        roomy = self.window().width() / current().u >= 1400
+        roomy = self.window().width() / current().u >= self.one_line_from
         narrow = size is not Size.SMALL and not roomy and self.filter is not None
         moved: list[QWidget] = [self.count] if self.search is None else [self._words, self.search, self.count]
         for widget in moved:

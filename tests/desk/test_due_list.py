@@ -183,7 +183,7 @@ def test_the_early_bound_is_a_setting(lived: Lived, store: SqlStore) -> None:
     """At the 99 % bound a forecast names a part for this shift that the 50 % bound does not name yet."""
     for _ in range(8):
         lived.unit(30.0, (50.0, "due"), (60.0, "due"), (55.0, "due"))
-    a_unit(lived, "U009001X", 38.0, fitted_at=START)
+    a_unit(lived, "U009001X", 25.0, fitted_at=START)
     for _ in recompute(store, house(), MOMENT):
         pass
     bold = replace(house(), settings={**house().settings, "due_bound": "99"})

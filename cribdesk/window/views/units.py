@@ -100,6 +100,7 @@ class Units(Page):
         button.setAccessibleName("Fleet: worst units, commonest faults, lives and cost")
         button.clicked.connect(lambda: doors.open_place.emit("fleet", ""))
         self.list.tools.addWidget(button)
+        self.list.one_line_from = 1600  # one button more than other lists
         self._label, self._answer = "", ""
         self._kind = "units"
         self._stack = Stack()
