@@ -178,7 +178,7 @@ def saying(run: Run, given: Measured) -> str:
     if found.verdict == HIGH and limit.high is not None:
         much = "more than this model can give" if isinstance(limit, Plausible) else f"over {figure(limit.high)}"
         return f"{_shown(given)} is {much}. Next: {_in_sentence(_next_words(step, node, ABOVE))}."
-    off = _gap_words(given, limit)
+    off = _gap_words(given, limit, found)
     if found.verdict == AGAIN:
         left = step.tries - len(readings) - 1
         return f"{off}{needed_words(found)}. {left} more, then their mean decides."
@@ -228,11 +228,13 @@ def _shown(given: Measured) -> str:
     return f"{figure(given.value)} read at {degrees(given.temperature_c)} is {figure(given.actual)} true:"
 
 
-def _gap_words(given: Measured, limit: Limit) -> str:
+def _gap_words(given: Measured, limit: Limit, found: Weighed) -> str:
     gap = given.counts - limit.low if limit.low is not None else 0.0
     moved = given.actual is not None and figure(given.actual) != figure(given.value)
     off = f"{figure(abs(gap))} {'above' if gap > 0 else 'below'} the minimum"
     off = off if round(gap, 6) else "at the minimum"
+    if moved and found.verdict == AGAIN and found.needed is not None:
+        return _shown(given).removesuffix(":")  # what is needed is said next: that is enough
     return f"{_shown(given)} {off}" if moved else capital(off)
 
 

@@ -77,7 +77,7 @@ def test_what_is_typed_says_the_same() -> None:
     """While one types: what flowed, what is needed, what comes next; and its sign."""
     run = at("airflow")
     assert saying(run, read(176, 171)) == (
-        "176 read at 4 °C is 171 true: 1 above the minimum; 175 is needed to be sure. 2 more, then their mean decides."
+        "176 read at 4 °C is 171 true; 175 is needed to be sure. 2 more, then their mean decides."
     )
     assert saying(run, read(184, 179)) == "184 read at 4 °C is 179 true: 9 above the minimum: passes."
     assert saying(run, read(160)) == "10 below the minimum. Next: set-up right."

@@ -157,8 +157,10 @@ class CheckPage(Page):
         # Where the window is small, field and clock need the room: the page's words stand inside them.
         inside = self._size is Size.SMALL and self._page.kind in ("timed", "reading")
         self.heading.setVisible(bool(self.heading.text()) and not inside)
-        self.instruction.setVisible(bool(self.instruction.text()) and not inside)
-        self._body.show_page(self._page, self._slate, self._size if self._wide() else min(self._size, Size.MIDDLE))
+        size = self._size if self._wide() else min(self._size, Size.MIDDLE)
+        beside = inside or (size is Size.MIDDLE and self._page.kind == "reading")
+        self.instruction.setVisible(bool(self.instruction.text()) and not beside)
+        self._body.show_page(self._page, self._slate, size)
         self._body.changed.connect(self._lay_foot)
         if isinstance(self._body, TimedBody):
             self._body.outcome.connect(self._answer)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from math import ceil, floor
 
+from cribdesk.crib.flow import round_up, sure_from
 from cribdesk.crib.reference import METER_KIND
+from cribdesk.crib.words import capital
 from cribdesk.desk import air
 from cribdesk.desk.slate import Slate
 from cribdesk.procedure.limits import Limit, Plausible, figure
@@ -63,6 +65,8 @@ class ReadingBody(StepBody):
         side.addStretch(1)
         pair.addLayout(side)
         right = Boxes(gap=8)
+        if size is Size.MIDDLE:
+            right.addWidget(Words(page.instruction, 18, wrap=True))
         if page.instrument:
             right.addWidget(self.air)
         right.addLayout(pair)
@@ -79,7 +83,7 @@ class ReadingBody(StepBody):
         if size is Size.SMALL:
             inner.insertLayout(inner.count() - 1, self._balls)
             return
-        if page.allows_ball:
+        if page.allows_ball and size is Size.WIDE:
             right.addWidget(Rule())
             right.addWidget(Words("No numbers on the meter? Say where the ball stands:", ink="ink2", wrap=True))
         right.addLayout(self._balls)
@@ -153,12 +157,20 @@ class ReadingBody(StepBody):
         value = given.value if given is not None else None
         if given is None:
             limit = self._page.limit
-            self.verdict.set_verdict("", f"{limit.words[:1].upper()}{limit.words[1:]}" if limit else "", self._before())
+            self.verdict.set_verdict("", f"{capital(limit.words)}{self._sure()}" if limit else "", self._before())
         else:
             value = self._judge(given)
         if self.tube is not None and self._page.limit is not None:
             self.tube.set_tube(tube_of(self._page, self._page.limit, value))
         self.changed.emit()
+
+    def _sure(self) -> str:
+        """From where a reading passes for sure, before one is typed."""
+        check, limit = self._check, self._page.limit
+        if check.purpose == METER_KIND or limit is None or limit.low is None:
+            return ""
+        guard = air.guard_of(self.doors.house, limit.low, check.uncertainty_lpm)
+        return f"; {figure(round_up(sure_from(limit.low, guard)))} to be sure" if guard else ""
 
     def _say_air(self) -> None:
         """Which way the meter errs in this air, or what is wrong with it."""
