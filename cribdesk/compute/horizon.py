@@ -39,6 +39,8 @@ class Growing:
         import numpy as np
 
         length = checks.not_negative("The days", days)
+        if length in self.days:
+            return self.pmfs[self.days.index(length)]
         shares, weights = _shares()
         after = next((n for n, one in enumerate(self.days) if one >= length), len(self.days) - 1)
         high = _quantiles(self.pmfs[after], shares)
@@ -140,7 +142,7 @@ def _shares() -> tuple[Grid, Grid]:
     """Where quantiles are taken: even shares, closer and closer together towards 1."""
     import numpy as np
 
-    edges = np.concatenate([np.linspace(0, 0.98, 99), 1 - 0.02 * np.geomspace(1, 1e-5, 40)[1:], [1.0]])
+    edges = np.concatenate([np.linspace(0, 0.98, 393), 1 - 0.02 * np.geomspace(1, 1e-5, 40)[1:], [1.0]])
     return (edges[1:] + edges[:-1]) / 2, np.diff(edges)
 
 

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from math import ceil
 
 from cribdesk.crib.forecast import MIDDLE, Forecast
-from cribdesk.crib.records import Fitted, StockItem, Unit, Where
+from cribdesk.crib.records import Fitted, Unit, Where
 from cribdesk.crib.serviceable import position_name
 from cribdesk.crib.stock_forecast import Demand
 from cribdesk.desk.cards_stock import (
@@ -54,8 +54,9 @@ def detail(reader: Reader, house: House, moment: datetime, item_id: int) -> Stoc
     today = house.today(moment)
     below = row.advice.point is not None and row.usable + row.on_order < row.advice.point
     missed = None
-    if below or (row.runs_out or 0.0) > LEAST_CHANCE:
-        missed = _missed(row, demand, _within(coming, _next_on(row, demand, today), today), today)
+    if below:
+        days = float((_next_on(row, demand, today) - today).days)
+        missed = _missed(row, demand, _coming(reader, house, moment, {item_id: days}).get(item_id, []), today)
     return StockDetail(
         outlook=row,
         plot=_plot(demand, house),
@@ -130,11 +131,6 @@ def _missed(row: StockOutlook, demand: Demand, coming: Sequence[Coming], today: 
     )
 
 
-def _within(coming: Sequence[Coming], next_on: date, today: date) -> list[Coming]:
-    """Those that are due by then as likely as not, and the rest in order of need."""
-    return sorted(coming, key=lambda one: (one.days > (next_on - today).days, one.days))
-
-
 def _coming(
     reader: Reader, house: House, moment: datetime, days: Mapping[int, float]
 ) -> dict[int, list[Coming]]:
@@ -199,9 +195,3 @@ def _plot(demand: Demand, house: House) -> tuple[UsePoint, ...]:
         ahead.append(UsePoint(on, expected=a_week[0], low=max(0.0, a_week[1]), high=max(a_week[0], a_week[2])))
         before = row
     return tuple(past + ahead)
-
-
-def label_of(reader: Reader, label: str) -> int | None:
-    """The id of the item of that label."""
-    found = reader.first(StockItem, label=label)
-    return found.id if found else None

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from math import ceil
 
 from cribdesk.crib.lives import End, end_of
 from cribdesk.crib.stock_forecast import Lead
@@ -41,25 +42,34 @@ NOTHING = Used((), 0, 0, 0, 0.0)
 
 
 def used_until(past: Past, moment: datetime) -> dict[int, Used]:
-    """The use of every item in the last WEEKS weeks before the moment, or since the first issue."""
+    """The use of every item in the last WEEKS weeks before the moment, or since the first issue, or the item's first
+    movement."""
     if past.begun_at is None or past.begun_at >= moment:
         return {}
     weeks = min(WEEKS, int((moment - past.begun_at) / WEEK))
     start = moment - WEEK * weeks if weeks else past.begun_at
     by_week: defaultdict[int, list[int]] = defaultdict(lambda: [0] * max(1, weeks))
     squares: defaultdict[int, int] = defaultdict(int)
+    since: dict[int, datetime] = {}
     for item, quantity, why, unit_id, at in past.moves:
+        since.setdefault(item, at)
         if not start <= at < moment or not _is_use(past, quantity, why, unit_id, at):
             continue
         by_week[item][min(int((at - start) / WEEK), max(1, weeks) - 1)] -= quantity
         if not _is_fitting(why):
             squares[item] += quantity * quantity
     ended = _ends(past, start, moment)
-    days = (moment - start).total_seconds() / 86400
     return {
-        item: Used(tuple(max(0, one) for one in row), max(0, sum(row)), ended.get(item, 0), squares[item], days)
-        for item, row in ((item, by_week[item]) for item in past.items)
+        item: _used(by_week[item], ended.get(item, 0), squares[item], max(start, since.get(item, start)), moment)
+        for item in past.items
     }
+
+
+def _used(row: list[int], ended: int, squares: int, since: datetime, moment: datetime) -> Used:
+    """Without the weeks in which the item was not there yet."""
+    days = max(0.0, (moment - since).total_seconds() / 86400)
+    there = row[-min(len(row), max(1, ceil(days / 7))) :]
+    return Used(tuple(max(0, one) for one in there), max(0, sum(row)), ended, squares, days)
 
 
 def used_between(past: Past, start: datetime, end: datetime) -> dict[int, int]:

@@ -28,11 +28,11 @@ ROUNDS = 20
 def rows(house: House, folder: Path) -> list[Row]:
     """One unit, and everything."""
     warm_up()
-    ten = _store(folder / "ten.sqlite", house, units=500, years=10)
+    ten = fleet_store(folder / "ten.sqlite", house, units=500, years=10)
     whole_ten = _all(ten, house)
     one = _one(ten, house)
     ten.close()
-    fleet = _store(folder / "fleet.sqlite", house, units=5000, years=1)
+    fleet = fleet_store(folder / "fleet.sqlite", house, units=5000, years=1)
     whole = _all(fleet, house)
     fleet.close()
     for name in ("ten.sqlite", "fleet.sqlite"):
@@ -89,7 +89,7 @@ def _entry(work, number: int) -> None:  # type: ignore[no-untyped-def]
     )  # fmt: skip
 
 
-def _store(file: Path, house: House, *, units: int, years: int) -> SqlStore:
+def fleet_store(file: Path, house: House, *, units: int, years: int) -> SqlStore:
     """Units of every model with their uses and parts' lives, straight into the tables: no entry tells of them."""
     rng = random.Random(7)
     store = open_store(str(file), create=True)
