@@ -88,7 +88,7 @@ def test_the_unit_page_tells_everything_of_a_unit(standing: Standing) -> None:
     shown = standing.shown()
     for words in (
         "Ready",
-        "Spark arrestor, 190",
+        "Spark arrestor, 130 h left",
         "Pre-filter: about 19 h left, so about Fri 27 Nov",
         "rule of thumb, common practice",
         "Worn in all: 1 216 h",
@@ -372,7 +372,7 @@ def test_life_bars_follow_what_is_needed(qapp: QApplication) -> None:
         "lens-plate",
         "face-seal",
     ]
-    assert rest.replace("\u00a0", " ") == "2 more parts, at least 610 h left"
+    assert rest.replace("\u00a0", " ") == "2 more parts, at least 440 h left"
 
 
 def test_an_account_names_what_a_figure_rests_on(standing: Standing) -> None:
