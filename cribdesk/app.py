@@ -81,6 +81,7 @@ T = TypeVar("T")
 TOO_LONG = "Too many characters came at once for a label. Scan again. Nothing changed."
 FROM_A_PAGE = ("issue", "take-back", "hold", "change", "complete-return", "more")
 SIGN_ON = Line("quiet", "Scan a staff badge to sign on")
+LABELS = "label_sheet"
 
 
 def bars_of(label: str) -> tuple[tuple[int, int], ...]:
@@ -587,6 +588,9 @@ class App:
         self._after(result.receipt)
         self.feed(Changed(self.clock(), result.receipt.topics))
         self._say_here("taken", result.words, "")
+        for paper, of in result.receipt.papers:
+            if paper != LABELS:  # those are offered in the form, to be printed when the sheet lies in the printer
+                self.print_paper(paper, of)
         if form_id == FIRST:
             self.scan(result.receipt.subjects[0])
 

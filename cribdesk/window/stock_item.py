@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from math import isfinite
 
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QSizePolicy
 
 from cribdesk.crib.words import capital, count, day, number
@@ -51,7 +52,9 @@ def use_words(outlook: StockOutlook) -> str:
 
 
 class StockItemPanel(Panel):
-    """What one row opens to; `roomy` puts two columns side by side."""
+    """What one row opens to; `roomy` puts two columns side by side. `grown` when it needs other room than before."""
+
+    grown = Signal()
 
     def __init__(self, doors: Doors, row: StockRow, page: ItemPage | None, roomy: bool) -> None:
         super().__init__("sheet", (24, 4, 24, 16), 12)
@@ -82,6 +85,9 @@ class StockItemPanel(Panel):
         column.addWidget(one)
         return one
 
+    def _today(self) -> date:
+        return self._doors.house.today(self._doors.moment)
+
     # At the left: what will be used.
 
     def _first(self, column: Boxes, outlook: StockOutlook | None, page: ItemPage | None) -> None:
@@ -90,7 +96,7 @@ class StockItemPanel(Panel):
         if page is None:
             self._say(column, "Looking it up.", ink="ink2")
         elif outlook is not None:
-            plot = Plot(plot_of(outlook, detail, page, self._doors.house.today(self._doors.moment)), high=260)
+            plot = Plot(plot_of(outlook, detail, page, self._today()), high=260)
             plot.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             column.addWidget(plot)
         if outlook is not None and outlook.how_wrong:
@@ -101,8 +107,9 @@ class StockItemPanel(Panel):
 
     def _units(self, column: Boxes, detail: StockDetail) -> None:
         self._say(column, "Whose changes these are", bold=True)
+        today = self._today()
         for one in detail.units[:UNITS]:
-            due = f", about {day(one.due_on)}" if one.due_on else ""
+            due = f", about {day(one.due_on, today)}" if one.due_on else ""
             self._say(column, f"{one.label}: {one.position.lower()}, {chance_words(one.chance)}{due}")
         if len(detail.units) > UNITS:
             self._say(column, f"and {count(len(detail.units) - UNITS, 'more', 'more')}", ink="ink2")
@@ -110,13 +117,13 @@ class StockItemPanel(Panel):
     # At the right: what is missed, why, what lies there.
 
     def _second(self, column: Boxes, row: StockRow, page: ItemPage | None) -> None:
-        detail, outlook = (page.detail if page else None), row.outlook
+        detail, outlook, today = (page.detail if page else None), row.outlook, self._today()
         if detail is not None and detail.missed is not None:
             self._say(column, "What stands still without it", bold=True)
-            self._say(column, missed_words(detail.missed))
+            self._say(column, missed_words(detail.missed, today))
             for unit in detail.missed.units[:3]:
-                told = f"{unit.label}, {unit.position.lower()}: from {day(unit.from_on)}, {chance_words(unit.chance)}"
-                self._say(column, told, ink="ink2")
+                told = f"{unit.label}, {unit.position.lower()}: from {day(unit.from_on, today)}"
+                self._say(column, f"{told}, {chance_words(unit.chance)}", ink="ink2")
             column.addWidget(Rule())
         if outlook is not None:
             self._why(column, outlook, detail)
@@ -147,12 +154,7 @@ class StockItemPanel(Panel):
     def _disclose(self) -> None:
         for line in self._disclosed:
             line.setVisible(line.isHidden())
-        self.updateGeometry()
-        table = self.parent()
-        while table is not None and not hasattr(table, "refit"):
-            table = table.parent()
-        if table is not None:
-            table.refit()
+        self.grown.emit()
 
     def _shelf(self, column: Boxes, row: StockRow, page: ItemPage | None) -> None:
         if not row.lots:
@@ -161,7 +163,7 @@ class StockItemPanel(Panel):
             column.addLayout(self._lot(row.label, lot))
         facts = [("Bin", row.bin)]
         if row.outlook is not None:
-            facts.append(("On hand", on_hand_words(row.outlook)))
+            facts.append(("On hand", on_hand_words(row.outlook, self._today())))
         if page is not None:
             counted = ", ".join(part for part in (page.last_count, page.next_count) if part)
             facts += [("Last count", counted), ("Last delivery", page.last_delivery)]
@@ -197,13 +199,13 @@ class StockItemPanel(Panel):
         return whole
 
 
-def on_hand_words(outlook: StockOutlook) -> str:
+def on_hand_words(outlook: StockOutlook, today: date) -> str:
     """'4 usable, 2 past their date, 1 reserved'."""
     parts = ((outlook.expired, "past their date"), (outlook.blocked, "blocked"), (outlook.reserved, "reserved"))
     told = [f"{number(outlook.usable)} usable", *(f"{number(pieces)} {words}" for pieces, words in parts if pieces)]
     coming = f"; {number(outlook.on_order)} coming" if outlook.on_order else ""
     if coming and outlook.next_arrival:
-        coming += f", promised {day(outlook.next_arrival)}"
+        coming += f", promised {day(outlook.next_arrival, today)}"
     return ", ".join(told) + coming
 
 
@@ -216,9 +218,11 @@ def lead_words(row: StockRow) -> str:
     week = 7 * outlook.expected / outlook.horizon_days
     used = f"{week:.0f} used a week" if week >= 1.5 else f"{30 * week / 7:.1f} used a month"
     days = outlook.days_of_cover
-    takes = f"a delivery takes {outlook.lead_days:.0f}"
+    takes = f"a delivery takes {count(round(outlook.lead_days), 'day')}"
+    if row.on_hand == 0:
+        return f"{left}, {used}. Bare now; {takes}."
     if days is None or not isfinite(days) or days > 365:
-        return f"{left}, {used}. It lasts over a year; {takes} days."
+        return f"{left}, {used}. It lasts over a year; {takes}."
     return f"{left}, {used}. Bare in about {days:.0f} days; {takes}."
 
 
@@ -233,13 +237,13 @@ def own_words(outlook: StockOutlook) -> str:
     return f"{own}; suggested: reorder at {advice.suggested_point}{top}. Your own go first."
 
 
-def missed_words(missed: UnitsMissed) -> str:
+def missed_words(missed: UnitsMissed, today: date) -> str:
     """'6 units from Sat 28 Nov, at worst 19, until a delivery could come on 9 Dec.'"""
-    until = f"until a delivery could come, {day(missed.next_delivery_on)}"
+    until = f"until a delivery could come, {day(missed.next_delivery_on, today)}"
     if missed.expected < 0.5 and missed.from_on is None:
         worst = f"; at worst {count(missed.most, 'unit')}" if missed.most else ""
         return f"Probably nothing, {until}{worst}."
-    since = f" from {day(missed.from_on)}" if missed.from_on else ""
+    since = f" from {day(missed.from_on, today)}" if missed.from_on else ""
     return f"About {count(round(missed.expected), 'unit')}{since}, at worst {missed.most}, {until}."
 
 
@@ -264,7 +268,8 @@ def plot_of(outlook: StockOutlook, detail: StockDetail | None, page: ItemPage, t
     right = max(14.0, before)
     point = outlook.advice.point
     top = max([there, point or 0, *(pieces for _, pieces in page.shelf), 4]) * 1.1
-    told = f"On the shelf now {there}" + (f", reorder at {point}" if point is not None else "")
+    also = "" if outlook.usable == there else f", {outlook.usable} usable"
+    told = f"On the shelf now {there}{also}" + (f", reorder at {point}" if point is not None else "")
     days = tuple((float(n), "today" if n == 0 else f"{abs(n)} d {'ago' if n < 0 else 'on'}")
                  for n in range(-84, int(right) + 1, 28) if -start <= n <= right)  # fmt: skip
     return PlotData(
@@ -276,5 +281,5 @@ def plot_of(outlook: StockOutlook, detail: StockDetail | None, page: ItemPage, t
         ),
         bands=(Band(tuple(band)),) if len(band) > 1 else (),
         limit=Limit(float(point), f"reorder at {point}", "none") if point is not None else None,
-        now=Now(0.0, f"{there} now", float(there)),
+        now=Now(0.0, f"{there} now{also}", float(there)),
     )  # fmt: skip

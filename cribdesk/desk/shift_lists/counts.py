@@ -57,4 +57,4 @@ def _count(reader: Reader, house: House, moment: datetime) -> int:
     return len(counts_due(reader, house, moment))
 
 
-LIST = ShiftList("counts", "Counts", 78, _read, _count)
+LIST = ShiftList("counts", "Counts", 77, _read, _count)

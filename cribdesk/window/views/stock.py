@@ -27,21 +27,23 @@ from cribdesk.window.view import View
 COLUMNS = (
     Column("", 40),
     Column("", 40),
-    Column("Item, worst first", 0, least=200),
+    Column("Item, worst first", 0, least=250),
     Column("Label", 130, need=9),
     Column("On hand", 80, right=True),
-    Column("and where to reorder", 170, need=3),
+    Column("and where to reorder", 150, need=3),
     Column("Min", 56, right=True),
     Column("Max", 56, right=True, need=2),
     Column("Coming", 80, right=True, need=4),
     Column("Will be used", 120, right=True, need=5),
-    Column("Lasts", 80, right=True),
-    Column("Runs out", 96, right=True, need=1),
+    Column("Lasts", 92, right=True),
+    Column("Runs out", 112, right=True, need=1),
     Column("Order, packs", 112, right=True),
     Column("Cost", 96, right=True, need=6),
     Column("Bin", 84, need=8),
 )
 ANY = ""
+MODELS = 2
+"""So many unit models are named with an item; more of them tell nothing apart."""
 FORM = "requisition"
 """The form that the ticked rows go to."""
 
@@ -72,8 +74,13 @@ class Stock(ListPage[StockRow]):
         self.chosen = Words("", ink="ink2")
         self.order = fixed(ActionButton("Requisition", "go", "F5", size="bar"))
         self.order.clicked.connect(self._order)
+        self._filters, self._ordering = Line(margins=(24, 0, 24, 12), gap=16), Line(margins=(24, 0, 24, 12), gap=16)
+        self._office = (
+            form_button(doors, "recall", "A maker's notice"), form_button(doors, "count-sheet", "Counting sheet"),
+        )  # fmt: skip
         self._lay_tools()
         self.list.table.ticked.connect(self._tick)
+        self.list.table.opened.connect(lambda _: self.list.table.fit_detail())
         self.only.chosen.connect(self._narrow)
         self.supplier.activated.connect(self._narrow)
         self.model.activated.connect(self._narrow)
@@ -86,16 +93,28 @@ class Stock(ListPage[StockRow]):
         self.model.addItem("Any unit model", ANY)
         for one in models:
             self.model.addItem(f"{one.code}: {one.short_name}", MODEL + one.code)
-        line = Line(margins=(24, 0, 24, 12), gap=16)
         for widget in (self.only, self.supplier, self.model):
-            line.addWidget(widget)
-        line.addStretch(1)
-        line.addWidget(self.as_of)
-        line.addWidget(self.chosen)
-        line.addWidget(self.order)
-        self.list.column.insertLayout(1, line)
-        for form, words in (("recall", "A maker's notice"), ("count-sheet", "Counting sheet")):
-            self.list.tools.addWidget(form_button(self.doors, form, words))
+            self._filters.addWidget(widget)
+        self._filters.addStretch(1)
+        self._ordering.addStretch(1)
+        self.list.column.insertLayout(1, self._filters)
+        self.list.column.insertLayout(2, self._ordering)
+        self._lay_order()
+        for button in self._office:
+            self.list.tools.addWidget(button)
+
+    def _lay_order(self) -> None:
+        """What is chosen: beside the filters where there is room, else below them, and only once something is."""
+        wide = self._size is Size.WIDE
+        for line in (self._filters, self._ordering):
+            for widget in (self.as_of, self.chosen, self.order):
+                line.removeWidget(widget)
+        target = self._filters if wide else self._ordering
+        for widget in (self.as_of, self.chosen, self.order):
+            target.addWidget(widget)
+        self.as_of.setVisible(wide)
+        self.order.setVisible(wide or bool(self.ticked))
+        self._ordering.set_margins((24, 0, 24, 12 if self.ticked and not wide else 0))
 
     def _query(self) -> str:
         """Filters and text as one argument; nothing for all."""
@@ -118,6 +137,7 @@ class Stock(ListPage[StockRow]):
         if kind == "stock-item" and isinstance(data, ItemPage):
             self._pages[data.label] = data
             self._opening.rows_shown()
+            self.list.table.fit_detail()
             return
         if kind == self.kind and isinstance(data, tuple):
             self._asked.clear()
@@ -154,7 +174,9 @@ class Stock(ListPage[StockRow]):
             self._asked.add(row.label)
             self.doors.wanted.emit("stock-item", row.label)
         roomy = self.window().width() / current().u >= 1180
-        return StockItemPanel(self.doors, row, self._pages.get(row.label), roomy)
+        panel = StockItemPanel(self.doors, row, self._pages.get(row.label), roomy)
+        panel.grown.connect(self.list.table.fit_detail)
+        return panel
 
     # What is ordered.
 
@@ -178,6 +200,7 @@ class Stock(ListPage[StockRow]):
         self.chosen.setText(f"Chosen: {count(len(lines), 'line')}, {money(cost)}" if lines else "")
         self.chosen.setVisible(bool(lines))
         self.order.setEnabled(bool(lines))
+        self._lay_order()
 
     def _order(self) -> None:
         lines = self.lines()
@@ -193,7 +216,9 @@ class Stock(ListPage[StockRow]):
     def fit(self, size: Size) -> None:
         self._size = size
         super().fit(size)
-        self.as_of.setVisible(size is Size.WIDE)
+        self._lay_order()
+        for button in self._office:  # the lists of the shift have them too
+            button.setVisible(size is not Size.SMALL)
         self._opening.rows_shown()
 
 
@@ -211,7 +236,7 @@ def _row(row: StockRow, ticked: bool) -> Row:
     cells = (
         Tick(ticked),
         Mark("caution" if act else ""),
-        row.name,
+        named(row),
         PlateCell(row.label),
         number(row.on_hand),
         bar,
@@ -228,6 +253,12 @@ def _row(row: StockRow, ticked: bool) -> Row:
     return Row(row.label, cells, bold=act, told=_told(row, point))
 
 
+def named(row: StockRow) -> str:
+    """'Pre-filter, WL1': many items are called alike."""
+    models = [one for one in (row.outlook.models if row.outlook else ()) if one not in row.name]
+    return ", ".join((row.name, *models)) if len(models) <= MODELS else row.name
+
+
 def _packs(outlook: StockOutlook) -> str:
     """'8 x 5': packs, and pieces in each."""
     packs = outlook.advice.packs
@@ -235,7 +266,7 @@ def _packs(outlook: StockOutlook) -> str:
 
 
 def _told(row: StockRow, point: int) -> str:
-    told = [f"{row.name}, {row.code}: {row.on_hand} that may be fitted, minimum {row.minimum}, reorder at {point}"]
+    told = [f"{named(row)}, {row.code}: {row.on_hand} that may be fitted, minimum {row.minimum}, reorder at {point}"]
     outlook = row.outlook
     if outlook is not None:
         told += [f"{outlook.expired} past their date"] * bool(outlook.expired)
