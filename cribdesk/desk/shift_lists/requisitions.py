@@ -65,10 +65,8 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
     parts += [count(drafts, "draft")] if drafts else []
     parts += [f"{late_ones} late"] if late_ones else []
     actions = (
-        ShiftAction("Write a requisition", "form", "requisition"),
-        ShiftAction("Receive a delivery", "command", "receive"),
-        ShiftAction("Send goods back", "form", "supplier-return"),
-        ShiftAction("Enter a price", "form", "price"),
+        ShiftAction("Write one", "form", "requisition"),
+        ShiftAction("Receive", "command", "receive"),
     )
     caution = "Nothing is sent by the program: a requisition prints, is signed, and goes the way your house has for it."
     return ShiftRows(
@@ -149,4 +147,4 @@ def _buttons(one: Requisition, state: RequisitionState) -> tuple[ShiftAction, ..
     return (paper,)
 
 
-LIST = ShiftList("requisitions", "Requisitions", 80, _read, _count)
+LIST = ShiftList("requisitions", "Requisitions", 79, _read, _count)

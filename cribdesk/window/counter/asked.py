@@ -91,7 +91,7 @@ class AskBody(Body):
             self.figures[asked.name] = self.figure(asked.name, asked.words, asked.unit, asked.decimals)
         else:
             self.texts[asked.name] = self.text(asked.name, asked.words, asked.help)
-        if asked.help and asked.kind != "text":
+        if asked.help and asked.kind not in ("text", "date"):
             self.column.addWidget(Words(asked.help, 14, ink="ink2", wrap=True))
 
     def _put(self, asked: EntryField, value: str) -> None:
