@@ -17,7 +17,7 @@ def main() -> int:
     """Every row, in one run."""
     from cribdesk.opening import finished_sample, load_house
     from cribdesk.window.start import application
-    from tests.bench import cards, forecasts, issues, sheets, shift, starts
+    from tests.bench import cards, forecasts, issues, sheets, shift, starts, stock
 
     house, _ = load_house()
     begun = datetime.now(UTC)
@@ -31,6 +31,7 @@ def main() -> int:
         rows += sheets.rows()
         rows.append(shift.row(house, folder))
         rows += forecasts.rows(house, folder)
+        rows += stock.rows(house, folder)
     lines = [
         "# Speed",
         "",

@@ -76,7 +76,7 @@ def _shelf(store: SqlStore, house: House) -> None:
         ]  # fmt: skip
         for some in records:
             shape = shape_of(type(some[0]))  # type: ignore[type-var]
-            names = [name for name in shape.names if name != "id"] if isinstance(some[0], Movement) else list(shape.names)
+            names = [name for name in shape.names if name != "id" or not isinstance(some[0], Movement)]
             values = ([shape.row(one)[name] for name in names] for one in some)  # type: ignore[arg-type]
             store.engine.insert_all(shape.table, names, values)
         for number, (model, position) in enumerate(keys, 2):

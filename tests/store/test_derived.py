@@ -10,6 +10,7 @@ import pytest
 
 from cribdesk.crib.forecast import HOURS, PROBABILITIES, Cover, Fit, Forecast
 from cribdesk.crib.records import Unit
+from cribdesk.crib.stock_forecast import FLEET, NONE, Demand, Lead, Score, Spread
 from cribdesk.store import derived
 from cribdesk.store.check import check
 from cribdesk.store.connect import SqlStore, open_store
@@ -152,3 +153,29 @@ def test_columns_and_total(store: SqlStore) -> None:
         assert reader.total(Unit, "worn_hours") == 3.75
         assert reader.total(Unit, "worn_hours", size="L") == 0.0
         assert reader.total(Unit, "worn_hours", id=[]) == 0.0
+
+
+DEMAND = Demand(
+    item_id=3, method=FLEET, basis="ages and lives", service=0.99, lead=Lead(9.5, 0.4, 3, "learnt"), review_days=7,
+    a_day=0.25, until_delivery=Spread(1, (0.5, 0.25, 0.25)), until_next=Spread(0, (0.75, 0.25)),
+    path=((7.0, 1.75, 1.0, 3.0),), to_expiry=None, fleet_share=0.5, scores=(Score(FLEET, 0.25, 1.5, 6, 0.125),),
+    history=(1, 0, 2), history_to=AT, seq=9, at=AT, ground="abc", scored_at=AT,
+)  # fmt: skip
+
+
+def test_expected_use_comes_back_as_it_was_kept(store: SqlStore) -> None:
+    """Every figure, of the items asked for; a later making takes the place of all of it; dropped, it is gone."""
+    bare = replace(DEMAND, item_id=4, method=NONE, until_delivery=None, until_next=None, scored_at=None)
+    with store.deriving() as deriving:
+        deriving.put_demands([DEMAND, bare])
+    with store.reading() as reader:
+        assert reader.demands() == {3: DEMAND, 4: bare}
+        assert reader.demands([4, 5]) == {4: bare}
+    with store.deriving() as deriving:
+        deriving.put_demands([bare])
+    with store.reading() as reader:
+        assert reader.demands() == {4: bare}
+    with store.deriving() as deriving:
+        deriving.drop()
+    with store.reading() as reader:
+        assert reader.demands() == {}
