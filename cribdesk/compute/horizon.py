@@ -119,6 +119,27 @@ def summed(pmfs: Sequence[Grid]) -> Grid:
     return cut(total)
 
 
+def and_surely(sure: int, pmf: Grid | None) -> Grid:
+    """The distribution of a number with so many more that happen for certain; of those alone where there is none."""
+    import numpy as np
+
+    return np.concatenate([np.zeros(sure), np.ones(1) if pmf is None else np.asarray(pmf)])
+
+
+def within(pmf: Grid, least: float) -> tuple[int, list[float]]:
+    """A distribution without the ends whose chances are at most `least`: its first number, and the chances from there.
+
+    They come to one. Raises ValueError where nothing is left.
+    """
+    import numpy as np
+
+    used = np.flatnonzero(pmf > least)
+    if not len(used):
+        raise ValueError(f"No chance of the distribution is above {least:g}")
+    kept = pmf[used[0] : used[-1] + 1]
+    return int(used[0]), [float(one) for one in kept / kept.sum()]
+
+
 def cut(pmf: Grid) -> Grid:
     """Without the far end whose chances together stay under the tail; sums to 1."""
     import numpy as np

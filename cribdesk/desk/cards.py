@@ -38,8 +38,8 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.run_time import RunTime
 from cribdesk.crib.serviceable import Condition, Standing
-from cribdesk.desk.cards_stock import StockOutlook
 from cribdesk.desk.cards_carton import CartonCard
+from cribdesk.desk.cards_stock import StockOutlook
 
 
 @dataclass(frozen=True)

@@ -139,9 +139,8 @@ def _fleet(parts: Sequence[PartNow], sight: Sight, days: float, mean: float, ove
 
 def _position(parts: Sequence[PartNow], sight: Sight, key: Any, days: float) -> Any:
     """Changes at one position: a part whose date or limit falls within the days is changed then for certain."""
-    import numpy as np
-
     from cribdesk.compute.demand import fleet_changes
+    from cribdesk.compute.horizon import and_surely
     from cribdesk.compute.laws import alike, model_of
 
     sure, units = 0, []
@@ -153,10 +152,8 @@ def _position(parts: Sequence[PartNow], sight: Sight, key: Any, days: float) -> 
             units.append((part.use, part.use_a_day * days))
     fit = sight.fits.get(key)
     if fit is None or not fit.laws:
-        pmf = np.ones(1)
-    else:
-        pmf = np.asarray(fleet_changes(model_of(fit.laws), alike(units), near=NEAR))
-    return np.concatenate([np.zeros(sure), pmf])
+        return and_surely(sure, None)
+    return and_surely(sure, fleet_changes(model_of(fit.laws), alike(units), near=NEAR))
 
 
 def by_history(method: str, weeks: Sequence[int]) -> tuple[float, float]:
@@ -290,12 +287,10 @@ LEAST_CHANCE = 1e-6
 
 def spread_of(pmf: Any) -> Spread:
     """A distribution as it is kept: without its thin ends."""
-    import numpy as np
+    from cribdesk.compute.horizon import within
 
-    used = np.flatnonzero(pmf > LEAST_CHANCE)
-    first, last = int(used[0]), int(used[-1])
-    kept = pmf[first : last + 1] / pmf[first : last + 1].sum()
-    return Spread(first, tuple(round(float(one), 7) for one in kept))
+    first, kept = within(pmf, LEAST_CHANCE)
+    return Spread(first, tuple(round(one, 7) for one in kept))
 
 
 def asked_for(
