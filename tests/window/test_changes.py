@@ -383,7 +383,7 @@ def test_words_of_every_changing_form_fit(office: DeskWindow, dark: bool, u: flo
 
 
 def test_every_operation_is_reached() -> None:
-    """Each operation is behind a form, or made by the counter's own files; one sent at once comes with a sample only."""
+    """Each operation is behind a form, or made by the counter's own files; one sent at once is a sample's only."""
     counter = "".join(
         path.read_text("utf-8")
         for path in [ROOT / "app.py", *(ROOT / "desk").rglob("*.py")]
