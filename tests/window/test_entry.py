@@ -315,9 +315,9 @@ def test_an_empty_form_becomes_nothing(begun: DeskWindow) -> None:
 
     found = begun.read(ask)
     first = {  # what they are about comes first
-        "lot", "part", "move", "retire-battery", "count", "block", "calibrate", "parts-set", "change-parts-set", "limit",
-        "own-checks", "bag-waste", "close-bag", "evidence", "see-notice", "scrap", "requisition", "change-requisition",
-        "step-requisition", "price", "supplier-return",
+        "lot", "part", "move", "retire-battery", "count", "block", "calibrate", "parts-set", "change-parts-set",
+        "limit", "own-checks", "bag-waste", "close-bag", "evidence", "see-notice", "scrap", "requisition",
+        "change-requisition", "step-requisition", "price", "supplier-return",
         "hold-recalled", "close-recall", "count-sheet", "drop-count-sheet", "order-rule",
     }  # fmt: skip
     assert {form for form, names in found.items() if names == ("",)} == first
