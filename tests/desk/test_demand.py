@@ -29,6 +29,9 @@ from cribdesk.desk.backtest import Try, scores
 from cribdesk.desk.demand import best, by_history, demand_of
 from cribdesk.desk.house import House
 from cribdesk.desk.past import Past, read_past
+from cribdesk.desk.shift_list import ShiftPage
+from cribdesk.desk.shift_lists import shift_page
+from cribdesk.desk.shift_lists.standing_still import LIST
 from cribdesk.desk.sight import sight_at
 from cribdesk.desk.stock_detail import detail, units_missed
 from cribdesk.desk.stock_outlook import expiring, outlook, outlooks
@@ -324,6 +327,15 @@ def test_who_would_stand_still(lived: Lived) -> None:
     assert [one.chance for one in opened.units] == sorted((one.chance for one in opened.units), reverse=True)
     assert opened.missed == missed
     assert opened.outlook.advice.order_now
+    with lived.store.reading() as reader:
+        page = shift_page(reader, house(), LIST.id, moment)
+        waiting = LIST.count(reader, house(), moment) if LIST.count else 0
+    assert isinstance(page, ShiftPage)
+    (row,) = page.rows.rows
+    assert (waiting, row.sign, row.label) == (1, "stop", "I000001X")
+    assert f"about {round(missed.expected)} unit" in row.what
+    assert missed.units[0].label in row.detail
+    assert page.rows.lead == "1 item would keep units standing before a delivery could come."
 
 
 def test_with_enough_on_the_shelf_nobody_stands_still(lived: Lived) -> None:
@@ -333,4 +345,8 @@ def test_with_enough_on_the_shelf_nobody_stands_still(lived: Lived) -> None:
     all_made(lived)
     with lived.store.reading() as reader:
         assert units_missed(reader, house(), LATER) == ()
+        page = shift_page(reader, house(), LIST.id, LATER)
+        assert isinstance(page, ShiftPage)
+        assert page.rows.rows == ()
+        assert page.rows.none == "No item is below its point."
         assert detail(reader, house(), LATER, 1).missed is None
