@@ -58,11 +58,11 @@ class OpenRecall(Operation):
             work.save(replace(lot, blocked=f"recall {notice}: {one.why}"))
         papers = [_hold_one(work, context, one, hit, lot) for hit in found.hits]
         out = sum(1 for paper in papers for name, _ in paper if name == "call_in_slip")
-        held = count(len(papers), "unit") + (f", {out} of them out" if out else "")
+        held = f"{count(len(papers), 'unit')} held" + (f", {out} of them out" if out else "")
         subjects = tuple(hit.unit.label for hit in found.hits)
         item = (found.item.label,) if found.item else ()
         blocked = "blocked" if lot is not None else "recalled"
-        words = f"Recall {notice}: {meant_words(found, meant)} {blocked}, {held} held."
+        words = f"Recall {notice}: {meant_words(found, meant)} {blocked}, {held}."
         return Outcome(words, (*item, *subjects), tuple(paper for some in papers for paper in some))
 
     def _notice(self, context: Context, meant: Meant) -> str:

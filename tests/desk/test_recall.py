@@ -74,7 +74,7 @@ def test_one_operation_blocks_the_lot_and_holds_every_unit_that_has_it(own_shop:
     assert len(fitted) == 5
     assert {one.unit_id for one in held} == fitted
     assert sorted(name for name, _ in receipt.papers) == ["call_in_slip", *["tag"] * 4]
-    assert "lot LTER-1 of Wl1 prefilter blocked, 5 units, 1 of them out held." in receipt.sentence
+    assert "lot LTER-1 of Wl1 prefilter blocked, 5 units held, 1 of them out." in receipt.sentence
     assert lot_of(own_shop).blocked == "recall FN 26-114: seam opens when damp"
     assert [one.unit_id for one in everything(own_shop, CallIn, closed_at=None)] == [own_shop.record(Unit, "wl-1").id]
     (one,) = everything(own_shop, Recall)
