@@ -24,7 +24,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
 from cribdesk.crib.run_time import RunOutlook, chance_of, lasts_words, run_time_caution
-from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition
+from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition, used_part_came
 from cribdesk.crib.words import clock, count, date_words, day, hours, percent, when
 
 HOUSE = "house rule"
@@ -154,7 +154,7 @@ def _serviceable(facts: Facts) -> Iterator[Reason]:
 
 def _not_ready(facts: Facts, state: Condition) -> Reason:
     why = state.why[0]
-    if takes_back_own(facts) and facts.standing.away is None:
+    if takes_back_own(facts) and facts.standing.away is None and not used_part_came(facts.standing):
         return Reason(
             Level.CAUTION,
             "own-unit",

@@ -121,6 +121,16 @@ def why_not_checked(standing: Standing) -> str:
     return ""
 
 
+def used_part_came(standing: Standing) -> bool:
+    """Whether a part that was worn before came into it since its last pass, as out of another unit.
+
+    What its wearer knows of their own unit they do not know of that part.
+    """
+    passed = standing.last_pass
+    since = [one for one in standing.fitted if passed is None or one.fitted_at > passed.ended_at]
+    return any(one.worn_before_hours > 0 for one in since)
+
+
 def _by_wearer(fitted: Fitted, standing: Standing) -> bool:
     """Whether the wearer changed it while they have the unit, at a position that is theirs to change.
 

@@ -11,13 +11,14 @@ import pytest
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import Cabinet, Certification, Hold, Unit, Where
 from cribdesk.crib.refusal import AlreadyOut, IsAway, LabelTaken, NamedForDanger, NotQualified, NotReady, WrongFigure
-from cribdesk.desk.away import MarkMissing
+from cribdesk.desk.away import Lend, MarkMissing
 from cribdesk.desk.cabinet import EVERY, AddCabinet, BreakSeal, Certify, PutInCabinet, UsedFromCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import operation_of
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.inspection import FinishInspection
+from cribdesk.desk.operation import Operation
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts import LabelSheet
 from cribdesk.desk.printouts_away import CertificationTag
@@ -222,6 +223,39 @@ def test_a_seal_broken_with_the_clock_set_back_counts_all_the_same(own_shop: Sho
     own_shop.do(BreakSeal, cabinet_id=cabinet.id, why="cut")
     own_shop.moment += timedelta(hours=3)
     assert [one.sign for one in rows(own_shop)] == ["overdue"]
+
+
+@pytest.mark.parametrize("way", ["moved", "missing", "lent", "other cabinet", "scrapped", "failed"])
+def test_whatever_takes_a_unit_out_breaks_the_seal(own_shop: Shop, way: str) -> None:
+    """What else lies there is to be certified again, however the unit left."""
+    cabinet, other = a_cabinet(own_shop), a_cabinet(own_shop, cabinet_name="Yard")
+    for name in ("wl-1", "wl-2"):
+        in_it(own_shop, name, cabinet)
+    certified(own_shop, "wl-2")
+    later(own_shop, 0.1)
+    unit = own_shop.record(Unit, "wl-1")
+    run = failed(unit, "monthly", own_shop.moment, own_shop.clerk_label)
+    ways: dict[str, tuple[type[Operation], dict[str, Any]]] = {
+        "moved": (MoveUnit, {"where": Where.RACK}),
+        "missing": (MarkMissing, {}),
+        "lent": (Lend, {"goes_to": "North crib", "due_on": own_shop.moment.date() + timedelta(days=9)}),
+        "other cabinet": (PutInCabinet, {"cabinet_id": other.id, "seal": "S-7"}),
+        "scrapped": (MoveUnit, {"where": Where.SCRAPPED, "why": "old"}),
+        "failed": (FinishInspection, {"run_made": run}),
+    }
+    operation, fields = ways[way]
+    own_shop.do(operation, unit_id=unit.id, **fields)
+    with own_shop.store.reading() as reader:
+        assert reader.get(Cabinet, cabinet.id).seal == ""
+    (left,) = [one for one in rows(own_shop) if one.label == own_shop.label("wl-2")]
+    assert (left.sign, "Seal broken since" in left.detail) == ("overdue", True)
+
+
+def test_nothing_is_moved_into_a_sealed_cabinet_without_its_seal(own_shop: Shop) -> None:
+    """A cabinet of this store takes a unit at the counter, with the new seal; other places are named as before."""
+    a_cabinet(own_shop)
+    with refused(own_shop, WrongFigure, "sealed cabinet"):
+        own_shop.do(MoveUnit, unit_id=own_shop.record(Unit, "wl-1").id, where=Where.EMERGENCY, place="Gate 2")
 
 
 def test_the_list_says_what_is_due_first(own_shop: Shop) -> None:

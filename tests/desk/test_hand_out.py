@@ -38,11 +38,13 @@ from cribdesk.crib.refusal import (
     WrongFigure,
 )
 from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.away import MarkMissing
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.hand_out import ConfirmFitting, HandItemsOut, first_to_expire, for_the_bench
+from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.lookup import set_card
 from cribdesk.desk.parts_sets import AddPartsSet, ChangePartsSet, SetHandOutLimit
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
@@ -199,6 +201,29 @@ def test_unit_of_somebody_else(own_shop: Shop) -> None:
     back(own_shop, "wl-1")
     with refused(own_shop, NotTheirs, "is not with"):
         given_out(own_shop, "Wronecka", (COVER, 1), unit="wl-1")
+
+
+def test_nothing_goes_into_a_unit_that_is_missing(own_shop: Shop) -> None:
+    """It is on their name and not in their hands: nothing is for it, and what was taken along is not fitted."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    given_out(own_shop, "Wronecka", (COVER, 1))
+    own_shop.do(MarkMissing, unit_id=own_shop.record(Unit, "wl-1").id)
+    with refused(own_shop, NotTheirs):
+        given_out(own_shop, "Wronecka", (COVER, 1), unit="wl-1", fitted=True)
+    with refused(own_shop, NotTheirs):
+        own_shop.do(ConfirmFitting, hand_out_id=rows(own_shop, HandOut)[0].id)
+
+
+def test_a_unit_that_may_not_be_used_is_told_with_the_hand_out(own_shop: Shop) -> None:
+    """Whoever comes for a part with a unit on hold hears it, and gets the part: it may be all that was wrong."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    assert not any("Do not use" in one for one in asked(counter(own_shop, "Wronecka", COVER)).cautions)
+    own_shop.do(PlaceHold, unit_id=own_shop.record(Unit, "wl-1").id, reason="damage", detail="cracked")
+    desk = counter(own_shop, "Wronecka", COVER)
+    (told,) = [one for one in asked(desk).cautions if "Do not use" in one]
+    assert told.startswith(f"Do not use {own_shop.label('wl-1')}: on hold")
+    desk.scan(BY_ID["done"].label)
+    assert len(rows(own_shop, HandOut)) == 1
 
 
 def test_two_units_that_take_it(own_shop: Shop) -> None:

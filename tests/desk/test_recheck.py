@@ -9,6 +9,7 @@ import pytest
 from cribdesk.crib.records import Area, CallIn, Clearance, ClearanceKind, Custody, Lot, Person, StockItem, Unit
 from cribdesk.crib.refusal import NothingToCallIn, StillCalledIn, Unknown
 from cribdesk.desk.area import ChangeArea
+from cribdesk.desk.away import MarkMissing
 from cribdesk.desk.call_in import CallUnitsIn, EndCallIn
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.people import AddClearance, ChangePerson
@@ -151,6 +152,21 @@ def test_a_call_in_and_its_end(own_shop: Shop) -> None:
         own_shop.do(EndCallIn, call_in_id=one.id)
     with refused(own_shop, NothingToCallIn, "it is back"):
         own_shop.do(CallUnitsIn, custody_ids=(custody.id,))
+
+
+def test_of_a_missing_unit_no_call_in_ends_and_none_is_listed(own_shop: Shop) -> None:
+    """The hold still stands though nobody has it in hand: no word that its wearer may keep it."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    unit = own_shop.record(Unit, "wl-1")
+    own_shop.do(PlaceHold, unit_id=unit.id, reason="damage")
+    own_shop.do(MarkMissing, unit_id=unit.id)
+    (one,) = call_ins(own_shop)
+    with refused(own_shop, StillCalledIn, "it is missing"):
+        own_shop.do(EndCallIn, call_in_id=one.id)
+    with own_shop.store.reading() as reader:
+        assert rechecked(reader, house(), fleet(reader, house(), own_shop.moment), own_shop.moment) == ()
+    own_shop.do(TakeBack, unit_id=unit.id)
+    assert call_ins(own_shop)[0].closed_at is not None
 
 
 def test_the_slip_goes_to_the_supervisor(own_shop: Shop) -> None:
