@@ -116,6 +116,7 @@ LISTS: dict[str, Callable[[Day, ShiftRows], Told]] = {
     "no-filter": lambda day, rows: (len(rows.rows), 0),
     "used-filters": _used,
     "recalls": lambda day, rows: (len(rows.rows), 0),
+    "standing-still": lambda day, rows: (len(rows.rows), 0),
     "closed": lambda day, rows: (len(rows.rows), day.tally.closed),
 }  # fmt: skip
 """Every list of the shift: what it says, what must be so."""
