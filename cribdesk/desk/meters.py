@@ -34,8 +34,9 @@ from cribdesk.crib.records import (
     Where,
 )
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, why_not_checked
-from cribdesk.crib.words import count, number
+from cribdesk.crib.words import count, in_sentence, number
 from cribdesk.desk.air import guard_of
+from cribdesk.desk.call_in import note_call_in
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.inspection import hold_anew
@@ -171,7 +172,7 @@ def act_on(work: Work, context: Context, meter: Instrument, finding: Finding | N
     words = f"It had read {much} too much: {_rest(looked)}, {len(failing)} on hold, {standing} still pass."
     _tell(work, context, meter, words)
     subjects = tuple(label for unit, hold in tags for label in (unit.label, hold.tag))
-    papers = tuple(paper for unit, hold in tags for paper in _paper(work, unit, hold))
+    papers = tuple(paper for unit, hold in tags for paper in _paper(work, context, unit, hold))
     return Found(words, subjects, papers)
 
 
@@ -197,9 +198,10 @@ def _needed(one: Rests) -> str:
     return f"; {least} is needed to be sure"
 
 
-def _paper(work: Work, unit: Unit, hold: Hold) -> tuple[tuple[str, str], ...]:
-    """A tag for one in hand, a call-in slip for one that somebody has; one that is far gets its tag at its return."""
+def _paper(work: Work, context: Context, unit: Unit, hold: Hold) -> tuple[tuple[str, str], ...]:
+    """A tag for one in hand; one that somebody has is called in, with its slip; one far away gets it at its return."""
     if work.first(Custody, unit_id=unit.id, returned_at=None) is not None:
+        note_call_in(work, context, unit, f"on hold: {in_sentence(METER.words)}: {hold.detail}")
         return (("call_in_slip", hold.tag),)
     return () if unit.where in AWAY else (("tag", hold.tag),)
 

@@ -325,6 +325,17 @@ def test_confirmed_by_whom_has_it(own_shop: Shop) -> None:
         shop.do(ConfirmFitting, hand_out_id=99)
 
 
+def test_confirmed_for_its_own_unit_alone(own_shop: Shop) -> None:
+    """Who has another unit now fitted nothing in that one: what went out for the one that is back stays unfitted."""
+    shop = own_shop
+    hand_out(shop, "wl-1", "Wronecka", "pack-1")
+    given_out(shop, "Wronecka", (COVER, 1))
+    hand_out(shop, "wl-2", "Wronecka", "pack-2")
+    back(shop, "wl-1", 0.0)
+    with refused(shop, NotTheirs, "is not with"):
+        shop.do(ConfirmFitting, hand_out_id=rows(shop, HandOut)[0].id)
+
+
 def test_blocked_since(own_shop: Shop) -> None:
     """Fitted is fitted: a lot that was blocked meanwhile is recorded, told, and holds the unit."""
     shop = own_shop

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Hold, Instrument, Notice, NoticeKind, Reading, Role, Unit, Where
+from cribdesk.crib.records import CallIn, Hold, Instrument, Notice, NoticeKind, Reading, Role, Unit, Where
 from cribdesk.crib.refusal import NoProof, NotQualified, Unknown, WrongFigure
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import operation_of
@@ -84,6 +84,9 @@ def test_a_unit_that_is_out_is_called_in(own_shop: Shop) -> None:
     hold = held(own_shop)["wl-1"]
     assert ("call_in_slip", hold.tag) in receipt.papers
     assert own_shop.record(Unit, "wl-1").where is Where.OUT
+    with own_shop.store.reading() as reader:
+        (called,) = reader.find(CallIn, closed_at=None)  # so that no second slip is asked for
+    assert (called.unit_id, "found wrong" in called.why) == (hold.unit_id, True)
     with own_shop.store.reading() as reader:
         slip = record_for(reader, house(), "call_in_slip", hold.tag, own_shop.moment, 1)
     assert isinstance(slip, CallInSlip)
@@ -159,6 +162,7 @@ def test_what_was_read_before_the_last_good_check_stands(own_shop: Shop) -> None
     calibrate(own_shop, 0.0)
     later(own_shop, 24 * 3)
     inspect_with(own_shop, "wl-2", Measured(176, own_shop.names["meter"]))
+    own_shop.inspect("wl-1", "monthly")  # read with it since; but what wl-1 stands on is older
     calibrate(own_shop, 30.0)
     assert set(held(own_shop)) == {"wl-2"}
 

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 import pytest
 
-from cribdesk.crib.records import Area, Custody, Notice, NoticeKind, Unit
+from cribdesk.crib.records import Area, Custody, Inspection, Notice, NoticeKind, Unit
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.inspection import FinishInspection
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.shift_lists import shift_lists, shift_page
-from cribdesk.desk.unfiltered import WithoutFilter, _overlaps, without_filter
+from cribdesk.desk.unfiltered import WithoutFilter, _last_good, _overlaps, without_filter
 from cribdesk.procedure.answers import Found, Measured, RemedyDone
 from cribdesk.procedure.model import NO_FILTER
 from cribdesk.procedure.record import from_json, to_json
@@ -75,6 +75,22 @@ def test_what_was_found_ends_the_run_whatever_could_be_mended(own_shop: Shop) ->
     kept = from_json(to_json(run))
     assert [one.finding for one in kept.asked if one.finding] == [NO_FILTER]
     assert kept.asked[-1].answer == "No filter was in it"
+
+
+def test_an_inspection_with_a_meter_out_of_calibration_is_no_good_one(own_shop: Shop) -> None:
+    """Who had it before such a pass is listed too: only a reading that counts says that the filter was in."""
+    unit = own_shop.record(Unit, "wl-1")
+    with own_shop.store.reading() as reader:
+        first = reader.latest(Inspection, unit_id=unit.id)
+    assert first is not None
+    hours = [first.ended_at + timedelta(hours=number) for number in range(5)]
+    good, bad, found = (
+        replace(first, started_at=hours[number], ended_at=hours[number], instrument_good=number != 3)
+        for number in (1, 3, 4)
+    )
+    assert _last_good([good, bad], found) == hours[1]
+    assert _last_good([bad], found) is None
+    assert _last_good([good, found], good) == hours[1]  # what was made later is none before
 
 
 def test_only_where_the_procedure_asks_for_it(own_shop: Shop) -> None:

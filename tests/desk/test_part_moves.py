@@ -234,6 +234,18 @@ def test_an_unlabelled_part_takes_its_hours_its_lot_and_its_last_day_along(own_s
         own_shop.do(RobPart, unit_id=other, from_id=unit, position="particulate-filter")
 
 
+def test_a_part_worn_to_its_limit_goes_nowhere(own_shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a model limits the hours, one that has worn so long is not put into another unit."""
+    worn(own_shop, "wl-2", "Nkemba", "pack-2", 7.0)
+    model = house().models["WL1"]
+    limited = tuple(replace(one, max_hours=7.0) if one.code == "blower" else one for one in model.positions)
+    site = replace(house(), models={**house().models, "WL1": replace(model, positions=limited)})
+    monkeypatch.setattr("tests.desk.shop.house", lambda: site)
+    unit, other = ids(own_shop, "wl-1", "wl-2")
+    with refused(own_shop, NotTheSame, "worn, limit"):
+        own_shop.do(SwapParts, unit_id=unit, other_id=other, position="blower")
+
+
 def test_a_robbed_unit_is_held_for_it_and_short_of_a_part_it_is_never_ready(own_shop: Shop) -> None:
     """One hold tells every part that was taken out; refitted and inspected since, the unit is ready again."""
     hold(own_shop, "wl-2")

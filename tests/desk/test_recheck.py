@@ -15,7 +15,7 @@ from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.people import AddClearance, ChangePerson
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts import CallInCause, CallInSlip
-from cribdesk.desk.proof import GiveSheet
+from cribdesk.desk.proof import AddEvidence, GiveSheet
 from cribdesk.desk.recheck import Rechecked, recheck, rechecked, to_call_in
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.standings import fleet
@@ -130,6 +130,27 @@ def test_as_many_queries_however_many_are_out(own_shop: Shop) -> None:
     medical(own_shop, "wearer-5", cleared=False)
     assert labels(own_shop) == ["wl-2", "unit-5"]
     assert asked() == few <= 20
+
+
+def test_the_employer_before_proves_nothing_in_bulk_either(own_shop: Shop) -> None:
+    """One by one as all at once: a proof counts for the employer that gave it."""
+    three_out(own_shop)
+    one = own_shop.record(Person, "Verrani")
+    today = house().today(own_shop.moment)
+    for employer, amiss in (("Nordbau (invented)", False), ("Südwerk (invented)", True)):
+        own_shop.do(ChangePerson, person_id=one.id, full_name=one.name, employer=employer)
+        with own_shop.store.reading() as reader:
+            proven = reader.find(Clearance, person_id=one.id)
+        if not amiss:
+            for clearance in proven:
+                own_shop.do(
+                    AddEvidence, clearance_id=clearance.id, document="letter", dated_on=today, seen_on=today
+                )
+        custody = custody_of(own_shop, "wl-3")
+        with own_shop.store.reading() as reader:
+            alone = recheck(reader, house(), custody, own_shop.moment)
+        assert bool(alone) is amiss
+        assert labels(own_shop) == (["wl-3"] if amiss else [])
 
 
 def test_a_call_in_and_its_end(own_shop: Shop) -> None:

@@ -263,6 +263,16 @@ def test_what_is_no_exchange(own_shop: Shop) -> None:
         own_shop.do(ExchangeUnit, unit_id=unit.id, reason="head", pack_along=True)
 
 
+def test_a_pack_with_a_fault_goes_along_whatever_the_unit_has(own_shop: Shop) -> None:
+    """Its fault was said while it was out; the unit is exchanged for something else, and the pack stays in it."""
+    out(own_shop)
+    unit = own_shop.record(Unit, "wl-1")
+    own_shop.do(PlaceHold, unit_id=unit.id, reason="battery")
+    with pytest.raises(WrongFigure, match="goes along with no other unit"):
+        own_shop.do(ExchangeUnit, unit_id=unit.id, reason="head", pack_along=True)
+    assert custody_of(own_shop, "wl-1").returned_at is None
+
+
 def test_the_pack_goes_along_and_its_run_is_kept_once(own_shop: Shop) -> None:
     """Out of the held unit it lies on the shelf, free for the other; the hours said later move its run."""
     out(own_shop)
