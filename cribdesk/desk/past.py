@@ -61,6 +61,7 @@ class Past:
     begun_at: datetime | None = None
     seq: int = 0
     reference: int | None = None
+    events: list[tuple[datetime, int, int, bool]] | None = None  # use alone, by time; see use_history
 
     def meter(self, unit_id: int, moment: datetime) -> float:
         """A unit's worn hours as they stood then."""

@@ -64,7 +64,7 @@ def sight_at(
             yield Step(0.3, "Fitting how long parts last")
             if fit is not None:
                 fits[key] = fit
-    parts = _parts(past, house, moment, gathered, fits, {one.id: one for one in units})
+    parts = yield from _parts(past, house, moment, gathered, fits, {one.id: one for one in units})
     thumbs = {
         (model.code, one.code): one.thumb_hours
         for model in house.models.values()
@@ -76,7 +76,7 @@ def sight_at(
 
 def _parts(
     past: Past, house: House, moment: datetime, gathered: Gathered, fits: Mapping[Key, Fit], units: Mapping[int, Unit]
-) -> dict[int, list[PartNow]]:
+) -> Generator[Step, None, dict[int, list[PartNow]]]:
     rows = {row[0]: row for unit in units for row in past.at(moment).fitted(unit) if row[REMOVED_AT] is None}
     found: defaultdict[int, list[PartNow]] = defaultdict(list)
     quiet: dict[int, float] = {}
@@ -88,6 +88,7 @@ def _parts(
             unit = units[part.unit_id]
             a_day = part.a_day if part.a_day is not None else quiet.setdefault(unit.id, _quiet(past, unit, moment))
             found[row[ITEM]].append(_part(house, key, part, row, fits.get(key), a_day, moment))
+        yield Step(0.3, "Reading how old parts are")
     return found
 
 

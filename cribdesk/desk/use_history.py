@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -51,13 +52,12 @@ def used_until(past: Past, moment: datetime) -> dict[int, Used]:
     by_week: defaultdict[int, list[int]] = defaultdict(lambda: [0] * max(1, weeks))
     squares: defaultdict[int, int] = defaultdict(int)
     since: dict[int, datetime] = {}
-    for item, quantity, why, unit_id, at in past.moves:
-        since.setdefault(item, at)
-        if not start <= at < moment or not _is_use(past, quantity, why, unit_id, at):
-            continue
-        by_week[item][min(int((at - start) / WEEK), max(1, weeks) - 1)] -= quantity
-        if not _is_fitting(why):
-            squares[item] += quantity * quantity
+    for move in past.moves:
+        since.setdefault(move[0], move[4])
+    for at, item, pieces, fitting in _events(past, start, moment):
+        by_week[item][min(int((at - start) / WEEK), max(1, weeks) - 1)] += pieces
+        if not fitting:
+            squares[item] += pieces * pieces
     ended = _ends(past, start, moment)
     return {
         item: _used(by_week[item], ended.get(item, 0), squares[item], max(start, since.get(item, start)), moment)
@@ -75,11 +75,25 @@ def _used(row: list[int], ended: int, squares: int, since: datetime, moment: dat
 def used_between(past: Past, start: datetime, end: datetime) -> dict[int, int]:
     """Pieces used from `start` on and before `end`, by item; what went before the first issue is set-up, no use."""
     found: defaultdict[int, int] = defaultdict(int)
-    start = max(start, past.begun_at or start)
-    for item, quantity, why, unit_id, at in past.moves:
-        if start <= at < end and _is_use(past, quantity, why, unit_id, at):
-            found[item] -= quantity
+    for _, item, pieces, _ in _events(past, max(start, past.begun_at or start), end):
+        found[item] += pieces
     return found
+
+
+def _events(past: Past, start: datetime, end: datetime) -> list[tuple[datetime, int, int, bool]]:
+    """(moment, item, pieces, whether a part was fitted or labelled) of all use in the time; sifted once."""
+    if past.events is None:
+        past.events = sorted(
+            (at, item, -quantity, _is_fitting(why))
+            for item, quantity, why, unit_id, at in past.moves
+            if _is_use(past, quantity, why, unit_id, at)
+        )
+    low = bisect_left(past.events, start, key=_when)
+    return past.events[low : bisect_left(past.events, end, key=_when)]
+
+
+def _when(event: tuple[datetime, int, int, bool]) -> datetime:
+    return event[0]
 
 
 def _is_use(past: Past, quantity: int, why: str, unit_id: int | None, at: datetime) -> bool:
