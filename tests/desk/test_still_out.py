@@ -263,7 +263,7 @@ def test_what_is_no_exchange(own_shop: Shop) -> None:
         own_shop.do(ExchangeUnit, unit_id=unit.id, reason="head", pack_along=True)
 
 
-def test_a_pack_with_a_fault_goes_along_whatever_the_unit_has(own_shop: Shop) -> None:
+def test_a_pack_with_a_fault_never_goes_along(own_shop: Shop) -> None:
     """Its fault was said while it was out; the unit is exchanged for something else, and the pack stays in it."""
     out(own_shop)
     unit = own_shop.record(Unit, "wl-1")
