@@ -68,7 +68,8 @@ def _row(one: CountRow, left: float, right: float) -> Block:
         sheet.lines(words, top + 10.4, lot, 2.2, 4.0)
         for x, wide in ((right - WHY - COUNTED, COUNTED - 2.0), (right - WHY + 2.0, WHY - 2.0)):
             sheet.frame([(x, top + 2), (x + wide, top + 2), (x + wide, top + 12.6), (x, top + 12.6)], HAIR)
-        sheet.rule(left, top + ROW - 0.6, right, HAIR)
+        sheet.rule(left, top + ROW - 0.6, left + BIN - 2.0, HAIR)  # never beside bars, which stand one over the other
+        sheet.rule(words, top + ROW - 0.6, right, HAIR)
 
     return Block(ROW, put)
 

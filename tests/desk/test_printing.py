@@ -21,9 +21,11 @@ from cribdesk.crib.records import (
     Inspection,
     Lot,
     Print,
+    Requisition,
     ShiftClose,
     Slip,
     StockItem,
+    Supplier,
     Verdict,
     WasteBag,
 )
@@ -92,7 +94,19 @@ def addresses(crib: SmallCrib) -> dict[str, str]:
         "ready_seal": _sealed(crib),
         "shift_page": _closed(crib),
         "count_sheet": _to_count(crib),
+        "due_list": "",
+        "requisition": _requisition(crib),
     }
+
+
+def _requisition(crib: SmallCrib) -> str:
+    """A requisition without lines yet."""
+    with crib.store.reading() as reader:
+        there = reader.first(Requisition, number=1)
+    if there is None:
+        supplier = crib.save(Supplier(name="Keramion Filtertechnik"))
+        crib.save(Requisition(number=1, supplier_id=supplier.id, made_on=NOW.date()))
+    return "1"
 
 
 def _sealed(crib: SmallCrib) -> str:
@@ -295,8 +309,8 @@ def test_copies_are_counted(crib: SmallCrib) -> None:
 
 
 def test_papers_cost_few_queries(crib: SmallCrib) -> None:
-    """No paper asks the store more than ten times."""
+    """No paper of one thing asks the store more than ten times; the due list is of the whole fleet."""
     counted = Counted(crib.store)
     for paper, of in addresses(crib).items():
         sent = counted.of(lambda reader, paper=paper, of=of: record_for(reader, house(), paper, of, NOW, 1))
-        assert sent <= 10, paper
+        assert sent <= (10 if paper != "due_list" else 20), paper

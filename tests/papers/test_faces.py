@@ -13,6 +13,7 @@ from cribdesk.desk import (
     printouts_orders,
     printouts_people,
     printouts_shift,
+    printouts_stock,
     printouts_waste,
 )
 from cribdesk.papers import PaperSettings, faces, render
@@ -117,6 +118,8 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, note="王")
         case printouts_due.DueSheet():
             return replace(record, duties=(replace(record.duties[0], what="王"),))
+        case printouts_stock.CountingSheet():
+            return replace(record, by="王")
         case printouts_away.RepairNote():
             return replace(record, wrong="王")
         case printouts_away.CertificationTag():

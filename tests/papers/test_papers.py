@@ -16,6 +16,7 @@ from cribdesk.desk import (
     printouts_orders,
     printouts_people,
     printouts_shift,
+    printouts_stock,
     printouts_waste,
 )
 from cribdesk.papers import PaperSettings, render
@@ -58,6 +59,8 @@ def carried(name: str, record: object) -> Counter[str]:
             return Counter([record.unit])
         case printouts_shift.ShiftSheet() | printouts_orders.RequisitionSheet():
             return Counter()
+        case printouts_stock.CountingSheet():
+            return Counter({row.label for row in record.rows})  # lots of one item stand one over the other: read as one
         case printouts_due.DueSheet():
             return Counter(unit.unit for group in record.groups for unit in group.units)
         case printouts_away.RepairNote() | printouts_away.CertificationTag():

@@ -59,6 +59,9 @@ class Tally:
     waste: int = 0
     audits: int = 0
     closed: int = 0
+    audits_before: int = 0
+    bags: int = 1  # the day opens one
+    bagged: int = 0
 
     def of(self, state: str) -> set[str]:
         """Units of that state that are here."""
@@ -99,6 +102,13 @@ class Day:
             tally.due[unit] = datetime.fromisoformat(due) if due else None
             if pack:
                 tally.pack_in[unit] = pack
+        kept = "SELECT u.label FROM custody c JOIN unit u ON u.id = c.unit_id WHERE c.assigned AND c.returned_at IS NULL"
+        tally.assigned = {label for (label,) in run(kept).fetchall()}
+        (tally.audits_before,) = run("SELECT COUNT(*) FROM rack_audit").fetchone()
+        (tally.notices,) = run("SELECT COUNT(*) FROM notice WHERE seen_at IS NULL").fetchone()
+        (tally.closed,) = run("SELECT COUNT(*) FROM shift_close").fetchone()
+        tally.bags += run("SELECT COUNT(*) FROM waste_bag").fetchone()[0]
+        tally.bagged, tally.waste = run("SELECT COUNT(*), COALESCE(SUM(quantity), 0) FROM waste").fetchone()
         rows = run("SELECT label, model, place, charged_at FROM battery").fetchall()
         self.pack_model = {label: model for label, model, _, _ in rows}
         tally.charged = {label for label, _, place, at in rows if place in ("shelf", "charger") and at}

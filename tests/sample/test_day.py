@@ -56,7 +56,7 @@ def _lived(store: SqlStore, share: float) -> Day:
     total = sum(day.tally.done.values())
     print(f"{total} operations, {sum(day.tally.refused.values())} refusals, {len(day.text)} lines: {day.tally.done}")
     assert begun(day) - BEGINS < timedelta(minutes=10)
-    assert day.tally.closed == 1
+    assert day.tally.done["close-shift"] == 1
     assert not (wrong := differences(day)), "\n".join(wrong)
     assert check(store) == []
     return day
