@@ -102,7 +102,7 @@ class Day:
             tally.due[unit] = datetime.fromisoformat(due) if due else None
             if pack:
                 tally.pack_in[unit] = pack
-        kept = "SELECT u.label FROM custody c JOIN unit u ON u.id = c.unit_id WHERE c.assigned AND c.returned_at IS NULL"
+        kept = "SELECT u.label FROM custody c JOIN unit u ON u.id = c.unit_id WHERE assigned AND returned_at IS NULL"
         tally.assigned = {label for (label,) in run(kept).fetchall()}
         (tally.audits_before,) = run("SELECT COUNT(*) FROM rack_audit").fetchone()
         (tally.notices,) = run("SELECT COUNT(*) FROM notice WHERE seen_at IS NULL").fetchone()

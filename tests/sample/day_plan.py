@@ -294,7 +294,7 @@ def _waste(day: Day) -> None:
 def afternoon(day: Day, share: float) -> None:
     """Noon to half past two: what leaves the crib and comes back to it; then the rush."""
     day.at(12, 0)
-    _hand_outs(day, out_with(day, "WL1"), round(190 * share))
+    _hand_outs(day, out_with(day, "WL1"), round(235 * share))
     out = out_with(day, "WL1")
     for unit in [one for one in out if one in day.tally.called_in]:
         day.refused("swap, called in", f"scan {day.tally.pack_in[unit]}", f"scan {sorted(day.tally.charged)[0]}")
