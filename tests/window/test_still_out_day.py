@@ -19,6 +19,9 @@ PICTURES = os.environ.get("CRIBDESK_PICTURES", "")
 
 def look(desk: DeskWindow, name: str) -> None:
     """The words fit at both usual sizes; a picture of each where somebody wants to look."""
+    desk.window.show_clock(desk.clock.moment)  # the window's own beat comes once a second
+    desk.app.refresh_board()
+    desk.rest()
     for wide, high in ((1440, 900), (1024, 768)):
         desk.window.resize(wide, high)
         desk.rest()
