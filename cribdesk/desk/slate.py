@@ -1,4 +1,7 @@
-"""What lies on the counter now, the events that change it, and the requests that come of them."""
+"""What lies on the counter now, the events that change it, and the requests that come of them.
+
+Longer than 400 lines: it is the whole of what router and app say to each other, as values, in one place.
+"""
 
 from __future__ import annotations
 
