@@ -18,7 +18,8 @@ FLEET, TSB, SBA, CROSTON, START, NONE = (
 class Score:
     """One method tried on the item's own past: mean pinball loss at the service level, the mean of what it missed.
 
-    `apart` is the standard error of its loss against that of the first method, on the same forecasts.
+    `apart` is the standard error of its loss against that of the first method, on the same forecasts. `last_miss` is
+    the mean of what it missed in the `last` forecasts alone, those whose time ended in the last quarter.
     """
 
     method: str
@@ -26,6 +27,8 @@ class Score:
     miss: float
     periods: int
     apart: float = 0.0
+    last_miss: float = 0.0
+    last: int = 0
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,9 @@ ORIGINS, APART = 12, timedelta(weeks=2)
 ABOUT = (0.7, 1.4)
 """A tried forecast is worked out at these parts of its days, and between them by its quantiles."""
 
+QUARTER = timedelta(weeks=13)
+"""How wrong it was is told of forecasts whose time ended within so long; the best method is chosen by all of them."""
+
 FEWEST = 3
 """Fewer forecasts than this of one method decide nothing."""
 
@@ -64,6 +67,7 @@ def scores(past: Past, tries: Iterable[Try], moment: datetime) -> dict[int, tupl
     actual = {
         (start, end): used_between(past, start, end) for start, end in {(one.made_at, one.ends_at) for one in over}
     }
+    ended = {(one.item_id, one.made_at): one.ends_at for one in over}
     lost: defaultdict[int, dict[str, dict[datetime, tuple[float, float]]]] = defaultdict(dict)
     for one in over:
         came = max(0, actual[one.made_at, one.ends_at].get(one.item_id, 0))
@@ -74,15 +78,22 @@ def scores(past: Past, tries: Iterable[Try], moment: datetime) -> dict[int, tupl
         enough = {method: rows for method, rows in by_method.items() if len(rows) >= FEWEST}
         common = set.intersection(*(set(rows) for rows in enough.values())) if enough else set()
         if len(common) >= FEWEST:
-            rows_of = {method: [rows[at] for at in sorted(common)] for method, rows in enough.items()}
+            origins = sorted(common, key=lambda at: ended[item_id, at])
+            rows_of = {method: [rows[at] for at in origins] for method, rows in enough.items()}
             first = next(iter(rows_of.values()))
-            found[item_id] = tuple(_score(method, rows, first) for method, rows in rows_of.items())
+            last = sum(ended[item_id, at] > moment - QUARTER for at in origins)
+            found[item_id] = tuple(_score(method, rows, first, last) for method, rows in rows_of.items())
     return found
 
 
-def _score(method: str, rows: Sequence[tuple[float, float]], first: Sequence[tuple[float, float]]) -> Score:
+def _score(
+    method: str, rows: Sequence[tuple[float, float]], first: Sequence[tuple[float, float]], last: int
+) -> Score:
+    """`last`: so many of the forecasts, those at the end, fell into the last quarter."""
     number = len(rows)
     differences = [one[0] - other[0] for one, other in zip(rows, first, strict=True)]
     middle = sum(differences) / number
     apart = (sum((one - middle) ** 2 for one in differences) / (number - 1) / number) ** 0.5
-    return Score(method, sum(one[0] for one in rows) / number, sum(one[1] for one in rows) / number, number, apart)
+    missed = [one[1] for one in rows]
+    last_miss = sum(missed[-last:]) / last if last else 0.0
+    return Score(method, sum(one[0] for one in rows) / number, sum(missed) / number, number, apart, last_miss, last)

@@ -21,6 +21,7 @@ from cribdesk.crib.records import (
     Supplier,
 )
 from cribdesk.crib.stock_forecast import NONE, Demand, Score
+from cribdesk.crib.words import count
 from cribdesk.desk.cards_stock import StockOutlook
 from cribdesk.desk.house import House
 from cribdesk.desk.ordering import Costs, Position, advise
@@ -218,11 +219,12 @@ def _basis(demand: Demand | None) -> str:
 
 
 def how_wrong(demand: Demand | None) -> str:
-    """How wrong the method in use was in the last half year, in one short sentence; empty where it was not tried."""
+    """How wrong the method in use was last quarter, in one short sentence; empty where it was not tried."""
     score = used_score(demand)
-    if demand is None or score is None:
+    if demand is None or score is None or not score.last:
         return ""
-    return f"{score.miss:.2g} pieces off in the mean over {demand.horizon_days:.0f} days, {score.periods} times tried"
+    over = f"over {demand.horizon_days:.0f} days, {count(score.last, 'forecast')} tried"
+    return f"{score.last_miss:.2g} pieces off in the mean {over}"
 
 
 def used_score(demand: Demand | None) -> Score | None:

@@ -100,7 +100,7 @@ class StockItemPanel(Panel):
             plot.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
             column.addWidget(plot)
         if outlook is not None and outlook.how_wrong:
-            self._say(column, f"How wrong it was: {outlook.how_wrong}.", ink="ink2", px=14)
+            self._say(column, f"How wrong it was last quarter: {outlook.how_wrong}.", ink="ink2", px=14)
         if detail is not None and detail.units:
             self._units(column, detail)
         column.addStretch(1)

@@ -230,6 +230,21 @@ def test_scores_are_of_forecasts_whose_time_is_over(lived: Lived) -> None:
     assert (score.method, score.periods) == (TSB, 3)
     assert (score.pinball, score.miss) == pytest.approx((1.8, 3.0))
     assert scores(past_of(lived), tries[:2], now) == {}
+    assert (score.last_miss, score.last) == (pytest.approx(3.0), 3)
+
+
+def test_how_wrong_it_was_is_told_of_the_last_quarter(lived: Lived) -> None:
+    """Forecasts whose time ended more than 13 weeks ago choose the method, but are no part of what is told."""
+    lived.unit(5.0)
+    tries = []
+    for n, pieces in enumerate((9, 9, 5, 6)):  # the mean said is 4: off by 5, 5, 1 and 2
+        made = BEGUN + timedelta(days=20 + 50 * n)
+        lived.write([Movement(item_id=1, lot_id=None, quantity=-pieces, why="handed out", at=made + timedelta(days=2))])
+        tries.append(Try(1, TSB, made, made + timedelta(days=10), 0.9, 4.0, 5))
+    (score,) = scores(past_of(lived), tries, BEGUN + timedelta(days=80 + 91))[1]
+    assert (score.periods, score.miss, score.last, score.last_miss) == (3, pytest.approx(11 / 3), 1, pytest.approx(1))
+    (score,) = scores(past_of(lived), tries, BEGUN + timedelta(days=200))[1]
+    assert (score.periods, score.miss, score.last, score.last_miss) == (4, pytest.approx(3.25), 2, pytest.approx(1.5))
 
 
 def test_the_three_methods_of_history() -> None:
