@@ -10,14 +10,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import TypeVar
 
 import platformdirs
 
 from cribdesk import resources
 from cribdesk.crib.entry import moment_of
+from cribdesk.crib.limits import read_limits
 from cribdesk.crib.model import ModelFaults, UnitModel, read_floors, read_model
 from cribdesk.crib.records import SiteSetting
-from cribdesk.crib.used import Handling, read_handling
+from cribdesk.crib.shade import ShadeTable, read_table
+from cribdesk.crib.used import read_handling
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Clock
@@ -27,6 +30,7 @@ from cribdesk.procedure.model import Procedure
 from cribdesk.store.connect import SqlStore, open_store
 from cribdesk.store.transfer import DIGEST, backup, load_journal
 
+T = TypeVar("T")
 NAME = "CribDesk"
 JOURNAL = "journal.jsonl.xz"
 
@@ -77,17 +81,22 @@ def load_house() -> tuple[House, tuple[str, ...]]:
             faults += map(str, broken.faults)
             continue
         procedures[procedure.code] = procedure
-    return replace(House.of(models, procedures), handling=_handling(faults)), tuple(faults)
+    house = replace(
+        House.of(models, procedures),
+        handling=_table("used_filter_handling.csv", read_handling, (), faults),
+        substances=_table("exposure_limits.csv", read_limits, {}, faults),
+        shades=_table("shade_minimums.csv", read_table, ShadeTable(()), faults),
+    )
+    return house, tuple(faults)
 
 
-def _handling(faults: list[str]) -> tuple[Handling, ...]:
-    """How used filters are handled, by what was in the air."""
-    name = "used_filter_handling.csv"
+def _table(name: str, read: Callable[[str], T], without: T, faults: list[str]) -> T:
+    """A table of figures out of its file; one that cannot be read is `without`, and said."""
     try:
-        return read_handling((resources.data("resources") / "tables" / name).read_text("utf-8"))
+        return read((resources.data("resources") / "tables" / name).read_text("utf-8"))
     except (OSError, ValueError) as failure:
         faults.append(f"{name}: {failure}")
-        return ()
+        return without
 
 
 def _texts(kind: str, faults: list[str]) -> list[tuple[str, str]]:

@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
+from cribdesk.crib.limits import Substance
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import Person, Unit
+from cribdesk.crib.shade import ShadeTable
 from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
 from cribdesk.crib.used import Handling
 from cribdesk.desk.settings import values
 from cribdesk.procedure.model import Procedure
 
+NO_SHADES = ShadeTable(())
 
 @dataclass(frozen=True)
 class House:
@@ -24,6 +27,8 @@ class House:
     procedures: Mapping[str, Procedure]
     settings: Mapping[str, str]
     handling: tuple[Handling, ...] = ()  # of used filters, by what was in the air; none where there is no table
+    substances: Mapping[str, Substance] = field(default_factory=dict)  # the table of limits
+    shades: ShadeTable = NO_SHADES
 
     @classmethod
     def of(cls, models: Mapping[str, UnitModel], procedures: Mapping[str, Procedure]) -> House:
