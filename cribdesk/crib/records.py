@@ -183,9 +183,11 @@ class Clearance(Record):
     given_on: date
     cleared: bool = True
     until: date | None = None
-    model: str = ""  # fit test: unit model and size it was made with
+    model: str = ""  # fit test: unit model and size it was made with; a model is of one make and style
     size: str = ""
     detail: str = personal()
+    method: str = ""  # fit test: how it was made, 'quantitative' or 'qualitative: ...'
+    fit_factor: int | None = None  # measured, where it was made by an instrument
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -301,7 +303,10 @@ class ChargerSlot(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class Instrument(Record):
-    """A flow meter. `uncertainty_lpm` is its standard uncertainty; calibration good through `calibrated_until`."""
+    """A flow meter. `uncertainty_lpm` is its standard uncertainty; calibration good through `calibrated_until`.
+
+    `calibration_kg_m3` is the density of the air its scale holds in, by its certificate: 1.204 at 20 °C, 101 325 Pa.
+    """
 
     label: str
     name: str
@@ -310,6 +315,7 @@ class Instrument(Record):
     calibrated_on: date
     calibrated_until: date
     active: bool = True
+    calibration_kg_m3: float = 1.204
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -963,7 +969,10 @@ class CountSheetLine(Record):
 class Assessment(Record):
     """What the hygienist found of one agent in one area. A later one of the same agent takes its place.
 
-    `substance` is an id of the table of limits, `form` how it is there. Nobody's finding: `concentration` is None.
+    `substance` is an id of the table of limits, or a name that a site limit has; `form` how it is there.
+    `concentration` is the average over 8 h, `short` the highest level over 15 minutes or less. Both None: it is there
+    and nobody has a finding, unless samples tell one. `limit` is whose limits it is held against: 'osha', 'niosh', or
+    the source of the site's own; '' where nobody has set one.
     """
 
     area_id: int
@@ -979,11 +988,17 @@ class Assessment(Record):
     review_on: date | None = None
     withdrawn_on: date | None = None
     by_id: int
+    measured_as: str = ""  # what the figures count: Fe or Fe2O3
+    short_ng_m3: int | None = None
+    short_ppb: int | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
 class Sample(Record):
-    """One air sample of an assessment. Not detected: the value is the detection limit."""
+    """One air sample of an assessment. Not detected: the value is the detection limit.
+
+    Samples of one day and `series` (one wearer, or one place) follow each other and make one average.
+    """
 
     assessment_id: int
     value_ng_m3: int | None = None
@@ -992,6 +1007,7 @@ class Sample(Record):
     minutes: int
     taken_on: date
     method: str = ""
+    series: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -1066,6 +1082,18 @@ class WorkLimit(Record):
     code: str
     given_on: date
     ended_on: date | None = None
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class SealLook(Record):
+    """One look at the face before something tight-fitting goes out: hair at the seal, or anything else under it."""
+
+    person_id: int
+    unit_id: int | None = None
+    hair: bool = False
+    under_seal: bool = False  # eyeglass temples, straps or anything else between face and seal
+    at: datetime
     by_id: int
 
 
@@ -1163,5 +1191,6 @@ RECORDS: tuple[type[Record], ...] = (
     WorkLimit,
     CautionAccepted,
     ProgramEvaluation,
+    SealLook,
 )
 """Every kind of record, each after those it points at."""

@@ -2,7 +2,7 @@
 
 A table is the record's name in snake case; a column is the field's name, except where a quantity is kept as a
 whole number of a smaller unit: `worn_hours` is the column `worn_minutes`, `flow_lpm` is `flow_ml_min`,
-`seconds` is `milliseconds`. No column holds a float.
+`seconds` is `milliseconds`, `kg_m3` is `g_m3`. No column holds a float.
 """
 
 from __future__ import annotations
@@ -22,7 +22,12 @@ from cribdesk.crib.records import RECORDS, Record
 R = TypeVar("R", bound=Record)
 Convert = Callable[[Any], Any]
 
-SMALL_UNITS = (("hours", "minutes", 60), ("lpm", "ml_min", 1000), ("seconds", "milliseconds", 1000))
+SMALL_UNITS = (
+    ("hours", "minutes", 60),
+    ("lpm", "ml_min", 1000),
+    ("seconds", "milliseconds", 1000),
+    ("kg_m3", "g_m3", 1000),
+)
 """Last word of a float field, last words of its column, how many of the small unit make one."""
 
 

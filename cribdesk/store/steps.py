@@ -15,7 +15,7 @@ from cribdesk.store.engine import Engine
 from cribdesk.store.reader import read_head
 from cribdesk.store.work import write_entry
 
-NAMES = ("0001_first", "0002_whole_day", "0003_stock", "0004_protection")
+NAMES = ("0001_first", "0002_whole_day", "0003_stock", "0004_protection", "0005_worked_out")
 """Every step, in order. A step's number is the schema it leads to."""
 
 SCHEMA = len(NAMES)

@@ -21,6 +21,7 @@ from peewee import (
     IntegerField,
     Model,
     ModelIndex,
+    Node,
     TextField,
 )
 
@@ -100,6 +101,7 @@ NEVER_NEGATIVE = (
     "_ml_min",
     "_cents",
     "_ug_m3",
+    "_g_m3",
     "milliseconds",
     "on_hand",
     "cycles",
@@ -109,12 +111,21 @@ NEVER_NEGATIVE = (
     "_ppb",
     "exposed_minutes",
     "current_a",
+    "fit_factor",
     "expected",
     "there",
     "bars_left",
     "arrived",
 )
 """Ends of the names of columns that cannot hold a negative number."""
+
+DEFAULTS = {
+    "assessment": {"measured_as": "''"},
+    "clearance": {"method": "''"},
+    "instrument": {"calibration_g_m3": "1204"},
+    "sample": {"series": "''"},
+}
+"""Columns added to a table that had rows, and what stands in those: the database's own default."""
 
 CHECKS = {
     "battery": ("(place = 'unit') = (unit_id IS NOT NULL)", "(place = 'charger') = (slot_id IS NOT NULL)"),
@@ -172,7 +183,9 @@ ONE_EACH: dict[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
 
 
 def _field(column: Column, table: str, models: dict[str, type[Model]]) -> Field:
-    constraints = []
+    constraints: list[Node] = []
+    if default := DEFAULTS.get(table, {}).get(column.name):
+        constraints.append(SQL(f"DEFAULT {default}"))
     if column.choices:
         choices = ", ".join(f"'{one}'" for one in column.choices)
         constraints.append(Check(f'"{column.name}" IN ({choices})'))

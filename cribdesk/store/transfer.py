@@ -45,7 +45,8 @@ journal.jsonl     The journal: one operation a line, oldest first, UTF-8. This f
 digest.txt        The last digest: a journal whose last lines were cut off is whole too, but does not end with it.
 tables/*.csv      Each table as it is now, for reading and for other programs. UTF-8, comma, first line the names
                   of the columns; nothing is null, "" is an empty text. Whole numbers of small units: _minutes,
-                  _ml_min (millilitres a minute), milliseconds, _cents. Moments are UTC; 1 is yes, 0 is no.
+                  _ml_min (millilitres a minute), milliseconds, _g_m3 (grams a cubic metre), _cents.
+                  Moments are UTC; 1 is yes, 0 is no.
 """
 
 

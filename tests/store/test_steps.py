@@ -10,7 +10,7 @@ from typing import Any
 import peewee
 import pytest
 
-from cribdesk.crib.records import Unit
+from cribdesk.crib.records import Instrument, Unit
 from cribdesk.store import connect, replay, steps
 from cribdesk.store.check import check
 from cribdesk.store.connect import SqlStore, open_store
@@ -22,6 +22,7 @@ from cribdesk.store.transfer import load_journal, restore, write_journal
 from tests.store.conftest import START, changed, person, save_all, unit
 
 STORES = Path(__file__).parent.parent / "stores"
+TODAY = START.date()
 NEXT = steps.SCHEMA + 1
 LATER = f"{NEXT:04d}_later"
 
@@ -73,6 +74,16 @@ def test_old_stores_open(address: str, file: Path) -> None:
         with store.reading() as reader:
             assert reader.head().seq >= 3
             assert reader.find(Unit)
+
+
+def test_a_flow_meter_of_before_has_the_usual_calibration_air(address: str) -> None:
+    """A meter entered before its calibration's air was asked stands with that of 20 °C and 101 325 Pa: 1.204 kg/m3."""
+    restore(STORES / "schema_4.jsonl", address)
+    with open_store(address) as store, store.reading() as reader:
+        (meter,) = reader.find(Instrument)
+        assert (meter.name, meter.calibration_kg_m3) == ("Flow meter 1", 1.204)
+        usual = Instrument(label="", name="", uncertainty_lpm=1.0, calibrated_on=TODAY, calibrated_until=TODAY)
+        assert usual.calibration_kg_m3 == meter.calibration_kg_m3
 
 
 @pytest.fixture
