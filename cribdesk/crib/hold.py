@@ -13,11 +13,12 @@ BATTERY = HoldReason("battery", "Battery fault", "battery gone")
 DIRTY = HoldReason("dirty", "Dirty beyond a wipe", "cleaned")
 CRUSHED = HoldReason("crushed", "Crushed, run over or burnt", "bench inspection")
 ROBBED = HoldReason("robbed", "A part was taken out of it", "bench inspection")
+MOVED = HoldReason("part-moved", "It got a part of another unit", "bench inspection")
 USED = HoldReason("used", "Used out of its cabinet", "bench inspection")
 METER = HoldReason("meter", "Measured with a meter found wrong", "bench inspection")
 OFFICE = HoldReason("program", "Held by the program administrator", "program administrator")
-COMMON = (NOT_FINISHED, DIRTY, RECALL, RECALLED_UNIT, BATTERY, METER, CRUSHED, ROBBED, USED, OFFICE, OTHER)
-BY_THEIR_OPERATION = (NOT_FINISHED.code, ROBBED.code, USED.code, RECALLED_UNIT.code)
+COMMON = (NOT_FINISHED, DIRTY, RECALL, RECALLED_UNIT, BATTERY, METER, CRUSHED, ROBBED, MOVED, USED, OFFICE, OTHER)
+BY_THEIR_OPERATION = (NOT_FINISHED.code, ROBBED.code, MOVED.code, USED.code, RECALLED_UNIT.code)
 """What only its own operation places: nobody chooses it from a list."""
 
 PROOF_WORDS = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from cribdesk.crib.hold import ROBBED
-from cribdesk.crib.model import Position, UnitModel
+from cribdesk.crib.hold import MOVED, ROBBED
+from cribdesk.crib.model import HoldReason, Position, UnitModel
 from cribdesk.crib.reasons import at_hand
 from cribdesk.crib.records import Custody, Fitted, Hold, Lot, Part, PartPlace, StockItem, Unit
 from cribdesk.crib.refusal import IsAway, NotApproved, NotTheSame, WrongFigure
@@ -50,7 +50,7 @@ class SwapParts(Operation):
     words: ClassVar[str] = "Swapping parts"
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Both units are to be inspected afterwards: each has a part newer than its last pass."""
+        """Both units are held for it: a full check at the counter does not see what the other wearer knew of a part."""
         unit, other = _two(work, self.unit_id, self.other_id)
         models = context.house.model_of(unit), context.house.model_of(other)
         places = tuple(position_of(model, self.position) for model in models)
@@ -63,10 +63,16 @@ class SwapParts(Operation):
             take_out(work, context, one, self.position, f"swapped with {gives.label}")
         _put(work, context, unit, places[0], models[0], theirs)
         _put(work, context, other, places[1], models[1], mine)
+        tags = [
+            _hold(work, context, one, MOVED, f"{places[0].name} out of {gives.label}")
+            for one, gives in ((unit, other), (other, unit))
+        ]
         what = f"{theirs.name} is in {unit.label} now, {mine.name} in {other.label}"
         return Outcome(
-            f"{places[0].name} swapped: {what}. Both have to pass an inspection at the bench.",
-            (unit.label, other.label, theirs.name, mine.name),
+            f"{places[0].name} swapped: {what}. Both have to pass an inspection at the bench. "
+            f"Tags {tags[0]} and {tags[1]}.",
+            (unit.label, other.label, theirs.name, mine.name, *tags),
+            tuple(("tag", tag) for tag in tags),
         )
 
 
@@ -82,7 +88,7 @@ class RobPart(Operation):
     words: ClassVar[str] = "Taking a part out of another unit"
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """The robbed unit is held for it, so that only the bench brings it back, made whole."""
+        """Both units are held for it: the robbed one is to be made whole, and only the bench brings either back."""
         unit, source = _two(work, self.unit_id, self.from_id)
         state = condition(standing_of(work, context.house, source, context.moment)).state
         if state is not Serviceable.ON_HOLD:
@@ -95,13 +101,17 @@ class RobPart(Operation):
         assert out is not None
         take_out(work, context, unit, self.position, f"replaced by the one of {source.label}")
         _put(work, context, unit, place, model, moving)
-        tag = _hold_robbed(work, context, source, f"{place.name} went into {unit.label}")
+        tags = (
+            _hold(work, context, source, ROBBED, f"{place.name} went into {unit.label}"),
+            _hold(work, context, unit, MOVED, f"{place.name} out of {source.label}"),
+        )
         labels = (moving.part.label,) if moving.part else ()
         return Outcome(
             f"{place.name} of {source.label}, {moving.name}, {hours(moving.worn_hours)} worn, is in {unit.label} now. "
-            f"Both have to pass an inspection at the bench. Tag {tag}.",
-            (unit.label, source.label, tag, *labels),
-            (("tag", tag),),
+            f"Both have to pass an inspection at the bench. "
+            f"Tags {tags[0]} and {tags[1]}.",
+            (unit.label, source.label, *tags, *labels),
+            tuple(("tag", tag) for tag in tags),
         )
 
 
@@ -162,7 +172,7 @@ def _put(work: Work, context: Context, unit: Unit, place: Position, model: UnitM
     work.save(replace(there, expires_on=moving.fitted.expires_on, worn_before_hours=moving.worn_hours))
 
 
-def _hold_robbed(work: Work, context: Context, source: Unit, words: str) -> str:
-    """The tag of the hold that a robbed unit gets; a second part taken out goes on in the first hold."""
-    there = work.first(Hold, unit_id=source.id, reason=ROBBED.code, released_at=None)
-    return hold_anew(work, context, source, ROBBED, f"{there.detail}; {words}" if there else words).tag
+def _hold(work: Work, context: Context, unit: Unit, reason: HoldReason, words: str) -> str:
+    """The tag of the hold that a unit gets for it; a second part taken out or put in goes on in the first hold."""
+    there = work.first(Hold, unit_id=unit.id, reason=reason.code, released_at=None)
+    return hold_anew(work, context, unit, reason, f"{there.detail}; {words}" if there else words).tag

@@ -483,6 +483,11 @@ class Script:
     def _label(self, name: str) -> str:
         if name == "slip" or name == "tag":
             return self._last(name)
+        if name.startswith("tag of "):
+            unit = self.shop.record(Unit, name.removeprefix("tag of "))
+            with self.desk.store.reading() as reader:
+                hold = reader.latest(Hold, unit_id=unit.id, released_at=None)
+            return hold.tag if hold else ""
         return self.shop.names.get(name, name)
 
     def _last(self, name: str) -> str:

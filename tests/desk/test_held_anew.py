@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 
 from cribdesk.crib.reasons import reasons
-from cribdesk.crib.records import Hold, Person, Unit
+from cribdesk.crib.records import Fitted, Hold, Part, Person, Unit
 from cribdesk.crib.refusal import AlreadyHeld, NoProof, WrongFigure
+from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.exchange import ExchangeUnit
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.own_check import CheckOwn
-from cribdesk.desk.part_moves import SwapParts
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from tests.desk.operating import custody_of, hand_out, later
@@ -69,7 +69,7 @@ def test_damage_told_with_the_return_is_not_ended_by_an_inspection_before_it_was
         own_shop.do(ReleaseHold, hold_id=hold.id)
 
 
-@pytest.mark.parametrize("reason", ["robbed", "used", "recall-unit", "inspection-not-finished"])
+@pytest.mark.parametrize("reason", ["robbed", "part-moved", "used", "recall-unit", "inspection-not-finished"])
 def test_a_hold_of_another_operation_is_chosen_by_nobody(own_shop: Shop, reason: str) -> None:
     """Neither by hand, nor at an exchange, nor with the rest of a return."""
     hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
@@ -115,9 +115,15 @@ def test_a_worn_part_of_another_unit_takes_the_way_straight_back(own_shop: Shop)
     own_shop.change("wl-1", "pre-filter", "WL1-PREFILTER")
     assert "own-unit" in codes(own_shop, "wl-1", "Wronecka")  # a new part is the wearer's own from then on
     one, other = (own_shop.record(Unit, name).id for name in ("wl-1", "wl-2"))
-    own_shop.do(SwapParts, unit_id=one, other_id=other, position="blower")
-    for unit, person in (("wl-1", "Wronecka"), ("wl-2", "Nkemba")):
-        assert {"own-unit", "not-ready"} & codes(own_shop, unit, person) == {"not-ready"}
+    spare = own_shop.record(Part, "blower-1")
+    with own_shop.store.reading() as reader:
+        blower = reader.first(Fitted, unit_id=other, position="blower", removed_at=None)
+    assert blower is not None
+    own_shop.do(ChangePart, unit_id=other, position="blower", item_id=spare.item_id, part_id=spare.id, why="noise")
+    own_shop.do(
+        ChangePart, unit_id=one, position="blower", item_id=blower.item_id, part_id=blower.part_id, why="spare"
+    )
+    assert {"own-unit", "not-ready"} & codes(own_shop, "wl-1", "Wronecka") == {"not-ready"}
     later(own_shop, 0.1)
     own_shop.inspect("wl-1")
     assert "ready" in codes(own_shop, "wl-1", "Wronecka")

@@ -120,9 +120,30 @@ def test_swapped_parts_keep_their_hours_and_lots(own_shop: Shop) -> None:
     assert now_theirs.worn_before_hours == pytest.approx(6.0)
     assert worn_by_part(own_shop) == pytest.approx(before)
     for name in ("wl-1", "wl-2"):
-        assert state(own_shop, name) == (
-            "returned, not checked", "not inspected since a part was changed: Blower"
-        )  # fmt: skip
+        other = own_shop.names["wl-2" if name == "wl-1" else "wl-1"]
+        assert state(own_shop, name) == ("on hold", f"It got a part of another unit: Blower out of {other}")
+
+
+@pytest.mark.parametrize("how", ["swapped", "robbed"])
+def test_a_full_check_before_use_does_not_clear_who_got_a_part(own_shop: Shop, how: str) -> None:
+    """The receiving unit is ready after the bench and its release only, as the giving one."""
+    unit, other = ids(own_shop, "wl-1", "wl-2")
+    if how == "robbed":
+        hold(own_shop, "wl-2")
+        own_shop.do(RobPart, unit_id=unit, from_id=other, position="blower")
+    else:
+        own_shop.do(SwapParts, unit_id=unit, other_id=other, position="blower")
+    with own_shop.store.reading() as reader:
+        (moved,) = reader.find(Hold, unit_id=unit, reason="part-moved", released_at=None)
+    later(own_shop, 0.1)
+    own_shop.inspect("wl-1", "pre-use")
+    with refused(own_shop, NoProof):
+        own_shop.do(ReleaseHold, hold_id=moved.id)
+    assert state(own_shop, "wl-1")[0] == "on hold"
+    later(own_shop, 0.1)
+    own_shop.inspect("wl-1")
+    own_shop.do(ReleaseHold, hold_id=moved.id)
+    assert state(own_shop, "wl-1")[0] == "ready"
 
 
 def test_swap_refused(own_shop: Shop) -> None:

@@ -219,10 +219,11 @@ def _crushed(day: Day, unit: str, other: str) -> None:
         "SELECT p.label FROM part p JOIN fitted f ON f.part_id = p.id AND f.removed_at IS NULL "
         "JOIN unit u ON u.id = f.unit_id WHERE u.label = ? AND f.position = 'blower'", (unit,),
     ).fetchone()  # fmt: skip
-    day.matter("rob-part", f"scan {other}", "card rob-part", f"scan {blower}", "card done", papers="tag")
+    day.matter("rob-part", f"scan {other}", "card rob-part", f"scan {blower}", "card done", papers="tag x 2")
     day.tally.state[unit], day.tally.where[unit] = "on hold", "bench"
     day.do("+1m")
     _bench(day, other)
+    day.matter("release", f"scan {other}", "card release")
 
 
 def _swapped(day: Day, unit: str, other: str) -> None:
@@ -231,10 +232,11 @@ def _swapped(day: Day, unit: str, other: str) -> None:
         "SELECT p.label FROM part p JOIN fitted f ON f.part_id = p.id AND f.removed_at IS NULL "
         "JOIN unit u ON u.id = f.unit_id WHERE u.label = ? AND f.position = 'head-assembly'", (other,),
     ).fetchone()  # fmt: skip
-    day.matter("swap-parts", f"scan {unit}", "card swap-parts", f"scan {head}", "card done")
+    day.matter("swap-parts", f"scan {unit}", "card swap-parts", f"scan {head}", "card done", papers="tag x 2")
     for one in (unit, other):
         day.do("+1m")
         _bench(day, one)
+        day.matter("release", f"scan {one}", "card release")
 
 
 def _away(day: Day, broken: str, good: str) -> None:
