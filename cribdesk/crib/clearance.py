@@ -8,6 +8,7 @@ from datetime import date
 
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import Clearance, ClearanceKind
+from cribdesk.crib.words import count, date_words
 
 BASIS = {
     ClearanceKind.MEDICAL: "29 CFR 1910.134(e)",
@@ -36,6 +37,8 @@ class ClearanceState:
     until: date | None
     cleared: bool = True
     proven: bool = True
+    method: str = ""  # of a fit test
+    fit_factor: int | None = None
 
     @property
     def ended(self) -> bool:
@@ -54,6 +57,8 @@ def clearance_state(
 ) -> ClearanceState:
     """How one kind of clearance stands; a fit test counts only for the model and size it was made with.
 
+    A unit model is of one make and one style, so model and size say all four that 29 CFR 1910.134(f)(2) names.
+
     `proofs` are the ids of those whose employer's proof is on file; None where no proof is asked for. The last word
     counts, proven or not.
     """
@@ -66,7 +71,7 @@ def clearance_state(
     until = good_until(last)
     proven = proofs is None or last.id in proofs
     stands = last.cleared and proven and (until is None or today <= until)
-    return ClearanceState(kind, stands, last.given_on, until, last.cleared, proven)
+    return ClearanceState(kind, stands, last.given_on, until, last.cleared, proven, last.method, last.fit_factor)
 
 
 def good_until(clearance: Clearance) -> date | None:
@@ -101,3 +106,78 @@ def needed(model: UnitModel, required: bool = True) -> tuple[ClearanceKind, ...]
     if model.tight_fitting:
         return (ClearanceKind.MEDICAL, ClearanceKind.TRAINING, ClearanceKind.FIT_TEST)
     return (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)
+
+
+REMIND_DAYS = 30
+"""So many days before its last good day a clearance is said to end soon (a house rule)."""
+
+
+def days_left(state: ClearanceState, today: date) -> int | None:
+    """Days from today to its last good day, 0 on that day; None where it does not stand or has no end."""
+    return (state.until - today).days if state.stands and state.until else None
+
+
+def ends_soon(state: ClearanceState, today: date) -> bool:
+    """Whether it stands and ends within the days of reminding."""
+    left = days_left(state, today)
+    return left is not None and left <= REMIND_DAYS
+
+
+def until_words(state: ClearanceState, today: date) -> str:
+    """'until 7 Dec 2026', within the days of reminding 'until 7 Dec 2026, in 12 days'; '' where no end was given."""
+    left = days_left(state, today)
+    if left is None or state.until is None:
+        return ""
+    words = f"until {date_words(state.until)}"
+    return f"{words}, {in_days(left)}" if ends_soon(state, today) else words
+
+
+def in_days(left: int) -> str:
+    """'in 12 days', 'tomorrow', 'today'."""
+    return {0: "today", 1: "tomorrow"}.get(left, f"in {count(left, 'day')}")
+
+
+QUANTITATIVE = "quantitative"
+QUALITATIVE = "qualitative"
+FIT_METHODS = (
+    "quantitative: ambient aerosol counter",
+    "quantitative: controlled negative pressure",
+    "quantitative: generated aerosol",
+    "qualitative: saccharin aerosol",
+    "qualitative: denatonium benzoate aerosol",
+    "qualitative: isoamyl acetate",
+    "qualitative: irritant smoke",
+)
+"""The protocols of 29 CFR 1910.134, Appendix A, parts B and C, in our words."""
+
+FIT_FACTORS = {"half_mask": 100, "full_facepiece": 500}
+"""The fit factor an instrument has to find, by facepiece: 29 CFR 1910.134(f)(7)."""
+
+QUALITATIVE_FACTOR = 10
+"""What a qualitative test supports at most: it shows a fit factor of 100, with tenfold safety (1910.134(f)(6))."""
+
+
+def fit_trouble(model: UnitModel, method: str, fit_factor: int | None) -> str:
+    """Why such a test was not passed, or cannot be, in words; '' where it was."""
+    wanted = FIT_FACTORS.get(model.facepiece)
+    if wanted is None:
+        return f"{model.short_name} is loose-fitting: no fit test belongs to it"
+    if method and method not in FIT_METHODS:
+        return f"'{method}' is no method of Appendix A"
+    if method.startswith(QUALITATIVE) and fit_factor is not None:
+        return "a qualitative test measures no fit factor"
+    if method.startswith(QUANTITATIVE) and fit_factor is None:
+        return "an instrument measured it: the fit factor is wanted"
+    if fit_factor is not None and fit_factor < wanted:
+        return f"fit factor {fit_factor}, it takes {wanted} (29 CFR 1910.134(f)(7)): not passed"
+    return ""
+
+
+def factor_by_fit(model: UnitModel, state: ClearanceState) -> int | None:
+    """The protection factor that the fit test holds the wearer to; None where it sets no bound.
+
+    A qualitative test may serve for a negative-pressure facepiece only up to factor 10 (1910.134(f)(6)); a powered one
+    may be tested either way (f)(8).
+    """
+    bound = not model.powered and model.tight_fitting and state.method.startswith(QUALITATIVE)
+    return QUALITATIVE_FACTOR if bound else None

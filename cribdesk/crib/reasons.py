@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from cribdesk.crib.change import PartOutlook, due_within
-from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, needed
+from cribdesk.crib.change import PartOutlook
+from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, needed, until_words
+from cribdesk.crib.lasting import lasting_reasons
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import (
     FAULT,
@@ -19,13 +20,15 @@ from cribdesk.crib.records import (
     Custody,
     Instrument,
     Person,
+    SealLook,
     Unit,
     Where,
 )
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
-from cribdesk.crib.run_time import RunOutlook, chance_of, lasts_words, run_time_caution
+from cribdesk.crib.run_time import RunOutlook
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition, used_part_came
-from cribdesk.crib.words import clock, count, date_words, day, hours, percent, when
+from cribdesk.crib.wearer import seal_reasons, work_limit_reasons
+from cribdesk.crib.words import count, date_words, day, when
 
 HOUSE = "house rule"
 
@@ -47,7 +50,9 @@ class Facts:
     `holder` is who has the unit now; `meters` the crib's flow meters in calibration today; `planned_hours`
     the hours to be worn until `due_at`, which is the next bench inspection of a unit that is `assigned`;
     `charged_hours` since the battery left the charger. `sheet_given` is when the person got the information sheet,
-    `hair_at` when facial hair was seen at the seal today and not since gone. `run_time`: how long the pack lasts.
+    `hair_at` when facial hair was seen at the seal today and not since gone, `seal` the last look at it while that
+    counts. `run_time`: how long the pack lasts. `work_limits` are codes, `worn_today_hours` what the wearer wore today
+    already; `confined`: whether the area is a confined space, None while that is not known.
     """
 
     unit: Unit
@@ -73,6 +78,10 @@ class Facts:
     hair_at: datetime | None = None
     unchecked_meters: frozenset[int] = frozenset()
     run_time: RunOutlook | None = None
+    seal: SealLook | None = None
+    work_limits: tuple[str, ...] = ()
+    worn_today_hours: float = 0.0
+    confined: bool | None = None
 
     @property
     def required(self) -> bool:
@@ -86,13 +95,13 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
         *_where(facts, moment),
         *_serviceable(facts),
         *_person(facts),
-        *_hair(facts, moment),
+        *seal_reasons(facts, moment),
         *_clearances(facts),
+        *work_limit_reasons(facts),
         *_holds_now(facts, moment),
         *_battery(facts),
-        *_run_time(facts),
         *_meter(facts),
-        *_parts(facts, moment),
+        *lasting_reasons(facts),
         *_area(facts),
     ]
     return tuple(sorted(found, key=lambda reason: WORST_FIRST.index(reason.level)))
@@ -189,15 +198,6 @@ def badge_reason(person: Person, today: date, detail: str) -> Reason | None:
     return None
 
 
-def _hair(facts: Facts, moment: datetime) -> Iterator[Reason]:
-    """Nothing may lie between the skin and the seal of a tight-fitting facepiece, nor at its valve."""
-    if facts.hair_at is None or not facts.model.tight_fitting:
-        return
-    words = f"Facial hair at the seal, seen {when(facts.hair_at, facts.zone, moment)}"
-    detail = "Nothing tight-fitting goes out to this wearer. Once the seal is clear, say so under More."
-    yield Reason(Level.STOP, "facial-hair", words, detail, "29 CFR 1910.134(g)(1)(i)")
-
-
 def _clearances(facts: Facts) -> Iterator[Reason]:
     if facts.person is None:
         return
@@ -232,7 +232,7 @@ def clearance_reason(state: ClearanceState, unit: Unit, model: UnitModel, today:
     code = state.kind.value.replace(" ", "-")
     if state.stands:
         words = {"medical": "Medically cleared", "training": "Trained"}.get(state.kind.value, "Fit tested")
-        return Reason(Level.FINE, code, words, f"until {date_words(state.until)}" if state.until else "", basis)
+        return Reason(Level.FINE, code, words, until_words(state, today), basis)
     if state.given_on is None:
         detail = "None on file."
         if state.kind is ClearanceKind.FIT_TEST:
@@ -295,16 +295,6 @@ def _battery(facts: Facts) -> Iterator[Reason]:
         yield Reason(Level.FINE, "battery", "Battery charged", "", HOUSE)
 
 
-def _run_time(facts: Facts) -> Iterator[Reason]:
-    """Whether the pack lasts until the return: a caution, never a stop by itself."""
-    outlook = facts.run_time
-    if outlook is None or not run_time_caution(outlook):
-        return
-    words = f"This pack may not last until {clock(facts.due_at, facts.zone)}: {lasts_words(outlook)}"
-    detail = f"{chance_of(outlook, facts.planned_hours)}. Take another pack, or plan a swap."
-    yield Reason(Level.CAUTION, "run-time", words, detail, "forecast, from the runs of packs and units here")
-
-
 def _meter(facts: Facts) -> Iterator[Reason]:
     if facts.model.flow_minimum_lpm is None or not facts.needs_full_check:
         return
@@ -319,29 +309,6 @@ def _meter(facts: Facts) -> Iterator[Reason]:
             "The full check needs one. Calibrate a meter, or take a unit inspected at the bench this shift.",
             "house rule; maker's instructions",
         )
-
-
-def _parts(facts: Facts, moment: datetime) -> Iterator[Reason]:
-    until = facts.due_at.astimezone(facts.zone).date()
-    for part in facts.outlook:
-        dust = facts.area.dust_ug_m3 if facts.area else None
-        if part.fitted is None or not due_within(part, facts.planned_hours, until, dust_ug_m3=dust):
-            continue
-        words = f"{part.name} may fall due before {'its bench inspection' if facts.assigned else 'it is back'}"
-        if part.last_day is not None and part.last_day < until:
-            detail = f"Its last day is {day(part.last_day, facts.today)}. Change it now."
-        elif part.middle is not None and part.middle <= 0:
-            words = f"{part.name} is due"
-            detail = f"{part.why[:1].upper()}{part.why[1:]}. Look at it in the check, or change it now."
-        else:
-            left = max(0.0, part.middle or 0.0)
-            planned = hours(facts.planned_hours)
-            chance = part.chance(facts.planned_hours, until, dust)
-            detail = f"About {hours(left)} left, {planned} planned. Change it now, or send a spare along."
-            if chance is not None and chance < 1:
-                told = f"{percent(chance)} that it falls due in the {planned} planned: {part.why}"
-                detail = f"{told}. Change it now, or send a spare along."
-        yield Reason(Level.CAUTION, "part-due", words, detail, part.basis, part.position)
 
 
 def _area(facts: Facts) -> Iterator[Reason]:

@@ -11,6 +11,7 @@ from cribdesk.crib.clearance import ClearanceState, clearance_state
 from cribdesk.crib.reasons import Facts, Held
 from cribdesk.crib.records import (
     Area,
+    AreaCondition,
     Away,
     Battery,
     Cleaning,
@@ -28,11 +29,14 @@ from cribdesk.crib.records import (
     Notice,
     NoticeKind,
     Person,
+    SealLook,
     StockItem,
     Unit,
     Verdict,
+    WorkLimit,
 )
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Standing, is_current
+from cribdesk.crib.wearer import LOOK_LASTS
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Records
 from cribdesk.desk.run_time_cards import outlook_of
@@ -104,6 +108,7 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         due_at = assigned_until(house, standing, person, seen, moment)
     area = records.get(Area, ids.area_id) if ids.area_id else None
     planned = planned_hours(house, moment, due_at)
+    limits = work_limits(records, person) if person else ()
     return Facts(
         unit=unit,
         model=standing.model,
@@ -130,6 +135,10 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         ),
         sheet_given=sheet_given(records, person) if person and area and not area.required else None,
         hair_at=hair_seen(records, house, person, moment) if person and standing.model.tight_fitting else None,
+        seal=seal_seen(records, person, moment) if person and standing.model.tight_fitting else None,
+        work_limits=limits,
+        worn_today_hours=worn_today(records, house, person, moment) if person and limits else 0.0,
+        confined=is_confined(records, area) if area and limits else None,
     )
 
 
@@ -217,6 +226,39 @@ def hair_seen(records: Records, house: House, person: Person, moment: datetime) 
     if last is None or SEAL_CLEAR in last.offered or house.today(last.at) != house.today(moment):
         return None
     return last.at
+
+
+def seal_seen(records: Records, person: Person, moment: datetime) -> SealLook | None:
+    """The last look at this person's face while it counts for an issue."""
+    last = records.latest(SealLook, person_id=person.id)
+    return last if last is not None and last.at <= moment < last.at + LOOK_LASTS else None
+
+
+def work_limits(records: Records, person: Person) -> tuple[str, ...]:
+    """The codes of the person's work limits that stand, in the order they were given."""
+    found = records.find(WorkLimit, person_id=person.id, ended_on=None)
+    return tuple(one.code for one in sorted(found, key=lambda one: (one.given_on, one.id)))
+
+
+ONE_DAY = timedelta(hours=14)
+"""What went out so long ago counts into the same working day, a night's too (a house rule)."""
+
+
+def worn_today(records: Records, house: House, person: Person, moment: datetime) -> float:
+    """Hours this person wore units on this working day, by their returns; by the clock where none are said yet."""
+    total = 0.0
+    for one in records.within(Custody, "issued_at", moment - ONE_DAY, moment, person_id=person.id):
+        if one.worn_hours is not None:
+            total += one.worn_hours
+        else:
+            total += planned_hours(house, one.issued_at, one.returned_at or moment)
+    return total
+
+
+def is_confined(records: Records, area: Area) -> bool:
+    """Whether the area is a confined space, as it was said last."""
+    last = records.latest(AreaCondition, area_id=area.id)
+    return last is not None and last.confined
 
 
 def _in_use(records: Records, battery: Battery, unit: Unit) -> bool:

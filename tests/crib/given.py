@@ -21,6 +21,7 @@ from cribdesk.crib.records import (
     Inspection,
     Instrument,
     Person,
+    SealLook,
     Unit,
     Verdict,
     Where,
@@ -131,5 +132,6 @@ def facts(model: str = "WL1", at: Standing | None = None, **changes: Any) -> Fac
         ),
         today=TODAY,
         zone=VIENNA,
+        seal=SealLook(id=1, person_id=2, at=NOW - timedelta(minutes=1), by_id=1) if chosen.tight_fitting else None,
     )
     return replace(made, **changes)
