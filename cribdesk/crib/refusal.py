@@ -402,3 +402,24 @@ class NoInstruction(NotAllowed):
         super().__init__(
             f"{unit} stays on hold: recall {notice}.", f"Name the notice, {notice}, and what the maker says to do."
         )
+
+
+class AlreadyWithdrawn(NotAllowed):
+    """Something that stands no more, withdrawn or ended again."""
+
+    def __init__(self, what: str, on: str) -> None:
+        super().__init__(f"{what} was withdrawn or ended already, on {on}.", "Look at the area again.")
+
+
+class Superseded(NotAllowed):
+    """A finding in whose place a newer one stands."""
+
+    def __init__(self, what: str, on: str) -> None:
+        super().__init__(f"A newer finding of {what} stands, of {on}.", "Withdraw that one first, if it is wrong.")
+
+
+class NothingToSay(NotAllowed):
+    """What is said stands so already."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"{what} already.", "Look at the area again.")

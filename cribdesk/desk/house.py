@@ -19,6 +19,7 @@ from cribdesk.procedure.model import Procedure
 
 NO_SHADES = ShadeTable(())
 
+
 @dataclass(frozen=True)
 class House:
     """Models and procedures by code, settings by name (settings.py has them all)."""
