@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from cribdesk.crib.air import DENSEST_KG_M3, THINNEST_KG_M3
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import (
     AWAY,
@@ -23,6 +24,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.words import capital, count, date_words, joined, number
 from cribdesk.desk.entry_form import ABOUT, NO, YES, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.entry_people import person_fields
+from cribdesk.desk.entry_things import scale_field
 from cribdesk.desk.equipment import Calibrate, RetireBattery
 from cribdesk.desk.labels import BINDABLE, ReplaceLabel
 from cribdesk.desk.meters import resting_on, would_find
@@ -36,8 +38,8 @@ from cribdesk.desk.unit import MoveUnit
 
 RELABEL = "relabel"
 Choices = tuple[tuple[str, str], ...]
-NAMED_PLACES = (Where.RACK, Where.BENCH, Where.EMERGENCY)
-"""Where a unit lies at a place that can be named."""
+NAMED_PLACES = (Where.RACK, Where.BENCH)
+"""Where a unit lies at a place that can be named; a cabinet takes it at the counter only, with its new seal."""
 
 
 def _about(asked: Asked, words: str, choices: Choices) -> EntryField:
@@ -71,7 +73,7 @@ def _move_fields(asked: Asked) -> Fields:
     return (
         about,
         EntryField("where", "Where it is from now on", "choice", True, help_words, choices),
-        EntryField("place", "Place", help="Row, shelf or cabinet, as people say it.", only=named),
+        EntryField("place", "Place", help="Row or shelf, as people say it.", only=named),
         EntryField("why", "Why"),
     )
 
@@ -82,7 +84,7 @@ def _places(asked: Asked, unit: Unit | None) -> tuple[tuple[Where, ...], str]:
         return (), "Somebody has it: take it back at the counter first, or say there that it is missing."
     if unit is not None and unit.where in AWAY:
         return (), "It is not here: say at the counter first that it is back. It can be scrapped as it is."
-    return NAMED_PLACES, "The emergency cabinet takes a ready unit only."
+    return NAMED_PLACES, "Into a cabinet: scan the unit at the counter, then the cabinet."
 
 
 def _move(filled: Filled, asked: Asked, token: str) -> Operation:
@@ -295,6 +297,7 @@ def _calibrate_fields(asked: Asked) -> Fields:
             help="Before it was set right; below zero where it read too little.",
         ),
         EntryField("certificate", "Certificate"),
+        scale_field(number(meter.calibration_kg_m3, 3)),
         EntryField(
             "hold", "Hold what no longer passes", "yes-no",
             help=f"Over {number(meter.uncertainty_lpm)} L/min too much: first how many that are, then this.",
@@ -320,6 +323,7 @@ def _calibrate(filled: Filled, asked: Asked, token: str) -> Operation:
         good_until=filled.the_day("good_until"),
         found_error_lpm=error,
         certificate=filled.text("certificate"),
+        calibration_kg_m3=filled.figure("calibration_kg_m3", THINNEST_KG_M3, DENSEST_KG_M3),
     )
 
 

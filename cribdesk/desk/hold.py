@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from cribdesk.crib.hold import BY_THEIR_OPERATION, reason_of
@@ -12,10 +12,11 @@ from cribdesk.crib.records import Fitted, Hold, Lot, Unit, Where
 from cribdesk.crib.refusal import AlreadyHeld, Unknown, WrongFigure
 from cribdesk.desk.call_in import note_call_in
 from cribdesk.desk.facts import standing_of
-from cribdesk.desk.inspection import fetch_unit, hold_anew
+from cribdesk.desk.inspection import HOLD_SHELF, fetch_unit, hold_anew
 from cribdesk.desk.operation import Context, Operation, Outcome
 from cribdesk.desk.ports import Work
 from cribdesk.desk.release import proof_there
+from cribdesk.desk.sealed import leave_cabinet
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,8 +33,8 @@ class PlaceHold(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Holds the unit wherever it is: in hand its tag prints, out a call-in slip does.
 
-        One that stands for the same reason already is enough, but not where its proof is there and was so before
-        this was said.
+        Out of a cabinet it is taken at once, which breaks the seal. One that stands for the same reason already is
+        enough, but not where its proof is there and was so before this was said.
         """
         unit = fetch_unit(work, self.unit_id)
         reason, detail = chosen_reason(work, unit, context.house.model_of(unit), self.reason, self.detail)
@@ -42,12 +43,18 @@ class PlaceHold(Operation):
             work, there, standing_of(work, context.house, unit, context.moment)
         ):
             raise AlreadyHeld(unit.label, reason.words, there.tag)
+        place, out_of = unit.place, unit.where is Where.EMERGENCY
+        if out_of:  # nobody may find it there when there is no time to look
+            leave_cabinet(work, context, unit)
+            unit = work.save(replace(unit, where=Where.BENCH, place=HOLD_SHELF))
         hold = hold_anew(work, context, unit, reason, detail)
         paper = "call_in_slip" if is_out(unit) else "tag"
         words = f"{reason.words.lower()}: {hold.detail}" if hold.detail else reason.words.lower()
         if is_out(unit):
             note_call_in(work, context, unit, f"on hold: {words}")
-        return Outcome(f"{unit.label} on hold: {words}. Tag {hold.tag}.", (unit.label, hold.tag), ((paper, hold.tag),))
+        taken = f" It is out of cabinet {place} from now on: take it out; the seal counts as broken." if out_of else ""
+        sentence = f"{unit.label} on hold: {words}. Tag {hold.tag}.{taken}"
+        return Outcome(sentence, (unit.label, hold.tag), ((paper, hold.tag),))
 
 
 def chosen_reason(work: Work, unit: Unit, model: UnitModel, code: str, detail: str) -> tuple[HoldReason, str]:

@@ -14,7 +14,6 @@ from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
-from cribdesk.desk.ready_only import must_be_ready
 from cribdesk.desk.scrapping import scrap
 from cribdesk.desk.sealed import leave_cabinet
 from cribdesk.desk.stock import move_stock
@@ -144,7 +143,7 @@ class AddUnit(Operation):
 
 @dataclass(frozen=True, kw_only=True)
 class MoveUnit(Operation):
-    """A unit that is here is put somewhere else: rack, bench, cabinet; or it is scrapped, wherever it is."""
+    """A unit that is here is put somewhere else, on the rack or at the bench; or it is scrapped, wherever it is."""
 
     unit_id: int
     where: Where
@@ -157,8 +156,9 @@ class MoveUnit(Operation):
     def run(self, work: Work, context: Context) -> Outcome:
         """Moves it. Out and assigned are reached by an issue only; missing and sent out have operations of their own.
 
-        Whoever takes a unit out of the emergency cabinet has no time to check it: only a ready one goes in. What
-        was done to a unit that was missing or sent out nobody saw: it is found or arrives, and passes at the bench.
+        Into a cabinet it goes at the counter, with the new seal; a place that is no cabinet of this store is certified
+        by nobody. What was done to a unit that was missing or sent out nobody saw: it is found or arrives, and passes
+        at the bench.
         """
         unit = fetch_unit(work, self.unit_id)
         if self.where in (Where.OUT, Where.ASSIGNED):
@@ -169,9 +169,7 @@ class MoveUnit(Operation):
         if unit.where in AWAY and self.where is not Where.SCRAPPED:
             raise WrongFigure("Where", f"it is {unit.where.value}; say that it is back, then inspect it at the bench")
         if self.where is Where.EMERGENCY:
-            must_be_ready(work, context, unit)
-            if work.first(Cabinet, name=self.place):
-                raise WrongFigure("Where", f"{self.place} is a sealed cabinet; put it in at the counter")
+            raise WrongFigure("Where", self._no_move_into(work))
         if self.where is Where.SCRAPPED:
             return self._scrap(work, context, unit)
         left = leave_cabinet(work, context, unit)
@@ -181,6 +179,12 @@ class MoveUnit(Operation):
         opened = f" The seal of {left.name} is broken." if left else ""
         subjects = (unit.label, left.label) if left else (unit.label,)
         return Outcome(f"{unit.label}: {self.where.value}{at}{why}.{opened}", subjects)
+
+    def _no_move_into(self, work: Work) -> str:
+        if work.first(Cabinet, name=self.place):
+            return f"{self.place} is a sealed cabinet; put it in at the counter: scan the unit, then the cabinet"
+        named = f"{self.place} is" if self.place.strip() else "a place without a name is"
+        return f"{named} no cabinet of this store; enter the cabinet, then scan the unit and the cabinet"
 
     def _scrap(self, work: Work, context: Context, unit: Unit) -> Outcome:
         """As by its own operation, every labelled part of a unit that is here kept."""

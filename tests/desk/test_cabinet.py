@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
 import pytest
 
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Cabinet, Certification, Hold, Unit, Where
+from cribdesk.crib.records import Cabinet, Certification, Fitted, Hold, Unit, Where
 from cribdesk.crib.refusal import AlreadyOut, IsAway, LabelTaken, NamedForDanger, NotQualified, NotReady, WrongFigure
 from cribdesk.desk.away import Lend, MarkMissing
 from cribdesk.desk.cabinet import EVERY, AddCabinet, BreakSeal, Certify, PutInCabinet, UsedFromCabinet
@@ -19,12 +20,14 @@ from cribdesk.desk.entry_forms import operation_of
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.inspection import FinishInspection
 from cribdesk.desk.operation import Operation
+from cribdesk.desk.ports import Unwritten
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts import LabelSheet
 from cribdesk.desk.printouts_away import CertificationTag
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.shift_list import ShiftRow
 from cribdesk.desk.shift_lists import shift_lists
+from cribdesk.desk.stock import BlockLot
 from cribdesk.desk.unit import MoveUnit
 from tests.desk.operating import failed, hand_out, later
 from tests.desk.refused import as_clerk, refused
@@ -50,6 +53,14 @@ def in_it(shop: Shop, name: str, cabinet: Cabinet, seal: str = "S-1") -> Unit:
     """A unit put into it."""
     shop.do(PutInCabinet, unit_id=shop.record(Unit, name).id, cabinet_id=cabinet.id, seal=seal)
     return shop.record(Unit, name)
+
+
+def lying_before(shop: Shop, name: str, place: str) -> None:
+    """A unit of a store from before cabinets had records: it lies at a place that is no cabinet of the store."""
+    there = replace(shop.record(Unit, name), where=Where.EMERGENCY, place=place)
+    with shop.store.work() as work:
+        work.save(there)
+        work.commit(Unwritten("move-unit", shop.tokens(), "", shop.moment, "counter", "", (there.label,), "Moved."))
 
 
 def rows(shop: Shop) -> list[ShiftRow]:
@@ -166,10 +177,16 @@ def test_certification_refused(own_shop: Shop) -> None:
     own_shop.do(BreakSeal, cabinet_id=cabinet.id)
     with refused(own_shop, WrongFigure, "inspect it again"):
         own_shop.do(Certify, unit_id=unit.id, seal="S-2")
-    own_shop.do(PlaceHold, unit_id=unit.id, reason="head", detail="cracked")
+    with own_shop.store.reading() as reader:
+        belt = reader.first(Fitted, unit_id=unit.id, position="belt", removed_at=None)
+    assert belt is not None
+    own_shop.do(BlockLot, lot_id=belt.lot_id, why="recalled by its maker")
     later(own_shop, 0.1)
     own_shop.inspect("wl-1", "monthly")
-    with refused(own_shop, NotReady, "cracked"):
+    with refused(own_shop, NotReady, "its lot is blocked"):
+        own_shop.do(Certify, unit_id=unit.id, seal="S-2")
+    own_shop.do(PlaceHold, unit_id=unit.id, reason="head", detail="cracked")
+    with refused(own_shop, WrongFigure, "in no cabinet"):
         own_shop.do(Certify, unit_id=unit.id, seal="S-2")
 
 
@@ -252,10 +269,31 @@ def test_whatever_takes_a_unit_out_breaks_the_seal(own_shop: Shop, way: str) -> 
 
 
 def test_nothing_is_moved_into_a_sealed_cabinet_without_its_seal(own_shop: Shop) -> None:
-    """A cabinet of this store takes a unit at the counter, with the new seal; other places are named as before."""
+    """A cabinet of this store takes a unit at the counter, with the new seal; what is no cabinet takes none."""
     a_cabinet(own_shop)
-    with refused(own_shop, WrongFigure, "sealed cabinet"):
-        own_shop.do(MoveUnit, unit_id=own_shop.record(Unit, "wl-1").id, where=Where.EMERGENCY, place="Gate 2")
+    for place, words in (("Gate 2", "sealed cabinet"), ("old locker", "enter the cabinet"), ("", "without a name")):
+        with refused(own_shop, WrongFigure, words):
+            own_shop.do(MoveUnit, unit_id=own_shop.record(Unit, "wl-1").id, where=Where.EMERGENCY, place=place)
+
+
+def test_a_hold_takes_a_unit_out_of_its_cabinet(own_shop: Shop) -> None:
+    """Nobody finds it there in need: it lies on the hold shelf, the seal is broken, the clerk is told to fetch it."""
+    cabinet = a_cabinet(own_shop)
+    for name in ("wl-1", "wl-2"):
+        in_it(own_shop, name, cabinet)
+    certified(own_shop, "wl-2")
+    later(own_shop, 0.1)
+    receipt = own_shop.do(PlaceHold, unit_id=own_shop.record(Unit, "wl-1").id, reason="damage", detail="cracked")
+    unit = own_shop.record(Unit, "wl-1")
+    assert (unit.where, unit.place) == (Where.BENCH, "hold shelf")
+    assert "out of cabinet Gate 2 from now on: take it out" in receipt.sentence
+    assert [paper for paper, _ in receipt.papers] == ["tag"]
+    with own_shop.store.reading() as reader:
+        assert reader.get(Cabinet, cabinet.id).seal == ""
+    (left,) = [one for one in rows(own_shop) if one.label == own_shop.label("wl-2")]
+    assert (left.sign, "Seal broken since" in left.detail) == ("overdue", True)
+    receipt = own_shop.do(PlaceHold, unit_id=own_shop.record(Unit, "wl-3").id, reason="damage", detail="cracked")
+    assert "cabinet" not in receipt.sentence
 
 
 def test_the_list_says_what_is_due_first(own_shop: Shop) -> None:
@@ -268,7 +306,7 @@ def test_the_list_says_what_is_due_first(own_shop: Shop) -> None:
     own_shop.inspect("wl-2")
     in_it(own_shop, "wl-2", roof)
     own_shop.inspect("wl-3")
-    own_shop.do(MoveUnit, unit_id=own_shop.record(Unit, "wl-3").id, where=Where.EMERGENCY, place="old locker")
+    lying_before(own_shop, "wl-3", "old locker")
     labels = [own_shop.label(name) for name in ("wl-2", "wl-3", "wl-1")]
     found = rows(own_shop)
     assert [row.label for row in found][:3] == labels

@@ -34,6 +34,7 @@ from cribdesk.crib.refusal import (
     WrongFigure,
 )
 from cribdesk.desk.bench import ChangePart
+from cribdesk.desk.cabinet import PutInCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.equipment import PutBattery
 from cribdesk.desk.hold import PlaceHold
@@ -44,6 +45,7 @@ from cribdesk.desk.unit import AddPart, AddUnit, MoveUnit
 from tests.desk.operating import hand_out
 from tests.desk.refused import as_clerk, refused
 from tests.desk.shop import Shop, house, passed
+from tests.desk.test_cabinet import a_cabinet
 
 
 def parts_of(shop: Shop, model: str = "WL1") -> dict[str, tuple[str, int, int | None, int | None]]:
@@ -126,11 +128,14 @@ def test_add_unit_refused(own_shop: Shop) -> None:
 
 
 def test_move_unit(own_shop: Shop) -> None:
-    """A unit goes to the cabinet and back; out and assigned are reached by an issue only."""
+    """A unit goes to the bench and back; out and assigned are reached by an issue only, a cabinet at the counter."""
     unit = own_shop.record(Unit, "wl-1")
-    own_shop.do(MoveUnit, unit_id=unit.id, where=Where.EMERGENCY, place="gate 2", why="for the gate")
-    assert own_shop.record(Unit, "wl-1").place == "gate 2"
+    own_shop.do(MoveUnit, unit_id=unit.id, where=Where.BENCH, place="shelf 2", why="for its belt")
+    assert own_shop.record(Unit, "wl-1").place == "shelf 2"
     own_shop.do(MoveUnit, unit_id=unit.id, where=Where.RACK)
+    for place, words in (("gate 2", "gate 2 is no cabinet of this store; enter the cabinet"), ("", "without a name")):
+        with refused(own_shop, WrongFigure, words):
+            own_shop.do(MoveUnit, unit_id=unit.id, where=Where.EMERGENCY, place=place)
     for where in (Where.OUT, Where.ASSIGNED):
         with refused(own_shop, WrongFigure, "by an issue"):
             own_shop.do(MoveUnit, unit_id=unit.id, where=where)
@@ -143,24 +148,24 @@ def test_move_unit(own_shop: Shop) -> None:
 
 def test_only_a_ready_unit_goes_into_the_emergency_cabinet(own_shop: Shop) -> None:
     """Never inspected, on hold or worn since: not into the cabinet; cleaned and inspected it goes in."""
-    fields = {"where": Where.EMERGENCY, "place": "gate 2"}
+    fields = {"cabinet_id": a_cabinet(own_shop).id, "seal": "S-1"}
     never = own_shop.record(Unit, "wl-5")
     with refused(own_shop, NotReady, "never inspected"):
-        own_shop.do(MoveUnit, unit_id=never.id, **fields)
+        own_shop.do(PutInCabinet, unit_id=never.id, **fields)
     held = own_shop.record(Unit, "wl-2")
     own_shop.do(PlaceHold, unit_id=held.id, reason="head", detail="cracked")
     with refused(own_shop, NotReady, "cracked"):
-        own_shop.do(MoveUnit, unit_id=held.id, **fields)
+        own_shop.do(PutInCabinet, unit_id=held.id, **fields)
     hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
     unit = own_shop.record(Unit, "wl-1")
     own_shop.do(TakeBack, unit_id=unit.id)
     with refused(own_shop, NotReady, "takes a ready unit only"):
-        own_shop.do(MoveUnit, unit_id=unit.id, **fields)
+        own_shop.do(PutInCabinet, unit_id=unit.id, **fields)
     run = passed(unit, "cleaning", own_shop.moment, own_shop.clerk_label, own_shop.names["meter"])
     own_shop.do(FinishCleaning, unit_ids=(unit.id,), run_made=run)
     own_shop.moment += timedelta(minutes=5)
     own_shop.inspect("wl-1")
-    own_shop.do(MoveUnit, unit_id=unit.id, **fields)
+    own_shop.do(PutInCabinet, unit_id=unit.id, **fields)
     assert own_shop.record(Unit, "wl-1").where is Where.EMERGENCY
 
 

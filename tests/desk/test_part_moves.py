@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from cribdesk.crib.records import Battery, Fitted, Hold, Lot, Part, Person, StockItem, Unit, Where
+from cribdesk.crib.records import Battery, Fitted, Hold, Lot, Part, Person, StockItem, Unit
 from cribdesk.crib.refusal import (
     AlreadyOut,
     IsAway,
@@ -39,11 +39,11 @@ from cribdesk.desk.ports import Work
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.stock import BlockLot, ReceiveLot
-from cribdesk.desk.unit import MoveUnit
 from cribdesk.store.connect import open_store
 from tests.desk.operating import custody_of, hand_out, later
 from tests.desk.refused import refused
 from tests.desk.shop import Shop, house, passed
+from tests.desk.test_cabinet import a_cabinet, in_it
 
 Built = tuple[Path, Shop]
 
@@ -161,7 +161,7 @@ def test_swap_refused(own_shop: Shop) -> None:
     own_shop.do(MarkMissing, unit_id=gone)
     with refused(own_shop, IsAway, "missing"):
         own_shop.do(SwapParts, unit_id=unit, other_id=gone, position="blower")
-    own_shop.do(MoveUnit, unit_id=other, where=Where.EMERGENCY, place="gate 2")
+    in_it(own_shop, "wl-2", a_cabinet(own_shop))
     with refused(own_shop, IsAway, "emergency cabinet"):
         own_shop.do(SwapParts, unit_id=unit, other_id=other, position="blower")
 

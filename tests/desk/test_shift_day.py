@@ -57,6 +57,7 @@ from cribdesk.store.connect import SqlStore, open_store
 from tests.desk.operating import custody_of, hand_out, later
 from tests.desk.refused import as_clerk, refused
 from tests.desk.shop import Shop, house, passed
+from tests.desk.test_cabinet import lying_before
 from tests.desk.test_operations_units import sitting
 from tests.store.queries import counting
 
@@ -229,7 +230,7 @@ def test_needed_as_the_site_set_it(four_weeks: Shop) -> None:
 def test_readiness_tells_sealed_from_what_is_nearest(own_shop: Shop) -> None:
     """Sealed, inspected without a seal, to inspect, to clean; what is out, held or in the cabinet is none of it."""
     hand_out(own_shop, "wl-3", "Wronecka", "pack-1")
-    own_shop.do(MoveUnit, unit_id=own_shop.record(Unit, "ff-1").id, where=Where.EMERGENCY)
+    lying_before(own_shop, "ff-1", "gate 2")
     later(own_shop, 10)
     own_shop.do(TakeBack, unit_id=own_shop.record(Unit, "wl-3").id)
     stage(own_shop, "wl-1")

@@ -308,12 +308,11 @@ class CounterMachine(RuleBasedStateMachine):
 
     @rule(unit=units, where=st.sampled_from([Where.RACK, Where.BENCH, Where.MISSING, Where.EMERGENCY, Where.OUT]))
     def move(self, unit: str, where: Where) -> None:
-        """A unit in hand is put somewhere; the cabinet takes a ready one, missing has an operation of its own."""
+        """A unit in hand is put somewhere; no cabinet is here to take it, missing has an operation of its own."""
         ruled = self.ruled[unit]
         operation = MoveUnit(operation_id=self.tokens(), unit_id=self._unit(unit).id, where=where)
         in_hand = ruled.holder is None and ruled.where != "missing"
-        fit_for_it = where is not Where.EMERGENCY or ruled.ready
-        if self._do(operation, where not in (Where.OUT, Where.MISSING) and in_hand and fit_for_it):
+        if self._do(operation, where in (Where.RACK, Where.BENCH) and in_hand):
             ruled.where = where.value
 
     @rule(unit=units)
