@@ -12,6 +12,10 @@ from cribdesk.crib.toml_text import Section
 COLDEST_C, HOTTEST_C = -30.0, 50.0
 """Air in which a flow meter is read (a house rule): beyond it a figure in Fahrenheit is more likely."""
 LEAST_HPA, MOST_HPA = 500.0, 1100.0
+USUAL_KG_M3 = 1.204
+"""The air a meter's scale holds in where its certificate names no other: 20 °C, 101 325 Pa."""
+THINNEST_KG_M3, DENSEST_KG_M3 = 0.8, 1.5
+"""What a certificate may say (a house rule): beyond it, it is a figure in another unit."""
 
 
 @dataclass(frozen=True)

@@ -14,14 +14,14 @@ from cribdesk.compute.airflow import (
     judge,
     standard_air,
 )
-from cribdesk.crib.air import COLDEST_C, HOTTEST_C, LEAST_HPA, MOST_HPA, asked_by_chart
+from cribdesk.crib.air import COLDEST_C, HOTTEST_C, LEAST_HPA, MOST_HPA, USUAL_KG_M3, asked_by_chart
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.words import degrees, number
 from cribdesk.desk.house import House
 from cribdesk.procedure.answers import Ball, Measured
 
 CALIBRATION_DENSITY = SEA_LEVEL_PA / (GAS_CONSTANT * (ZERO_C + 20.0))
-"""Air that a flow meter's scale holds in: 20 °C, 101 325 Pa, 1.204 kg/m3."""
+"""Air that a flow meter's scale usually holds in: 20 °C, 101 325 Pa, which certificates round to 1.204 kg/m3."""
 WEATHER = 0.07
 """How far weather moves the pressure from the altitude's standard (common practice, no source)."""
 NOT_ASKED = "Type the air temperature at the meter first: in cold air it shows more than flows."
@@ -67,16 +67,26 @@ def check(house: House, temperature_c: float, pressure_hpa: float | None) -> Non
         )
 
 
-def flowed(house: House, model: UnitModel, shown: float, temperature_c: float, pressure_hpa: float | None) -> float:
+def flowed(
+    house: House,
+    model: UnitModel,
+    shown: float,
+    temperature_c: float,
+    pressure_hpa: float | None,
+    calibration_kg_m3: float = USUAL_KG_M3,
+) -> float:
     """What really flowed where a meter showed so much: by the maker's chart where there is one, else by density.
 
-    Raises ValueError outside the maker's chart.
+    `calibration_kg_m3` is the air the meter's scale holds in. A chart speaks of a meter of the usual scale: what one of
+    another scale shows is first turned into what that one would. Raises ValueError outside the maker's chart.
     """
     pressure = pressure_hpa if pressure_hpa is not None else standard_hpa(house)
+    scale = CALIBRATION_DENSITY if calibration_kg_m3 == USUAL_KG_M3 else calibration_kg_m3
     if model.must_show and model.flow_minimum_lpm:
-        return shown * model.flow_minimum_lpm / asked_by_chart(model.must_show, temperature_c, pressure)
+        usual = actual_flow(shown, CALIBRATION_DENSITY, scale)
+        return usual * model.flow_minimum_lpm / asked_by_chart(model.must_show, temperature_c, pressure)
     density = air_density(temperature_c=temperature_c, pressure_pa=pressure * 100)
-    return actual_flow(shown, density, CALIBRATION_DENSITY)
+    return actual_flow(shown, density, scale)
 
 
 def guard_of(house: House, minimum_lpm: float | None, uncertainty_lpm: float | None) -> float | None:
@@ -87,7 +97,13 @@ def guard_of(house: House, minimum_lpm: float | None, uncertainty_lpm: float | N
 
 
 def measured(
-    house: House, model: UnitModel, given: Measured, air: AirNow | None, uncertainty_lpm: float | None, guarded: bool
+    house: House,
+    model: UnitModel,
+    given: Measured,
+    air: AirNow | None,
+    uncertainty_lpm: float | None,
+    guarded: bool,
+    calibration_kg_m3: float = USUAL_KG_M3,
 ) -> Measured:
     """The reading with what flowed and its guard band. Raises ValueError where the air is not known or cannot be."""
     temperature, pressure = _air_of(given.temperature_c, air), given.pressure_hpa
@@ -99,7 +115,7 @@ def measured(
         uncertainty_lpm=uncertainty_lpm,
         temperature_c=temperature,
         pressure_hpa=pressure,
-        actual=flowed(house, model, given.value, temperature, pressure),
+        actual=flowed(house, model, given.value, temperature, pressure, calibration_kg_m3),
         guard_lpm=guard_of(house, model.flow_minimum_lpm, uncertainty_lpm) if guarded else None,
         by_chart=bool(model.must_show),
     )
@@ -128,9 +144,15 @@ def _air_of(entered: float | None, air: AirNow | None) -> float:
     return air.temperature_c
 
 
-def way_words(house: House, model: UnitModel, temperature_c: float, pressure_hpa: float | None) -> str:
+def way_words(
+    house: House,
+    model: UnitModel,
+    temperature_c: float,
+    pressure_hpa: float | None,
+    calibration_kg_m3: float = USUAL_KG_M3,
+) -> str:
     """Which way the meter errs in this air, in a sentence; raises ValueError outside the maker's chart."""
-    factor = flowed(house, model, 100.0, temperature_c, pressure_hpa) / 100
+    factor = flowed(house, model, 100.0, temperature_c, pressure_hpa, calibration_kg_m3) / 100
     by = " By the maker's chart." if model.must_show else ""
     if round(factor, 3) == 1:
         return f"In this air the meter shows what flows.{by}"
@@ -141,5 +163,6 @@ def way_words(house: House, model: UnitModel, temperature_c: float, pressure_hpa
 
 
 __all__ = [
-    "NOT_ASKED", "AirNow", "ball", "check", "flowed", "guard_of", "measured", "standard_hpa", "today", "way_words",
+    "CALIBRATION_DENSITY", "NOT_ASKED", "USUAL_KG_M3", "AirNow", "ball", "check", "flowed", "guard_of", "measured",
+    "standard_hpa", "today", "way_words",
 ]

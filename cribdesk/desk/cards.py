@@ -560,7 +560,10 @@ class AreaRow:
 
 @dataclass(frozen=True)
 class InstrumentRow:
-    """One row of the flow meters. `trouble` says that the calibration ended, or ends within the week."""
+    """One row of the flow meters. `trouble` says that the calibration ended, or ends within the week.
+
+    `scale` says which air its scale holds in.
+    """
 
     instrument_id: int
     label: str
@@ -570,16 +573,18 @@ class InstrumentRow:
     until: str
     trouble: str
     good: bool
+    scale: str = ""
 
 
 @dataclass(frozen=True)
 class LifePicture:
     """How long such a part lasts, and where this one stands: the data of a drawing.
 
-    `curve` is (use, share that lasts longer), `age` this part's use, both in `measure`: worn hours, or filter
-    loading in hours at `dust_ug_m3`. It rests on `changed` lives that ended in a change and `running` that did not
-    (still fitted, or removed for another reason). `typical` is what half of them last, `early` to `late` the use at
-    which this one is due with one and nine chances in ten. `scale` and `shape` are (estimate, low, high) at 95 %.
+    `curve` is (use, share that lasts longer), `band` (low, high) of that share at 95 % for each of its points, `age`
+    this part's use; all in `measure`: worn hours, or filter loading in hours at `dust_ug_m3`. It rests on `changed`
+    lives that ended in a change and `running` that did not (still fitted, or removed for another reason). `typical` is
+    what half of them last, `early` to `late` the use at which this one is due with one and nine chances in ten.
+    `scale` and `shape` are (estimate, low, high) at 95 %.
     `thumb_hours` is the rule of thumb, to stand beside it; in loading it counts hours at that dust.
     """
 
@@ -599,3 +604,4 @@ class LifePicture:
     scale: tuple[float, float, float]
     shape: tuple[float, float, float]
     as_of: datetime
+    band: tuple[tuple[float, float], ...] = ()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+from cribdesk.crib.air import USUAL_KG_M3
 from cribdesk.crib.reasons import cautions
 from cribdesk.crib.reference import METER_KIND
 from cribdesk.crib.words import date_words
@@ -56,6 +57,7 @@ def begin(house: House, slate: Slate, cards: tuple[UnitCard, ...], kind: str, pu
         instrument_label=meter.label if meter else "",
         instrument_words=_meter_words(meter),
         uncertainty_lpm=meter.instrument.uncertainty_lpm if meter else None,
+        calibration_kg_m3=meter.instrument.calibration_kg_m3 if meter else USUAL_KG_M3,
         cautions=_first_steps(cards) if purpose in OPENS_IT else (),
         step_began=moment,
         last_at=moment,
@@ -87,6 +89,7 @@ def begin_meter(house: House, slate: Slate, card: InstrumentCard, moment: dateti
         instrument_words=f"{card.instrument.name} on the reference blower.",
         instrument_id=card.instrument.id,
         uncertainty_lpm=card.instrument.uncertainty_lpm,
+        calibration_kg_m3=card.instrument.calibration_kg_m3,
         step_began=moment,
         last_at=moment,
     )
@@ -140,7 +143,8 @@ def _in_this_air(
         pressure = known.pressure_hpa if known else None
         return seen, replace(slate, air=AirNow(seen.temperature_c or 0.0, pressure, moment))
     guarded = check.purpose != METER_KIND  # a daily check has its own tolerance
-    read = air.measured(house, model, given, known, check.uncertainty_lpm, guarded)
+    scale = check.calibration_kg_m3
+    read = air.measured(house, model, given, known, check.uncertainty_lpm, guarded, scale)
     return read, replace(slate, air=AirNow(read.temperature_c or 0.0, read.pressure_hpa, moment))
 
 
@@ -191,6 +195,7 @@ def scanned(house: House, slate: Slate, event: Scanned) -> Routed:
             instrument_label=card.label,
             instrument_words=_meter_words(card),
             uncertainty_lpm=card.instrument.uncertainty_lpm,
+            calibration_kg_m3=card.instrument.calibration_kg_m3,
         )
         placed = replace(slate, check=kept, meter=card)
         return say(placed, "taken", f"{card.instrument.name} is the meter now", event.moment, card.label)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.words import date_words
+from cribdesk.crib.air import DENSEST_KG_M3, THINNEST_KG_M3, USUAL_KG_M3
+from cribdesk.crib.words import date_words, number
 from cribdesk.desk.cabinet import AddCabinet
 from cribdesk.desk.entry_form import NO, YES, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrument
@@ -68,6 +69,14 @@ def _charger(filled: Filled, asked: Asked, token: str) -> Operation:
     return AddCharger(operation_id=token, charger_name=filled.text("charger_name"), slots=slots or 0)
 
 
+def scale_field(value: str) -> EntryField:
+    """The air a meter's scale holds in."""
+    return EntryField(
+        "calibration_kg_m3", "Its scale holds in air of", "number", unit="kg/m³", decimals=3, value=value,
+        help="By its certificate; air of 20 °C at 1013 hPa has 1.204.",
+    )  # fmt: skip
+
+
 def _meter_fields(asked: Asked) -> Fields:
     return (
         EntryField("instrument_name", "Flow meter", needed=True, help="As it is called: Flow meter 1."),
@@ -76,6 +85,7 @@ def _meter_fields(asked: Asked) -> Fields:
             "uncertainty_lpm", "Standard uncertainty", "number", True, "Its certificate names it.",
             unit="L/min", decimals=2,
         ),
+        scale_field(number(USUAL_KG_M3, 3)),
         EntryField("calibrated_on", "Calibrated on", "date", True, "Write it like 2026-05-31."),
         EntryField("calibrated_until", "Good until", "date", True, "The last day."),
     )  # fmt: skip
@@ -92,6 +102,7 @@ def _meter(filled: Filled, asked: Asked, token: str) -> Operation:
         instrument_name=filled.text("instrument_name"),
         serial=filled.text("serial"),
         uncertainty_lpm=filled.figure("uncertainty_lpm", 0.01, 99.9) or 0.0,
+        calibration_kg_m3=filled.figure("calibration_kg_m3", THINNEST_KG_M3, DENSEST_KG_M3) or USUAL_KG_M3,
         calibrated_on=filled.the_day("calibrated_on"),
         calibrated_until=filled.the_day("calibrated_until"),
     )

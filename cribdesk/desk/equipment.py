@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import ClassVar
 
+from cribdesk.crib.air import DENSEST_KG_M3, THINNEST_KG_M3, USUAL_KG_M3
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import (
     Area,
@@ -19,13 +20,21 @@ from cribdesk.crib.records import (
     Role,
     Unit,
 )
-from cribdesk.crib.refusal import AlreadyOut, BatteryNotFree, LabelTaken, WrongFigure
-from cribdesk.crib.words import date_words
+from cribdesk.crib.refusal import (
+    AlreadyOut,
+    BatteryNotFree,
+    LabelTaken,
+    NoInstruction,
+    NotQualified,
+    WrongFigure,
+)
+from cribdesk.crib.words import date_words, number
 from cribdesk.desk.inspection import fetch_unit, must_be_in_hand
 from cribdesk.desk.meters import act_on, would_find
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
+from cribdesk.desk.recall_reach import names, recalls_of
 
 OFFICE = (Role.PROGRAM, Role.SYSTEM)
 BENCH = (Role.TECHNICIAN, Role.PROGRAM, Role.SYSTEM)
@@ -87,8 +96,8 @@ class AddCharger(Operation):
         if not 1 <= self.slots <= 60:
             raise WrongFigure("Slots", "a charger has 1 to 60")
         charger = work.save(Charger(name=name, slots=self.slots))
-        for number in range(1, self.slots + 1):
-            work.save(ChargerSlot(charger_id=charger.id, number=number))
+        for slot in range(1, self.slots + 1):
+            work.save(ChargerSlot(charger_id=charger.id, number=slot))
         return Outcome(f"Charger {charger.name} entered with {self.slots} slots.", ())
 
 
@@ -240,13 +249,23 @@ class RetireBattery(Operation):
         out = work.first(Custody, battery_id=battery.id, returned_at=None)
         if out is not None and self.place is not BatteryPlace.MISSING:
             raise AlreadyOut(battery.label, "its unit")
+        if self.place is BatteryPlace.SHELF:
+            self._must_name_notices(work, context, battery)
+        lost = battery.faulty and self.place is BatteryPlace.MISSING  # found again, its fault is still there
+        note = f"{battery.note}; {self.why.strip()}" if lost else self.why.strip()
         work.take(battery)
         work.save(
-            replace(
-                battery, place=self.place, unit_id=None, slot_id=None, charged_at=None, note=self.why.strip()
-            )
+            replace(battery, place=self.place, unit_id=None, slot_id=None, charged_at=None, note=note)
         )
         return Outcome(f"{battery.label}: {self.place.value}, {self.why.strip()}.", (battery.label,))
+
+    def _must_name_notices(self, work: Work, context: Context, battery: Battery) -> None:
+        """A pack its maker recalled is given free by the maker's own instruction, as a unit is."""
+        for recall in recalls_of(work, battery):
+            if not context.clerk.has(Role.PROGRAM):
+                raise NotQualified("Giving a recalled pack free", (Role.PROGRAM.value,))
+            if not names(self.why, recall.notice):
+                raise NoInstruction(battery.label, recall.notice)
 
 
 def in_here(work: Work, battery: Battery) -> None:
@@ -255,6 +274,13 @@ def in_here(work: Work, battery: Battery) -> None:
         raise BatteryNotFree(battery.label, battery.place.value)
     if work.first(Custody, battery_id=battery.id, returned_at=None):
         raise BatteryNotFree(battery.label, "it is out with its unit")
+
+
+def check_scale(calibration_kg_m3: float) -> None:
+    """Raises WrongFigure for air that no meter's scale is made for."""
+    if not THINNEST_KG_M3 <= calibration_kg_m3 <= DENSEST_KG_M3:
+        span = f"{number(THINNEST_KG_M3, 1)} and {number(DENSEST_KG_M3, 1)} kg/m³"
+        raise WrongFigure("Calibration air", f"it lies between {span}; the certificate names it")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -266,6 +292,7 @@ class AddInstrument(Operation):
     uncertainty_lpm: float
     calibrated_on: date
     calibrated_until: date
+    calibration_kg_m3: float = USUAL_KG_M3
 
     code: ClassVar[str] = "add-instrument"
     words: ClassVar[str] = "Entering a flow meter"
@@ -275,6 +302,7 @@ class AddInstrument(Operation):
         """Saves it under a fresh label."""
         if not 0 < self.uncertainty_lpm < 100:
             raise WrongFigure("Uncertainty", "it lies between 0 and 100 L/min; the certificate names it")
+        check_scale(self.calibration_kg_m3)
         if self.calibrated_until < self.calibrated_on:
             raise WrongFigure("Calibration", "it ends before it was made")
         meter = work.save(
@@ -285,6 +313,7 @@ class AddInstrument(Operation):
                 uncertainty_lpm=self.uncertainty_lpm,
                 calibrated_on=self.calibrated_on,
                 calibrated_until=self.calibrated_until,
+                calibration_kg_m3=self.calibration_kg_m3,
             )
         )
         work.save(
@@ -299,6 +328,7 @@ class AddInstrument(Operation):
 class Calibrate(Operation):
     """A flow meter comes back from its calibration. `found_error_lpm` above zero: it had read too much.
 
+    `calibration_kg_m3` is the air its scale holds in from now on; None: the same as before.
     What rests on it since its last good check is weighed anew; readings stay as they were entered.
     """
 
@@ -307,6 +337,7 @@ class Calibrate(Operation):
     good_until: date
     found_error_lpm: float = 0.0
     certificate: str = ""
+    calibration_kg_m3: float | None = None
 
     code: ClassVar[str] = "calibrate"
     words: ClassVar[str] = "Entering a calibration"
@@ -320,7 +351,10 @@ class Calibrate(Operation):
         work.take(meter)
         if not -100 < self.found_error_lpm < 100:
             raise WrongFigure("Error found", "it lies between \u2212100 and 100 L/min")
-        work.save(replace(meter, calibrated_on=self.made_on, calibrated_until=self.good_until, active=True))
+        scale = meter.calibration_kg_m3 if self.calibration_kg_m3 is None else self.calibration_kg_m3
+        check_scale(scale)
+        fresh = replace(meter, calibrated_on=self.made_on, calibrated_until=self.good_until, calibration_kg_m3=scale)
+        work.save(replace(fresh, active=True))
         made = work.save(
             Calibration(
                 instrument_id=meter.id,

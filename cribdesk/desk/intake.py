@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeVar
 
+from cribdesk.crib.air import DENSEST_KG_M3, THINNEST_KG_M3, USUAL_KG_M3
 from cribdesk.crib.records import ClearanceKind, Role
 from cribdesk.crib.words import count
 from cribdesk.desk import typed
@@ -137,6 +138,10 @@ FILES: dict[str, tuple[str, tuple[Column, ...]]] = {
             _c("uncertainty_lpm*", "standard uncertainty, L/min, from its certificate", "figure", low=0.01, high=99.9),
             _c("calibrated_on*", "", "date"),
             _c("calibrated_until*", "last day the calibration is good", "date"),
+            _c(
+                "calibration_kg_m3", "density of the air its scale holds in, kg/m3, from its certificate", "figure",
+                default=f"{USUAL_KG_M3}", low=THINNEST_KG_M3, high=DENSEST_KG_M3,
+            ),
         ),
     ),
     "units.csv": (

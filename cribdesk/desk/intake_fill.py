@@ -202,6 +202,7 @@ class _Filling:
             row, AddInstrument,
             instrument_name=row.text("name"), serial=row.text("serial"), uncertainty_lpm=row.figure("uncertainty_lpm"),
             calibrated_on=row.day("calibrated_on"), calibrated_until=row.day("calibrated_until"),
+            calibration_kg_m3=row.figure("calibration_kg_m3"),
         )  # fmt: skip
         self._keep(Instrument, row.text("serial"))
 

@@ -27,7 +27,7 @@ from cribdesk.crib.records import (
     Where,
 )
 from cribdesk.crib.serviceable import Serviceable
-from cribdesk.crib.words import capital, date_words, day, folded, hours
+from cribdesk.crib.words import capital, date_words, day, folded, hours, number
 from cribdesk.desk.cards import AreaRow, BatteryRow, InstrumentRow, LotRow, PersonRow, StockRow, UnitRow
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
@@ -180,6 +180,7 @@ def instrument_rows(reader: Reader, house: House, moment: datetime) -> tuple[Ins
             until=date_words(one.calibrated_until),
             trouble=_ends("calibration", one.calibrated_until, today) if one.active else OUT_OF_USE,
             good=one.active and one.calibrated_until >= today,
+            scale=f"scale for air of {number(one.calibration_kg_m3, 3)} kg/m³",
         )
         for one in meters
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from cribdesk.crib.air import USUAL_KG_M3
 from cribdesk.crib.model import HoldReason
 from cribdesk.crib.reasons import Facts
 from cribdesk.crib.records import RunEnd
@@ -59,6 +60,7 @@ class Check:
     instrument_words: str = ""
     instrument_id: int = 0
     uncertainty_lpm: float | None = None  # of the flow meter
+    calibration_kg_m3: float = USUAL_KG_M3  # the air its scale holds in
     cautions: tuple[str, ...] = ()
     held: bool = False
     ask: str = ""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from fluids.atmosphere import ATMOSPHERE_1976
@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cribdesk.crib.model import MustShow, UnitModel
-from cribdesk.crib.records import Reading, SiteSetting, Unit
+from cribdesk.crib.records import Instrument, Reading, SiteSetting, Unit
 from cribdesk.crib.refusal import NotQualified
 from cribdesk.desk import air
 from cribdesk.desk.air import AirNow
@@ -88,6 +88,31 @@ def test_the_makers_chart_outranks_the_formula() -> None:
     assert flowed(166, 20, 900, both) == 175
     with pytest.raises(ValueError, match="900 to 1000 hPa"):
         flowed(181, 10, 1013, both)
+
+
+@pytest.mark.parametrize(
+    ("certificate", "celsius"),
+    [(1.293, 0), (1.225, 15), (1.184, 25)],  # dry air at 101 325 Pa as it stands on certificates (CRC Handbook, tables)
+)
+def test_a_scale_for_other_air_holds_in_that_air(certificate: float, celsius: float) -> None:
+    """A meter calibrated in such air shows there what flows; at 20 °C, by the ratio of absolute temperatures, more."""
+    there = air.flowed(site(), WL1, 170, celsius, 1013.25, certificate)
+    assert there == pytest.approx(170, abs=0.1)
+    elsewhere = air.flowed(site(), WL1, 170, 20, 1013.25, certificate)
+    assert elsewhere == pytest.approx(170 * (293.15 / (273.15 + celsius)) ** 0.5, abs=0.1)
+
+
+def test_a_chart_asks_of_a_meter_with_another_scale_what_the_same_air_needs() -> None:
+    """182 at 0 °C on the usual scale; on one for 0 °C air (1.293) less, by the root of the densities."""
+    shown = 182 * (1.204 / 1.293) ** 0.5
+    assert air.flowed(site(), WH1, shown, 0, None, 1.293) == pytest.approx(175, abs=0.02)
+
+
+def test_the_usual_scale_is_that_of_a_meter_without_word_of_it() -> None:
+    """A record, a certificate that says 1.204, and the formula's own 20 °C, 101 325 Pa are one: no digit is lost."""
+    said = Instrument(label=METER, name="", uncertainty_lpm=3.0, calibrated_on=date.min, calibrated_until=date.max)
+    assert said.calibration_kg_m3 == air.USUAL_KG_M3 == round(air.CALIBRATION_DENSITY, 3)
+    assert air.flowed(site(), WL1, 170, 20, 1013.25, said.calibration_kg_m3) == 170
 
 
 def measured(value: float, celsius: float | None, hpa: float | None = None, known: AirNow | None = None) -> Measured:

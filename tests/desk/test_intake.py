@@ -90,7 +90,8 @@ def look_at(reader: Reader) -> None:
     }  # fmt: skip
     look_at_units(reader)
     assert [one.cycles for one in reader.find(Battery)] == [40, 38, 0]
-    assert reader.get(Instrument, 1).uncertainty_lpm == 2.5
+    meter = reader.get(Instrument, 1)
+    assert (meter.uncertainty_lpm, meter.calibration_kg_m3) == (2.5, 1.225)
     bound = {one.text: (one.kind, one.record_id) for one in reader.find(BoundLabel)}
     ilse = people["Ilse Grönvall", "welder"]
     assert bound["0048811207"] == ("P", ilse.id)
@@ -172,7 +173,8 @@ def test_a_store_in_use_is_left_alone(tmp_path: Path) -> None:
         ("lots", "WL1-BELT,NONE,0,", "quantity: there is nothing of it, on the shelf or in a unit"),
         ("lots", "WL1-BELT,L04-26,1,", "item and lot: WL1-BELT, L04-26 stands in row 6 too"),
         ("batteries", "ZZ-PACK,,,", "batteries.csv, row 5, model: no unit model takes a pack ZZ-PACK."),
-        ("instruments", "Meter 2,FM-32,0,2026-01-01,2027-01-01", "uncertainty_lpm: 0 lies outside 0.01 to 99.9"),
+        ("instruments", "Meter 2,FM-32,0,2026-01-01,2027-01-01,", "uncertainty_lpm: 0 lies outside 0.01 to 99.9"),
+        ("instruments", "Meter 2,FM-32,2,2026-01-01,2027-01-01,12", "calibration_kg_m3: 12 lies outside 0.8 to 1.5"),
         ("units", "FF1,FF-1,XXL", "units.csv, row 4, size: FF1 comes in"),
         ("units", "WL1,HR-01,", "units.csv, row 4, serial: HR-01 stands in row 2 too"),
         ("fitted", "HR-01,mast,WL1-BELT,L04-26,", "fitted.csv, row 20, position: WL1 has no position mast."),

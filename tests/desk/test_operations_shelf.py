@@ -283,6 +283,12 @@ def test_flow_meters(own_shop: Shop) -> None:
     own_shop.do(Calibrate, **made)
     assert last(own_shop, Instrument).calibrated_until == date(2027, 11, 25)
     assert last(own_shop, Calibration).found_error_lpm == pytest.approx(-0.7)
+    assert last(own_shop, Instrument).calibration_kg_m3 == 1.204, "said by nobody: the usual one"
+    own_shop.do(Calibrate, **made, calibration_kg_m3=1.293)
+    own_shop.do(Calibrate, **made)
+    assert last(own_shop, Instrument).calibration_kg_m3 == 1.293, "kept where a certificate says no other"
+    refuses(own_shop, Calibrate, "between 0.8 and 1.5", **made, calibration_kg_m3=1204.0)
+    refuses(own_shop, AddInstrument, "between 0.8 and 1.5", **fields, calibration_kg_m3=0.0)
     refuses(own_shop, AddInstrument, "between 0 and 100", **(fields | {"uncertainty_lpm": 0.0}))
     refuses(own_shop, AddInstrument, "ends before", **(fields | {"calibrated_until": date(2025, 1, 5)}))
     refuses(own_shop, Calibrate, "cannot be", **(made | {"made_on": TODAY + timedelta(days=1)}))

@@ -126,8 +126,9 @@ def test_own_store_from_nothing_to_an_issue(begun: DeskWindow) -> None:
     area = entered(desk, "area", area_name="Hull bay", processes="GMAW, mild steel")
     meter = entered(
         desk, "meter", instrument_name="Flow meter 1", serial="FM-31", uncertainty_lpm="2,5",
-        calibrated_on="2026-04-01", calibrated_until="2027-04-01",
+        calibrated_on="2026-04-01", calibrated_until="2027-04-01", calibration_kg_m3="1,225",
     )  # fmt: skip
+    assert [one.calibration_kg_m3 for one in desk.read(lambda reader: reader.find(Instrument))] == [1.225]
     pack = entered(desk, "battery", battery_model="WL1-PACK", serial="PK-1")
     unit = put_together(desk, "WL1")
     desk.shows("Print 3 labels")

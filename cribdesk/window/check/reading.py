@@ -145,7 +145,8 @@ class ReadingBody(StepBody):
             return given
         check = self._check
         guarded = check.purpose != METER_KIND
-        return air.measured(self.doors.house, check.run.model, given, None, check.uncertainty_lpm, guarded)
+        scale = check.calibration_kg_m3
+        return air.measured(self.doors.house, check.run.model, given, None, check.uncertainty_lpm, guarded, scale)
 
     def ball(self, where: str) -> Ball:
         """Where the ball stands, as an answer."""
@@ -181,7 +182,8 @@ class ReadingBody(StepBody):
         house, pressure = self.doors.house, self.air.hectopascals()
         try:
             air.check(house, celsius, pressure)
-            self.air.say(air.way_words(house, self._check.run.model, celsius, pressure))
+            scale = self._check.calibration_kg_m3
+            self.air.say(air.way_words(house, self._check.run.model, celsius, pressure, scale))
         except ValueError as fault:
             self.air.say_wrong(str(fault))
 

@@ -173,7 +173,8 @@ class Bench(Page):
             if row.trouble:
                 line.addWidget(SignMark("due" if row.good else "stop", 24))
             name = ", ".join(part for part in (row.name, row.serial) if part)
-            words = Words(f"{name}: {row.trouble or f'good until {row.until}'}", wrap=True)
+            until = row.trouble or f"good until {row.until}"
+            words = Words(f"{name}: {'; '.join(part for part in (until, row.scale) if part)}", wrap=True)
             words.setToolTip(f"Calibrated {row.calibrated}")
             line.addWidget(words, 1)
             for button in change_buttons(self.doors, "meter", row.label, "row"):
