@@ -1,4 +1,4 @@
-"""A life model as a table: the use left at chosen probabilities for a row of ages, and the survival curve."""
+"""A life model as a table: the use left at chosen probabilities for a row of ages, and the survival curve's band."""
 
 from __future__ import annotations
 
@@ -19,9 +19,10 @@ if TYPE_CHECKING:
     Laws = tuple[Single, Single, Single]
 
 NEAR, FAR = 44, 12  # ages up to two typical lives, and beyond
-FURTHER = 72
+FURTHER = 48  # the use left is then within half a percent of the model's
 CURVE = 60
 SHORTEST = 1 / 40  # of what the law in the middle has left at the least probability
+CONFIDENCE = 0.95  # of the band about the curve
 LONGEST = 30.0  # further use, in typical lives
 LARGEST = 40.0  # of the log of a cumulative hazard: far beyond all use, far from overflow
 NEGLIGIBLE = 1e-5  # of the weight: laws that share less than this in all are left out
@@ -29,11 +30,16 @@ NEGLIGIBLE = 1e-5  # of the weight: laws that share less than this in all are le
 
 @dataclass(frozen=True, slots=True)
 class LifeTable:
-    """`left` has a row for each age: the further use within which a change comes with each probability."""
+    """`left` has a row for each age: the further use within which a change comes with each probability.
+
+    `curve` is (use, share that lasts longer), `band` for each of its points the bounds between which that share lies
+    95 times in 100.
+    """
 
     ages: tuple[float, ...]
     left: tuple[tuple[float, ...], ...]
     curve: tuple[tuple[float, float], ...]
+    band: tuple[tuple[float, float], ...] = ()
 
 
 def life_table(model: LifeModel, probabilities: Sequence[float], oldest: float = 0.0) -> LifeTable:
@@ -59,7 +65,27 @@ def life_table(model: LifeModel, probabilities: Sequence[float], oldest: float =
         left.append(_left(age, np.geomspace(first, LONGEST * middle, FURTHER), laws, targets))
     hours = np.linspace(0.0, left[0][-1] * 1.15, CURVE + 1)
     curve = zip(hours.tolist(), model.survival(hours).tolist(), strict=True)
-    return LifeTable(tuple(ages.tolist()), tuple(left), tuple(curve))
+    return LifeTable(tuple(ages.tolist()), tuple(left), tuple(curve), _band(hours, laws))
+
+
+def _band(hours: Row, laws: Laws) -> tuple[tuple[float, float], ...]:
+    """For each of these hours the bounds of the share that lasts longer, as much weight left out at each end.
+
+    At one hour the share falls as the log of the cumulative hazard grows, so the laws are put in its order and their
+    weights added up: the quantiles of the posterior, point by point.
+    """
+    import numpy as np
+
+    scale, shape, weight = laws
+    end = (1 - CONFIDENCE) / 2
+    found = [(1.0, 1.0)]  # nothing is used up at no hours
+    for log_hours in np.log(hours[1:]).tolist():
+        used = shape * (np.float32(log_hours) - scale)
+        order = np.argsort(used)
+        middle = np.cumsum(weight[order], dtype=np.float64) - weight[order] / 2
+        low, high = np.exp(-np.exp(np.minimum(np.interp([1 - end, end], middle, used[order]), LARGEST))).tolist()
+        found.append((low, high))
+    return tuple(found)
 
 
 def _main_laws(model: LifeModel) -> Laws:

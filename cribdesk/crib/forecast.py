@@ -27,7 +27,8 @@ class Fit:
     `measure` is worn hours or filter loading, the latter in hours at `dust_ug_m3`. `changed` lives ended in a
     change, `running` did not; `typical` is the use half of new ones last, `whole` what one in ten outlasts;
     `scale` and `shape` are (estimate, low, high) at 95 %. `left` has a row for each of `ages`: the use left at
-    PROBABILITIES. `curve` is (use, chance to last longer) for the picture. `known` is the share of hours with an
+    PROBABILITIES. `curve` is (use, chance to last longer) for the picture, `band` (low, high) at each of its points, at
+    95 %. `known` is the share of hours with an
     assessed dust. `seq` is the journal's entry it rests on, `at` that moment. `laws` is (scale, shape, weight) of the
     Weibull laws that stand for all it leaves open, for sums over the fleet.
     """
@@ -50,6 +51,7 @@ class Fit:
     seq: int
     at: datetime
     laws: tuple[tuple[float, float, float], ...] = ()
+    band: tuple[tuple[float, float], ...] = ()
 
     def left_at(self, age: float) -> tuple[float, ...]:
         """The use left at PROBABILITIES for one that has lasted to `age`, between the ages kept by their logs."""

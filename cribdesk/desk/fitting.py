@@ -78,6 +78,7 @@ def fit_of(
         seq=seq,
         at=moment,
         laws=thinned(model),
+        band=table.band,
     )
 
 

@@ -21,7 +21,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.lives import Dust, Gathered, Key, assessed, dust_of, gather, lasting_parts
 from cribdesk.desk.ports import Reader, Store
 
-UNITS_AT_ONCE, PARTS_AT_ONCE = 25, 250
+UNITS_AT_ONCE, PARTS_AT_ONCE = 25, 100
 ENTRIES_AT_ONCE = 200
 """More entries than this since the last time: everything is made anew."""
 
@@ -148,7 +148,8 @@ def _remake(store: Store, house: House, moment: datetime, wanted: frozenset[Key]
     """Lives read and positions fitted, all or only those wanted, each with the forecasts of what is fitted there."""
     with store.reading() as reader:
         head, cover = reader.head().seq, reader.cover()
-        units = [one for one in reader.find(Unit) if _is_wanted(one, house, wanted)]
+        known = reader.columns(Unit, ("id", "model"))
+        ids = [id_ for id_, model in known if _is_wanted(model, house, wanted)]
         lasting = lasting_parts(reader)
         areas = assessed(reader)
     reference = cover.reference_ug_m3 if wanted and cover else None
@@ -160,10 +161,11 @@ def _remake(store: Store, house: House, moment: datetime, wanted: frozenset[Key]
             yield Step(0.0, "Reading areas")
         reference = reference_of(areas, worn)
     dust, gathered = dust_of(areas, reference), Gathered()
-    for start in range(0, len(units), UNITS_AT_ONCE):
+    for start in range(0, len(ids), UNITS_AT_ONCE):
         with store.reading() as reader:
-            gather(reader, units[start : start + UNITS_AT_ONCE], dust, lasting, moment, gathered, wanted)
-        yield Step(0.5 * start / len(units), "Reading how long parts lasted")
+            units = reader.find(Unit, id=ids[start : start + UNITS_AT_ONCE])
+            gather(reader, units, dust, lasting, moment, gathered, wanted)
+        yield Step(0.5 * start / len(ids), "Reading how long parts lasted")
     yield from _fit_all(store, house, dust, gathered, head, moment, wanted)
     if wanted is None:
         doubts = tuple(sorted(gathered.doubts.items()))
@@ -201,8 +203,8 @@ def _fit_all(
             yield Step(0.5 + 0.5 * (done + 0.5) / len(keys), "Fitting how long parts last")
 
 
-def _is_wanted(unit: Unit, house: House, wanted: frozenset[Key] | None) -> bool:
-    return unit.model in house.models and (wanted is None or any(model == unit.model for model, _ in wanted))
+def _is_wanted(model: str, house: House, wanted: frozenset[Key] | None) -> bool:
+    return model in house.models and (wanted is None or any(model == other for other, _ in wanted))
 
 
 def _worn_in(reader: Reader, area: Area) -> float:

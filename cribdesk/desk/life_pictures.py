@@ -44,6 +44,7 @@ def _picture(fit: Fit, name: str, age: float, early: float, middle: float, late:
         measure=fit.measure,
         dust_ug_m3=fit.dust_ug_m3,
         curve=fit.curve,
+        band=fit.band,
         age=age,
         early=early,
         middle=middle,

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import ceil
 
 from cribdesk.crib.words import count, hours, number
+from cribdesk.desk.cards import LifePicture
 from cribdesk.desk.fleet_cards import FleetModel, FleetPicture
 from cribdesk.window.components.plot import Band, Line, PlotData, ticks
 from cribdesk.window.survival import survival_plot
@@ -59,6 +60,16 @@ def money(cents: float | None) -> str:
     return "no price" if cents is None else number(cents / 100, 2)
 
 
+LIFE_HEADS = ("model", "position", "measure", "dust_ug_m3", "use", "share_that_lasts_longer", "low_95", "high_95")
+
+
+def life_rows(model: str, life: LifePicture) -> Rows:
+    """The points of a survival curve with the bounds of each."""
+    named = (model, life.position, life.measure, life.dust_ug_m3 or "")
+    bounds = life.band or (("", ""),) * len(life.curve)
+    return [(*named, *point, *pair) for point, pair in zip(life.curve, bounds, strict=True)]
+
+
 def plots(picture: FleetPicture) -> list[tuple[str, PlotData]]:
     """Every plot with the name its file gets."""
     made = []
@@ -81,7 +92,7 @@ def tables(picture: FleetPicture) -> list[tuple[str, Rows]]:
     faults += [(one.name, one.count, one.units, one.share) for one in picture.faults]
     rates: Rows = [("model", "units", "repairs", "worn_hours", "rate", "low_95", "high_95")]
     repairs: Rows = [("model", "worn_hours", "mean_repairs", "robust_standard_error")]
-    lives: Rows = [("model", "position", "measure", "dust_ug_m3", "use", "share_that_lasts_longer")]
+    lives: Rows = [LIFE_HEADS]
     fits: Rows = [
         ("model", "position", "measure", "changed", "running", "scale", "scale_low", "scale_high", "shape",
          "shape_low", "shape_high", "rule_of_thumb_hours")
@@ -94,7 +105,7 @@ def tables(picture: FleetPicture) -> list[tuple[str, Rows]]:
         repairs += [(model.code, *point) for point in model.repairs.points]
         for life in model.lives:
             named = (model.code, life.position, life.measure)
-            lives += [(*named, life.dust_ug_m3 or "", *point) for point in life.curve]
+            lives += life_rows(model.code, life)
             fits.append((*named, life.changed, life.running, *life.scale, *life.shape, life.thumb_hours or ""))
         changes += [
             (model.code, one.position, one.count, one.still_good, one.hours,

@@ -6,7 +6,7 @@ from cribdesk.crib.forecast import HOURS
 from cribdesk.crib.words import count, hours, number
 from cribdesk.desk.cards import LifePicture
 from cribdesk.window.components.base import Rule, Words
-from cribdesk.window.components.plot import Line, Mark, Now, Plot, PlotData, ticks
+from cribdesk.window.components.plot import Band, Line, Mark, Now, Plot, PlotData, ticks
 from cribdesk.window.layout import Panel
 
 SHARES = tuple((share / 100, f"{share} %") for share in (0, 25, 50, 75, 100))
@@ -57,13 +57,17 @@ def survival_plot(picture: LifePicture, label: str = "", brief: bool = False) ->
         marks.append(Mark(thumb, f"rule of thumb, {hours(thumb)}"))
     right = max(far * 1.02, 1.0)
     kept = tuple(point for point in points if point[0] <= right)
+    band = tuple((use, low, high) for (use, _), (low, high) in zip(kept, picture.band, strict=False))
+    y_name = "share that lasts longer"
+    if band:
+        y_name += "; grey: 95 in 100" if brief else "; the grey band holds the curve 95 times in 100"
     said = f"half last {hours(picture.typical)}"
     return PlotData(
         x=(0.0, right), y=(0.0, 1.0), x_ticks=ticks(0.0, right, 4 if brief else 6),
         y_ticks=SHARES[::2] if brief else SHARES,
-        x_name=measure_words(picture), y_name="share that lasts longer",
+        x_name=measure_words(picture), y_name=y_name,
         told=f"{picture.name}: {said}. {rests_on(picture)}" + (f" {now.words}." if now else ""),
-        lines=(Line(kept),), now=now, marks=tuple(marks),
+        lines=(Line(kept),), bands=(Band(band),) if band else (), now=now, marks=tuple(marks),
     )  # fmt: skip
 
 
