@@ -6,7 +6,7 @@ Longer than 400 lines since no second file may know all rooms.
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from typing import Any, TypeVar
@@ -21,13 +21,15 @@ from cribdesk.desk.entry_changes import RELABEL
 from cribdesk.desk.entry_form import ABOUT, Asked, Entered, EntryForm, FormTroubles, troubles_of
 from cribdesk.desk.entry_forms import FIRST, about_next, closes, form_of, labels_of, may_open, next_form, operation_of
 from cribdesk.desk.facts import facts_of
+from cribdesk.desk.fleet_picture import Told
+from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import battery_card, look_up, person_card
 from cribdesk.desk.matters import matters
 from cribdesk.desk.office import NotePrint, SetSetting
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.ports import Printer, Reader
-from cribdesk.desk.printing import next_copy, record_for
+from cribdesk.desk.printing import IN_STEPS, kept_back, next_copy, record_for
 from cribdesk.desk.printouts_orders import RequisitionSheet
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.router import route
@@ -63,14 +65,15 @@ from cribdesk.desk.slate import (
 )
 from cribdesk.desk.timeline import names_of, with_names
 from cribdesk.desk.unit_lookup import offer, unit_card
-from cribdesk.forecasting import TOPIC, Forecasting, LongReading
+from cribdesk.forecasting import TOPIC, Forecasting, LongPaper, LongReading
 from cribdesk.opening import OpenDesk
-from cribdesk.papers import CannotPrint, PaperSettings, render
+from cribdesk.papers import CannotPrint, PaperSettings, render, render_in_steps
 from cribdesk.station import Station
 from cribdesk.store.faults import StoreFault
 from cribdesk.window.background import Background, Fault
 from cribdesk.window.doors import paper_words
 from cribdesk.window.main import MainWindow
+from cribdesk.window.plot_file import csv_file
 from cribdesk.window.preview import PaperTable
 from cribdesk.window.printing import printers
 from cribdesk.window.speak import Speak
@@ -122,6 +125,9 @@ class App:
         self.refresh_board()
         self.forecasting: Forecasting | None = None
         self.long_reading = LongReading(window, background, self._read_out)
+        self.long_paper = LongPaper(
+            window, background, self.printing, self._read_long, self._draw_long, self._made_long
+        )
 
     def begin_forecasts(self) -> None:
         """From now on forecasts are kept up to date beside the work; until there are some, rules of thumb stand."""
@@ -460,16 +466,17 @@ class App:
         if self.slate.clerk is None:
             self._say_here("refused", NoClerk().words())
             return
+        if self._kept_back(paper):
+            return
+        if paper in IN_STEPS:
+            self._make_long(paper, of, to_print=True)
+            return
 
         def rendered(result: tuple[bytes, int] | Fault) -> None:
             if isinstance(result, Fault):
                 self._note_print(paper, of, fault_words(result))
             else:
-                self.printing.run(lambda: self._on_paper(paper, result[0]), printed)
-
-        def printed(result: str | Fault) -> None:
-            trouble = fault_words(result) if isinstance(result, Fault) else result
-            self._note_print(paper, of, trouble)
+                self.printing.run(lambda: self._on_paper(paper, result[0]), lambda said: self._printed(paper, of, said))
 
         self.background.run(lambda: self._render(paper, of), rendered)
 
@@ -512,12 +519,17 @@ class App:
     def preview(self, paper: str, of: str) -> None:
         """Shows a paper; printing it from there counts as a print."""
 
+        if self._kept_back(paper):
+            return
+        if paper in IN_STEPS:
+            self._make_long(paper, of, to_print=False)
+            return
+
         def shown(result: tuple[bytes, PaperTable] | Fault) -> None:
             if isinstance(result, Fault):
                 self._say_here("refused", fault_words(result))
             else:
-                title = f"{paper.replace('_', ' ').capitalize()} {of}".strip()
-                self.window.show_paper(title, result[0], paper, of, result[1])
+                self.window.show_paper(paper_words(paper, of), result[0], paper, of, result[1])
 
         self.background.run(lambda: (self._render(paper, of)[0], self._table(paper, of)), shown)
 
@@ -526,6 +538,47 @@ class App:
         with self.desk.store.reading() as reader:
             record = record_for(reader, self.house, paper, of, self.clock(), 1)
         return record.table() if isinstance(record, RequisitionSheet) else ()
+
+    def _kept_back(self, paper: str) -> bool:
+        """Whether who is signed on may not see the paper; that is said."""
+        why = kept_back(paper, self.slate.clerk.roles if self.slate.clerk else "")
+        if why:
+            self._say_here("refused", why)
+        return bool(why)
+
+    def _make_long(self, paper: str, of: str, *, to_print: bool) -> None:
+        if not self.long_paper.make(paper, of, to_print=to_print):
+            self._say_here("caution", "A long paper is being made already. Wait for it, or call it off.")
+
+    def _read_long(self, paper: str, of: str) -> Iterator[Step]:
+        """Its record and the number of its print, on the store's thread."""
+        with self.desk.store.reading() as reader:
+            copy = next_copy(reader, paper, of)
+        for step in IN_STEPS[paper](self.desk.store, self.house, of, self.clock()):
+            yield replace(step, data=(step.data, copy)) if isinstance(step, Told) else step
+
+    def _draw_long(self, paper: str, read: tuple[Any, int]) -> Iterator[Step]:
+        """The paper and its table, on the printer's thread."""
+        record, copy = read
+        for step in render_in_steps(paper, record, self.paper_settings(copy)):
+            if isinstance(step, bytes):
+                yield Told(1.0, "Drawing it", (step, csv_file(record.table())))
+            else:
+                yield Step(step, "Drawing it")
+
+    def _made_long(self, paper: str, of: str, to_print: bool, made: tuple[bytes, bytes] | Fault | None) -> None:
+        if made is None:
+            self._say_here("caution", f"The {paper_words(paper, '').lower()} was called off. Nothing was printed.")
+        elif isinstance(made, Fault):
+            self._say_here("refused", fault_words(made))
+        elif not self._kept_back(paper):  # somebody else may have signed on meanwhile
+            if to_print:
+                self.printing.run(lambda: self._on_paper(paper, made[0]), lambda said: self._printed(paper, of, said))
+            else:
+                self.window.show_paper(paper_words(paper, of), made[0], paper, of, made[1])
+
+    def _printed(self, paper: str, of: str, result: str | Fault) -> None:
+        self._note_print(paper, of, fault_words(result) if isinstance(result, Fault) else result)
 
     # Somebody's own records.
 
@@ -589,7 +642,9 @@ class App:
         self.feed(Changed(self.clock(), result.receipt.topics))
         self._say_here("taken", result.words, "")
         for paper, of in result.receipt.papers:
-            if paper != LABELS:  # those are offered in the form, to be printed when the sheet lies in the printer
+            if paper in IN_STEPS:  # looked at first
+                self.preview(paper, of)
+            elif paper != LABELS:  # those are offered in the form, to be printed when the sheet lies in the printer
                 self.print_paper(paper, of)
         if form_id == FIRST:
             self.scan(result.receipt.subjects[0])

@@ -104,6 +104,11 @@ class LongReading:
         self._begun = 0.0
         window.note.called_off.connect(self.call_off)
 
+    @property
+    def under_way(self) -> bool:
+        """Whether something is being read."""
+        return self._under_way is not None
+
     def read(self, place: str, steps: Callable[[], Iterator[Step]]) -> None:
         """Begin, unless one is under way."""
         if self._under_way is not None:
@@ -134,4 +139,44 @@ class LongReading:
             self._window.show_busy(f"{words}: {share:.0%}. The counter works meanwhile.", may_stop=True)
 
 
-__all__ = ["TOPIC", "Forecasting", "LongReading"]
+class LongPaper:
+    """Makes a paper that takes long: its record is read on the store's thread, it is drawn on the printer's, both in
+    steps; the counter works meanwhile, and it can be called off at any time.
+
+    `read(paper, of)` ends in a `Told` with what `draw(paper, that)` wants, which ends in a `Told` with the paper.
+    `made` gets (paper, of, whether to print it, the paper), a Fault in its place, or None where it was called off.
+    """
+
+    def __init__(
+        self,
+        window: MainWindow,
+        store: Background,
+        printer: Background,
+        read: Callable[[str, str], Iterator[Step]],
+        draw: Callable[[str, Any], Iterator[Step]],
+        made: Callable[[str, str, bool, Any], None],
+    ) -> None:
+        self._read, self._draw, self._made = read, draw, made
+        self._asked = ("", "", False)
+        self._reading = LongReading(window, store, self._was_read)
+        self._drawing = LongReading(window, printer, self._was_drawn)
+
+    def make(self, paper: str, of: str, *, to_print: bool) -> bool:
+        """Begin; False while another is being made."""
+        if self._reading.under_way or self._drawing.under_way:
+            return False
+        self._asked = (paper, of, to_print)
+        self._reading.read(paper, lambda: self._read(paper, of))
+        return True
+
+    def _was_read(self, paper: str, data: object) -> None:
+        if data is None or isinstance(data, Fault):
+            self._made(*self._asked, data)
+        else:
+            self._drawing.read(paper, lambda: self._draw(paper, data))
+
+    def _was_drawn(self, paper: str, data: object) -> None:
+        self._made(*self._asked, data)
+
+
+__all__ = ["TOPIC", "Forecasting", "LongPaper", "LongReading"]

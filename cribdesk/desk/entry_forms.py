@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from cribdesk.crib.records import Person
+from cribdesk.desk.entry_area_facts import AREA_FACT_FORMS
+from cribdesk.desk.entry_assessments import ASSESSMENT_FORMS
 from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
 from cribdesk.desk.entry_counts import COUNT_FORMS
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
@@ -13,6 +15,7 @@ from cribdesk.desk.entry_order_rule import ORDER_RULE_FORMS
 from cribdesk.desk.entry_orders import ORDER_FORMS
 from cribdesk.desk.entry_own_checks import OWN_CHECK_FORMS
 from cribdesk.desk.entry_people import PEOPLE_FORMS
+from cribdesk.desk.entry_program import PROGRAM_FORMS
 from cribdesk.desk.entry_recall import RECALL_FORMS
 from cribdesk.desk.entry_scrap import SCRAP_FORMS
 from cribdesk.desk.entry_sets import SET_FORMS
@@ -26,6 +29,7 @@ from cribdesk.desk.receipt import Receipt
 _ALL = (
     *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
     *OWN_CHECK_FORMS, *SCRAP_FORMS, *ORDER_FORMS, *RECALL_FORMS, *COUNT_FORMS, *ORDER_RULE_FORMS,
+    *PROGRAM_FORMS, *ASSESSMENT_FORMS, *AREA_FACT_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}
 """Every form by its id."""
@@ -72,8 +76,9 @@ def next_form(form_id: str) -> str:
 
 
 def about_next(form_id: str, values: Mapping[str, str]) -> str:
-    """What the form that is open then is about: nothing yet; for a new label, something of the same kind."""
-    return values.get(ABOUT, "")[:1] if form_id == RELABEL else ""
+    """What the form that is open then is about: nothing yet, or the same; for a new label, something of its kind."""
+    about = values.get(ABOUT, "")
+    return about if FORMS[form_id].keeps else about[:1] if form_id == RELABEL else ""
 
 
 def closes(form_id: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime
 
 from cribdesk.crib.hold import hold_words
@@ -16,15 +16,17 @@ from cribdesk.crib.records import (
     PartPlace,
     Person,
     Print,
+    Role,
     Slip,
     StockItem,
     Unit,
     Where,
 )
 from cribdesk.desk.commands import COMMANDS, Command
+from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME
-from cribdesk.desk.ports import Reader
+from cribdesk.desk.ports import Reader, Store
 from cribdesk.desk.printing_away import certification_tag, repair_note
 from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_due import due_sheet
@@ -46,6 +48,7 @@ from cribdesk.desk.printouts import (
     PrintedLabel,
 )
 from cribdesk.desk.saying import about, name_of, where_words
+from cribdesk.desk.use_register import register_steps, use_register
 
 SHEETS = {
     "units": Kind.UNIT, "parts": Kind.PART, "people": Kind.PERSON, "batteries": Kind.BATTERY, "bins": Kind.BIN,
@@ -271,5 +274,19 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "requisition": requisition_sheet,
     "due_list": due_sheet,
     "count_sheet": count_sheet,
+    "use_register": use_register,
 }
 """Every paper by its name."""
+
+IN_STEPS: dict[str, Callable[[Store, House, str, datetime], Iterator[Step]]] = {"use_register": register_steps}
+"""Papers that may be long: their record is read in short steps, the last a `Told` with it. They are looked at first."""
+
+_PRIVATE = {"use_register": (Role.PROGRAM,)}
+
+
+def kept_back(paper: str, roles: str) -> str:
+    """Why somebody of these roles does not see a paper at all, in words, or nothing."""
+    who = [role.value for role in _PRIVATE.get(paper, ())]
+    if not who or set(who) & set(roles.split(",")):
+        return ""
+    return f"It names who wore what: it opens for a {' or '.join(who)} only. Nothing changed."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import pkgutil
 import threading
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType, ModuleType
@@ -15,17 +15,21 @@ from cribdesk.papers.settings import CannotPrint, PaperSettings
 
 KIT = frozenset({"barcodes", "faces", "flow", "half", "pdf", "register", "settings", "sheet", "signs"})
 Wanted = TypeVar("Wanted")
-_one_at_a_time = threading.Lock()  # a face serves one document at a time
+_one_at_a_time = threading.Lock()  # a face is drawn with by one thread at a time
 
 
 @dataclass(frozen=True)
 class Paper(Generic[Wanted]):
-    """A paper: its name in receipts, its title for people, the record it wants, and what makes its PDF."""
+    """A paper: its name in receipts, its title for people, the record it wants, and what makes its PDF.
+
+    One that may be long has `in_steps` besides: it tells how far it is, 0 to 1, and at the end gives the document.
+    """
 
     name: str
     title: str
     wants: type[Wanted]
     draw: Callable[[Wanted, PaperSettings], bytes]
+    in_steps: Callable[[Wanted, PaperSettings], Iterator[float | bytes]] | None = None
 
 
 class RegisterFault(Exception):
@@ -59,10 +63,33 @@ def render(name: str, record: object, settings: PaperSettings) -> bytes:
     Raises CannotPrint where there is no such paper or it cannot be made as set, TypeError where the record
     is not the one that the paper wants.
     """
+    paper = _paper(name, record)
+    with _one_at_a_time:
+        return paper.draw(record, settings)
+
+
+def render_in_steps(name: str, record: object, settings: PaperSettings) -> Iterator[float | bytes]:
+    """How far it is, 0 to 1, step by step, and at the end the PDF; a paper that is never long is one step.
+
+    Between two steps other papers may be made: a document keeps its own state of each face. Raises as `render` does.
+    """
+    paper = _paper(name, record)
+    if paper.in_steps is None:
+        yield render(name, record, settings)
+        return
+    steps = paper.in_steps(record, settings)
+    while True:
+        with _one_at_a_time:
+            step = next(steps, None)
+        if step is None:
+            return
+        yield step
+
+
+def _paper(name: str, record: object) -> Paper[Any]:
     paper = papers().get(name)
     if paper is None:
         raise CannotPrint(f"There is no paper named '{name}'. There are {', '.join(papers())}.")
     if not isinstance(record, paper.wants):
         raise TypeError(f"{name} wants {paper.wants.__name__}, not {type(record).__name__}")
-    with _one_at_a_time:
-        return paper.draw(record, settings)
+    return paper

@@ -70,6 +70,7 @@ PAPER_WORDS = {
     "requisition": "Requisition",
     "due_list": "Due list",
     "count_sheet": "Counting sheet",
+    "use_register": "Register of use",
 }
 
 

@@ -35,7 +35,12 @@ def save_plot(file: Path, data: PlotData) -> None:
 
 def save_table(file: Path, rows: Sequence[Sequence[object]]) -> None:
     """Writes rows as CSV, UTF-8 with its mark, so that office programs read names right."""
-    _save(file, csv_text(rows).encode("utf-8-sig"))
+    _save(file, csv_file(rows))
+
+
+def csv_file(rows: Sequence[Sequence[object]]) -> bytes:
+    """Rows as a CSV file: UTF-8 with its mark."""
+    return csv_text(rows).encode("utf-8-sig")
 
 
 def csv_text(rows: Sequence[Sequence[object]]) -> str:

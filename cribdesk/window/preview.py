@@ -14,7 +14,7 @@ from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.layout import Boxes, Panel, Row, Size
 from cribdesk.window.look import current, ground
-from cribdesk.window.plot_file import csv_text
+from cribdesk.window.plot_file import csv_file
 from cribdesk.window.rendering import NotAPaper, opened
 
 
@@ -65,8 +65,8 @@ class Sheet(QWidget):
         painter.end()
 
 
-PaperTable = tuple[tuple[object, ...], ...]
-"""What a paper says as rows, its head first; none where it is no list."""
+PaperTable = tuple[tuple[object, ...], ...] | bytes
+"""What a paper says as rows, its head first, or as the CSV file they make; none where it is no list."""
 
 
 class Preview(Panel):
@@ -173,7 +173,7 @@ class Preview(Panel):
     def _content(self, target: Path) -> bytes:
         """What the file of that name holds."""
         if self._table and target.suffix.lower() == ".csv":
-            return csv_text(self._table).encode("utf-8-sig")
+            return self._table if isinstance(self._table, bytes) else csv_file(self._table)
         return self._pdf
 
     def fit(self, size: Size) -> None:
