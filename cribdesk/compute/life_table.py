@@ -25,7 +25,7 @@ SHORTEST = 1 / 40  # of what the law in the middle has left at the least probabi
 CONFIDENCE = 0.95  # of the band about the curve
 LONGEST = 30.0  # further use, in typical lives
 LARGEST = 40.0  # of the log of a cumulative hazard: far beyond all use, far from overflow
-NEGLIGIBLE = 1e-5  # of the weight: laws that share less than this in all are left out
+NEGLIGIBLE = 3e-5  # of the weight: laws that share less than this in all are left out
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ by itself. `compute`, and with it the heavy libraries, is loaded when the first 
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -24,6 +24,8 @@ from cribdesk.desk.ports import Reader, Store
 UNITS_AT_ONCE, PARTS_AT_ONCE = 25, 100
 ENTRIES_AT_ONCE = 200
 """More entries than this since the last time: everything is made anew."""
+
+WORDS = "Learning how long parts last"
 
 REFIT_SHARE = 0.01
 """A position is fitted anew once its ended lives have grown by this share, and by one at least (a house rule)."""
@@ -148,49 +150,53 @@ def _remake(store: Store, house: House, moment: datetime, wanted: frozenset[Key]
     """Lives read and positions fitted, all or only those wanted, each with the forecasts of what is fitted there."""
     with store.reading() as reader:
         head, cover = reader.head().seq, reader.cover()
-        known = reader.columns(Unit, ("id", "model"))
-        ids = [id_ for id_, model in known if _is_wanted(model, house, wanted)]
+        by_model: defaultdict[str, list[int]] = defaultdict(list)
+        for id_, model in reader.columns(Unit, ("id", "model")):
+            if _is_wanted(model, house, wanted):
+                by_model[model].append(id_)
+    yield Step(0.0, WORDS)
+    with store.reading() as reader:
         lasting = lasting_parts(reader)
         areas = assessed(reader)
+    yield Step(0.0, WORDS)
     reference = cover.reference_ug_m3 if wanted and cover else None
     if not wanted:
         worn = {}
         for area in areas:
             with store.reading() as reader:
                 worn[area.id] = _worn_in(reader, area)
-            yield Step(0.0, "Reading areas")
+            yield Step(0.0, WORDS)
         reference = reference_of(areas, worn)
-    dust, gathered = dust_of(areas, reference), Gathered()
-    for start in range(0, len(ids), UNITS_AT_ONCE):
-        with store.reading() as reader:
-            units = reader.find(Unit, id=ids[start : start + UNITS_AT_ONCE])
-            gather(reader, units, dust, lasting, moment, gathered, wanted)
-        yield Step(0.5 * start / len(ids), "Reading how long parts lasted")
-    yield from _fit_all(store, house, dust, gathered, head, moment, wanted)
+    dust, doubts = dust_of(areas, reference), Counter[str]()
+    # One model's lives at a time: with all of a big fleet's in memory the interpreter's own tidying makes long pauses.
+    for done, (model, ids) in enumerate(sorted(by_model.items())):
+        gathered = Gathered()
+        for start in range(0, len(ids), UNITS_AT_ONCE):
+            with store.reading() as reader:
+                units = reader.find(Unit, id=ids[start : start + UNITS_AT_ONCE])
+                gather(reader, units, dust, lasting, moment, gathered, wanted)
+            yield Step((done + 0.5 * start / len(ids)) / len(by_model), WORDS)
+        here = {*gathered.lives, *gathered.fitted} if wanted is None else {key for key in wanted if key[0] == model}
+        for share in _fit_all(store, house, dust, gathered, sorted(here), head, moment):
+            yield Step((done + 0.5 + 0.5 * share) / len(by_model), WORDS)
+        doubts.update(gathered.doubts)
     if wanted is None:
-        doubts = tuple(sorted(gathered.doubts.items()))
         with store.deriving() as deriving:
-            deriving.cover(Cover(head, moment, basis_of(house), reference, doubts))
+            deriving.cover(Cover(head, moment, basis_of(house), reference, tuple(sorted(doubts.items()))))
     yield Step(1.0, "Forecasts are up to date")
 
 
 def _fit_all(
-    store: Store,
-    house: House,
-    dust: Dust,
-    gathered: Gathered,
-    head: int,
-    moment: datetime,
-    wanted: frozenset[Key] | None,
-) -> Iterator[Step]:
-    keys = sorted(wanted if wanted is not None else set(gathered.lives) | set(gathered.fitted))
+    store: Store, house: House, dust: Dust, gathered: Gathered, keys: Sequence[Key], head: int, moment: datetime
+) -> Iterator[float]:
+    """Fits these positions and keeps the forecasts of what is fitted there; after each step, the share that is done."""
     for done, key in enumerate(keys):
         position = house.models[key[0]].position(key[1])
         fit = fit_of(key, gathered.lives[key], dust, position.thumb_hours if position else None, head, moment)
         if fit is None:
             gathered.doubts["too few lives, and no rule of thumb: no forecast"] += 1
             continue
-        yield Step(0.5 + 0.5 * done / len(keys), "Fitting how long parts last")
+        yield done / len(keys)
         with store.deriving() as deriving:
             deriving.put_fits([fit])
         parts = gathered.fitted[key]
@@ -200,7 +206,7 @@ def _fit_all(
             ]
             with store.deriving() as deriving:
                 deriving.put_forecasts(made)
-            yield Step(0.5 + 0.5 * (done + 0.5) / len(keys), "Fitting how long parts last")
+            yield (done + 0.5) / len(keys)
 
 
 def _is_wanted(model: str, house: House, wanted: frozenset[Key] | None) -> bool:

@@ -171,13 +171,13 @@ def test_not_now(signed_on: DeskWindow, monkeypatch: pytest.MonkeyPatch) -> None
     def endless(*_: object) -> Iterator[Done]:
         while True:
             go_on.wait(0.05)
-            yield Done(0.4, "Reading how long parts lasted")
+            yield Done(0.4, "Learning how long parts last")
 
     monkeypatch.setattr(forecasting, "catch_up", endless)
     signed_on.app.begin_forecasts()
     note = signed_on.window.note
     assert wait_until(note.stop.isVisible, 10.0)
-    assert note.busy.text().startswith("Reading how long parts lasted: 40%")
+    assert note.busy.text().startswith("Learning how long parts last: 40%")
     signed_on.scan("wl-1")
     assert signed_on.app.slate.unit is not None
     signed_on.click_on(note.stop)
