@@ -199,7 +199,8 @@ class EntryKind:
     """One form: its place among others, its title, what it becomes, its fields and how their values are read.
 
     `missing` says what has to be entered before it, in words. Without `again` a form that was entered closes;
-    else it stands there for the next. A `private` one opens only for a role that may enter it.
+    else it stands there for the next, about the same where it `keeps` that. A `private` one opens only for a role that
+    may enter it.
     """
 
     id: str
@@ -213,6 +214,7 @@ class EntryKind:
     missing: Callable[[Asked], str] | None = None
     again: bool = True
     private: bool = False
+    keeps: bool = False
 
 
 def same(values: Iterable[str]) -> tuple[tuple[str, str], ...]:
