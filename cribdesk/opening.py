@@ -19,6 +19,7 @@ from cribdesk.crib.entry import moment_of
 from cribdesk.crib.limits import read_limits
 from cribdesk.crib.model import ModelFaults, UnitModel, read_floors, read_model
 from cribdesk.crib.records import SiteSetting
+from cribdesk.crib.rules import RuleFaults, RuleSet, base_of, read_rules
 from cribdesk.crib.shade import ShadeTable, read_table
 from cribdesk.crib.used import read_handling
 from cribdesk.desk.counter import Counter
@@ -86,6 +87,7 @@ def load_house() -> tuple[House, tuple[str, ...]]:
         handling=_table("used_filter_handling.csv", read_handling, (), faults),
         substances=_table("exposure_limits.csv", read_limits, {}, faults),
         shades=_table("shade_minimums.csv", read_table, ShadeTable(()), faults),
+        rule_sets=_rule_sets(faults),
     )
     return house, tuple(faults)
 
@@ -97,6 +99,27 @@ def _table(name: str, read: Callable[[str], T], without: T, faults: list[str]) -
     except (OSError, ValueError) as failure:
         faults.append(f"{name}: {failure}")
         return without
+
+
+def _rule_sets(faults: list[str]) -> dict[str, RuleSet]:
+    """Every rule set by its code, each after the one that it builds upon; one with a fault is left out, and said."""
+    factors = (resources.data("resources") / "tables" / "assigned_protection_factors.csv").read_text("utf-8")
+    waiting = dict(_texts("rules", faults))
+    found: dict[str, RuleSet] = {}
+    while waiting:
+        ready = [name for name, text in waiting.items() if base_of(text) in ("", *found)]
+        for name in ready:
+            text = waiting.pop(name)
+            try:
+                made = read_rules(text, found.get(base_of(text)), name, factors)
+            except RuleFaults as broken:
+                faults += map(str, broken.faults)
+                continue
+            found[made.code] = made
+        if not ready:
+            faults += [f"{name}: the set that it builds upon is not there" for name in waiting]
+            break
+    return found
 
 
 def _texts(kind: str, faults: list[str]) -> list[tuple[str, str]]:

@@ -73,7 +73,8 @@ class UnitModel:
 
     `flow_plausible_lpm` is the most this model can give: a reading above it is no pass. `cautions` are
     (when, do) pairs for the wearer's slip. `ball_range_c` is the air in which a ball's mark holds, `must_show` the
-    maker's correction chart.
+    maker's correction chart. `performance` is the class of a European standard ('TH2'), '' where none is known; `gases`
+    are substances that its approved elements remove; `explosive_approved` whether it may go into explosive locations.
     """
 
     code: str
@@ -99,6 +100,9 @@ class UnitModel:
     cautions: tuple[tuple[str, str], ...]
     ball_range_c: tuple[float, float] | None = None
     must_show: tuple[MustShow, ...] = ()
+    performance: str = ""
+    gases: tuple[str, ...] = ()
+    explosive_approved: bool = False
 
     def position(self, code: str) -> Position | None:
         """The position of that code, or None."""
@@ -170,6 +174,9 @@ def _read(top: Section) -> UnitModel:
         hold_reasons=_read_hold_reasons(top),
         procedures=_read_procedures(top.section("procedures")),
         cautions=_read_cautions(top),
+        performance=top.text("performance", "", pattern=r"(T[HM][123]|P[123])?"),
+        gases=top.texts("gases"),
+        explosive_approved=top.flag("explosive_approved", default=False),
         **read_air(top),
     )
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from cribdesk.crib.limits import Substance
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import Person, Unit
+from cribdesk.crib.rules import NO_RULES, RuleSet
 from cribdesk.crib.shade import ShadeTable
 from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
 from cribdesk.crib.used import Handling
@@ -30,6 +31,7 @@ class House:
     handling: tuple[Handling, ...] = ()  # of used filters, by what was in the air; none where there is no table
     substances: Mapping[str, Substance] = field(default_factory=dict)  # the table of limits
     shades: ShadeTable = NO_SHADES
+    rule_sets: Mapping[str, RuleSet] = field(default_factory=dict)
 
     @classmethod
     def of(cls, models: Mapping[str, UnitModel], procedures: Mapping[str, Procedure]) -> House:
@@ -45,6 +47,16 @@ class House:
     def plan(self) -> tuple[Shift, ...]:
         """The site's shifts."""
         return read_plan(self.settings["shift_plan"])
+
+    @property
+    def rules(self) -> RuleSet:
+        """The rule set that the site chose; an empty one where it has no file."""
+        return self.rule_sets.get(self.settings.get("rule_set", ""), NO_RULES)
+
+    def substance(self, code: str) -> Substance | None:
+        """A substance of the table of limits, with the limits of the rule set in force; None for none of it."""
+        known = self.substances.get(code)
+        return known if known is None else self.rules.substance(known)
 
     @property
     def hours_a_day(self) -> float:

@@ -111,6 +111,11 @@ def read_service(text: str) -> dict[str, float]:
 SETTINGS: tuple[Setting, ...] = (
     Setting("site_name", "", "Name of the site, on papers"),
     Setting("own_employer", "", "Employer of your own people; proof of clearances is asked of every other"),
+    Setting(
+        "rule_set", "us_federal",
+        "Rules in force, cited on papers: us_federal, us_california or uk; factors are national, none is for all the EU",
+        _one_of("us_federal", "us_california", "uk"),
+    ),
     Setting("zone", "Europe/Vienna", "Time zone of the site (IANA name)", _zone),
     Setting("shift_plan", "Day 06:00-14:30, Night 14:30-22:30", "Shifts, in local time", read_plan),
     Setting("early_minutes", "60", "Minutes before a shift starts from when it is issued for", _whole(0, 240)),

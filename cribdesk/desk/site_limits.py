@@ -149,9 +149,14 @@ def standing_limits(limits: Iterable[SiteLimit], today: date) -> list[SiteLimit]
 
 def limits_of(records: Records, house: House, substance: str, today: date) -> list[Held]:
     """Every limit of a substance: of the table, and the site's own; one query."""
-    known = house.substances.get(substance)
+    return limits_among(records.find(SiteLimit, substance=substance), house, substance, today)
+
+
+def limits_among(rows: Iterable[SiteLimit], house: House, substance: str, today: date) -> list[Held]:
+    """The same where the site's limits are at hand. The table's are those of the rule set in force."""
+    known = house.substance(substance)
     found = [] if known is None else [_of_table(known, number) for number in range(len(known.limits))]
-    for one in standing_limits(records.find(SiteLimit, substance=substance), today):
+    for one in standing_limits([row for row in rows if row.substance == substance], today):
         figure = amount(one.limit_ng_m3, one.limit_ppb)
         assert figure is not None
         found.append(Held(one.source, KINDS[one.kind], figure, one.measured_as, one.source, True))

@@ -1,0 +1,522 @@
+"""Is this unit enough for the air, the arc and the place of an area? Pure: the figures are handed in, worked out.
+
+Assessing exposure is the work of an industrial hygienist; what stands here repeats their finding and makes none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from cribdesk.crib.concentration import concentration_words, plain
+from cribdesk.crib.limits import LimitKind
+from cribdesk.crib.records import Control
+from cribdesk.crib.refusal import Level, Reason
+from cribdesk.crib.rules import RuleSet
+from cribdesk.crib.words import date_words, hours, in_sentence, joined
+
+HYGIENIST = "An industrial hygienist decides."
+LEAD, CADMIUM, BERYLLIUM = "lead", "cadmium", "beryllium"
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One figure against one limit, both in the limit's unit and measured as the limit is.
+
+    `lawful` says that the limit was lowered by law for a long day; `ratio` is concentration / limit.
+    """
+
+    body: str
+    kind: LimitKind
+    concentration: float
+    limit: float
+    ratio: float
+    measured_as: str
+    source: str
+    verified: bool
+    lawful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class AgentFinding:
+    """What stands of one agent: the hygienist's figures, and what they come to.
+
+    `unit` is that of every figure: mg/m3 of particles, ppm of a gas. `known` is False where nobody has a finding;
+    `trouble` says why the figures cannot be held against the limits; `foreign` names a limit that does not bind here.
+    `short_missing`: a short-term limit stands and no short-term figure; `ceiling_only`: and nothing else binds.
+    `idlh_decides`: what is immediately dangerous caps the use of some factor. `long_day` multiplies an 8-hour limit on
+    a longer day: advice beside the limit, None where there is none.
+    """
+
+    substance: str
+    name: str
+    particle: bool
+    unit: str
+    known: bool
+    made_on: date
+    form: str = ""
+    basis: str = ""
+    measured_as: str = ""
+    average: float | None = None
+    short: float | None = None
+    judged: tuple[Judged, ...] = ()
+    short_missing: bool = False
+    ceiling_only: bool = False
+    idlh: float | None = None
+    idlh_verified: bool = True
+    trouble: str = ""
+    foreign: str = ""
+    review_on: date | None = None
+    long_day: float | None = None
+
+    @property
+    def worst(self) -> Judged | None:
+        """The figure that needs most protection."""
+        return max(self.judged, key=lambda one: one.ratio, default=None)
+
+    @property
+    def ratio(self) -> float | None:
+        """Protection that is needed: concentration / limit, the highest; None where nothing could be judged."""
+        return self.worst.ratio if self.worst else None
+
+    @property
+    def over(self) -> bool:
+        """Whether a limit is exceeded."""
+        return self.ratio is not None and self.ratio > 1
+
+    @property
+    def highest(self) -> float | None:
+        """The highest concentration known, for what is immediately dangerous."""
+        return max((one for one in (self.average, self.short) if one is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Mixture:
+    """Substances of like effect and their index: the sum of concentration / limit, over 1 is over the limit."""
+
+    name: str
+    index: float
+    substances: tuple[str, ...]
+    particle: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProcessShade:
+    """A process done there: the least shade for it, or why the table cannot tell."""
+
+    words: str
+    minimum: float | None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AreaProtection:
+    """All that an issue is weighed by of one area. `changed` tells of a change of process that asks for new findings.
+
+    `exposed_hours` is how long the air is met in a shift, None where nobody said.
+    """
+
+    name: str
+    required: bool
+    findings: tuple[AgentFinding, ...] = ()
+    oxygen_deficient: bool = False
+    idlh: bool = False
+    confined: bool = False
+    explosive: bool = False
+    exposed_hours: float | None = None
+    changed: str = ""
+    changed_on: date | None = None
+    shades: tuple[ProcessShade, ...] = ()
+    controls: tuple[Control, ...] = ()
+    mixtures: tuple[Mixture, ...] = ()
+
+    @property
+    def assessed(self) -> bool:
+        """Whether exposure is known or reasonably estimated: a finding of at least one agent stands."""
+        return any(one.known for one in self.findings)
+
+    @property
+    def over_limit(self) -> bool:
+        """Whether a limit is exceeded, alone or by substances of like effect: then a respirator is required."""
+        return any(one.over for one in self.findings) or any(one.index > 1 for one in self.mixtures)
+
+    @property
+    def outdated(self) -> tuple[AgentFinding, ...]:
+        """Findings of before the process was changed."""
+        if self.changed_on is None:
+            return ()
+        return tuple(one for one in self.findings if one.known and one.made_on < self.changed_on)
+
+    @property
+    def extracted(self) -> bool:
+        """Whether an engineering control, such as local exhaust, is in place."""
+        return Control.ENGINEERING in self.controls
+
+    @property
+    def only_worn(self) -> bool:
+        """Whether nothing above personal protection is recorded."""
+        return not any(one is not Control.PROTECTION for one in self.controls)
+
+
+@dataclass(frozen=True, slots=True)
+class Respirator:
+    """A unit model as protection. `factor` is the assigned one, None where the rule set has none for its class.
+
+    `evidence` names the maker's test evidence that raised it; `raised` what it would be with such evidence, where that
+    is possible and none is held. `gases` are substances its approved elements remove; `respirator_class` is '' for
+    what gives no air.
+    """
+
+    model: str
+    name: str
+    respirator_class: str
+    mode: str
+    facepiece: str
+    factor: float | None
+    sound: bool = True
+    evidence: str = ""
+    raised: float | None = None
+    gases: tuple[str, ...] = ()
+    electric: bool = True
+    explosive_approved: bool = False
+    shade_range: tuple[int, int] | None = None
+
+    @property
+    def breathes(self) -> bool:
+        """Whether it gives filtered air at all."""
+        return bool(self.respirator_class)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """Under which rules, on which day, and for how long: `worn_hours` are planned, `effective` is the factor left then.
+
+    `effective` is None where it is worn all the time that it is exposed, or where nobody said how long that is.
+    `shelf` are the other models of the crib, to name what would be enough.
+    """
+
+    rules: RuleSet
+    today: date
+    worn_hours: float | None = None
+    effective: float | None = None
+    shelf: tuple[Respirator, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Enough:
+    """Whether one class of unit is enough for an area, with what stands against it; `ratio` is what is needed."""
+
+    respirator: Respirator
+    stops: tuple[Reason, ...]
+    cautions: tuple[Reason, ...]
+    ratio: float | None
+
+    @property
+    def enough(self) -> bool:
+        """Nothing stops it."""
+        return not self.stops
+
+
+def enough(area: AreaProtection, respirators: Sequence[Respirator], with_: Weighing) -> tuple[Enough, ...]:
+    """Each class of unit weighed for the area, what is enough first, by factor from the lowest."""
+    found = []
+    for one in respirators:
+        reasons = tuple(protection_reasons(area, one, with_))
+        stops = tuple(reason for reason in reasons if reason.level is Level.STOP)
+        cautions = tuple(reason for reason in reasons if reason.level is Level.CAUTION)
+        found.append(Enough(one, stops, cautions, needed_factor(area)))
+    return tuple(sorted(found, key=lambda one: (not one.enough, one.respirator.factor or 0, one.respirator.model)))
+
+
+def needed_factor(area: AreaProtection) -> float | None:
+    """The protection that the particles of an area need: the highest ratio, alone or together; None while unknown."""
+    alone = [one.ratio for one in area.findings if one.particle and one.ratio is not None]
+    together = [one.index for one in area.mixtures if one.particle]
+    return max((*alone, *together), default=None)
+
+
+def area_notes(area: AreaProtection, rules: RuleSet) -> tuple[str, ...]:
+    """What whoever plans the work should see of an area; nothing of it is said at the counter."""
+    if area.required and area.only_worn:
+        basis = rules.paragraph("controls")
+        return (f"Nothing above personal protection is recorded here: a respirator comes last. {basis}.",)
+    return ()
+
+
+def protection_reasons(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
+    """Every reason for and against this unit in this area, each with its paragraph.
+
+    What the law forbids comes before the arithmetic. Nothing here depends on who the wearer is.
+    """
+    yield from _place(area, respirator, with_)
+    if not respirator.breathes:
+        if area.required or area.over_limit:
+            detail = "The wearer needs a respirator with it."
+            yield with_.rules.reason(Level.CAUTION, "no-air", "A respirator is required there", detail)
+    else:
+        yield from _atmosphere(area, with_)
+        yield from _known(area, with_)
+        yield from _metals(area, with_)
+        yield from _gases(area, respirator, with_)
+        yield from _particles(area, respirator, with_)
+    yield from _shade(area, respirator, with_)
+
+
+def _place(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
+    if area.explosive and respirator.electric and not respirator.explosive_approved:
+        detail = "Its motor, pack or lens could be a source of ignition. Nothing of this kind goes there."
+        words = "Explosive location, and this unit is not approved for it"
+        yield with_.rules.reason(Level.STOP, "explosive", words, detail)
+
+
+def _atmosphere(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
+    supplied = "It takes supplied air or a self-contained apparatus, which this crib does not hand out."
+    if area.oxygen_deficient:
+        words = "Oxygen-deficient: no unit that filters the air helps there"
+        yield with_.rules.reason(Level.STOP, "oxygen", words, supplied)
+    if area.idlh:
+        words = "Immediately dangerous to life or health: no unit that filters the air goes there"
+        yield with_.rules.reason(Level.STOP, "idlh", words, supplied)
+    if area.confined:
+        if area.extracted:
+            detail = "Ventilation is recorded. See that it runs, and that somebody watches outside."
+            yield with_.rules.reason(Level.CAUTION, "confined", "Confined space", detail)
+        else:
+            words = "Confined space without recorded ventilation"
+            yield with_.rules.reason(Level.STOP, "confined", words, supplied)
+
+
+def _known(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
+    rules = with_.rules
+    if area.required and not area.assessed:
+        detail = f"Exposure there is neither known nor reasonably estimated. {HYGIENIST}"
+        yield rules.reason(Level.STOP, "not-assessed", f"{area.name} is not assessed", detail)
+    if area.outdated and area.changed_on:
+        level = Level.STOP if area.required or area.over_limit else Level.CAUTION
+        words = f"Process changed since the assessment, {date_words(area.changed_on)}"
+        detail = f"{area.changed.rstrip('.')}. A new assessment is needed. {HYGIENIST}"
+        yield rules.reason(level, "process-changed", words, detail)
+    overdue = [one for one in area.findings if one.known and one.review_on and one.review_on < with_.today]
+    for one in overdue:
+        assert one.review_on is not None
+        words = f"Assessment of {in_sentence(one.name)} was to be reviewed by {date_words(one.review_on)}"
+        yield rules.reason(Level.CAUTION, "review", words, HYGIENIST, _subject(one))
+    for one in area.findings:
+        yield from _judged(area, one, with_)
+
+
+def _judged(area: AreaProtection, one: AgentFinding, with_: Weighing) -> Iterator[Reason]:
+    """Whether a finding could be held against its limits at all."""
+    rules, name, subject = with_.rules, one.name, _subject(one)
+    if not one.known:
+        if one.particle and (area.assessed or not area.required):
+            detail = f"It is there and nobody has a finding. {HYGIENIST}"
+            yield rules.reason(Level.STOP, "not-assessed", f"{name} is not assessed", detail, subject)
+        return
+    if one.trouble:
+        words = f"{name} cannot be held against its limit"
+        yield rules.reason(Level.STOP, "not-comparable", words, f"{one.trouble}. {HYGIENIST}", subject)
+    elif one.ceiling_only:
+        words = f"{name}: no short-term finding"
+        detail = "Its limit is a ceiling: an average shows nothing. A short-term sample is needed."
+        yield rules.reason(Level.STOP, "ceiling", words, detail, subject)
+    elif not one.judged:
+        words = f"{name}: no limit to hold it against"
+        detail = f"The hygienist names one; the office adds it as a limit of the site. {HYGIENIST}"
+        yield rules.reason(Level.STOP, "no-limit", words, detail, subject)
+    elif one.short_missing:
+        words = f"{name}: no short-term finding"
+        detail = "A short-term limit stands beside the average one."
+        yield rules.reason(Level.CAUTION, "short-term", words, detail, subject)
+    if one.foreign and not one.trouble:
+        words = f"{name} is held against the {one.foreign}"
+        detail = f"That one does not bind under {rules.name}. {HYGIENIST}"
+        yield rules.reason(Level.CAUTION, "limit-foreign", words, detail, subject)
+
+
+def _metals(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
+    """Welding's own rules for beryllium, cadmium and lead come before the arithmetic."""
+    rules = with_.rules
+    airline = "It takes airline respirators and local exhaust, by the rule for welding."
+    for one in area.findings:
+        within = one.known and one.ratio is not None and not one.over and not one.ceiling_only
+        subject = _subject(one)
+        if one.substance == BERYLLIUM and not within:
+            words = f"{one.name} not shown to be within its limit"
+            yield rules.reason(Level.STOP, "beryllium", words, airline, subject)
+        elif one.substance == CADMIUM and not within and not area.extracted:
+            words = f"{one.name} not shown to be within its limit, and no local exhaust is recorded"
+            yield rules.reason(Level.STOP, "cadmium", words, airline, subject)
+        elif one.substance == LEAD and not area.extracted:
+            level = Level.CAUTION if within else Level.STOP
+            detail = "Indoors it takes local exhaust or airline respirators, by the rule for welding."
+            yield rules.reason(level, "lead", f"{one.name} there, and no local exhaust is recorded", detail, subject)
+
+
+def _gases(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
+    """A particulate filter does nothing for a gas: it is below its limit, or nobody goes."""
+    rules = with_.rules
+    together = {id_ for one in area.mixtures if one.index > 1 and not one.particle for id_ in one.substances}
+    for one in area.findings:
+        if one.particle or one.substance in respirator.gases:
+            continue
+        if not one.known:
+            words = f"{one.name} is there and not assessed"
+            detail = f"No particulate filter removes it. {HYGIENIST}"
+            yield rules.reason(Level.STOP, "gas-not-assessed", words, detail, _subject(one))
+        elif one.over and one.worst:
+            words = f"{one.name} over its limit: {_figures(one, one.worst)}"
+            detail = f"No particulate filter removes it. Nobody goes there in this unit. {HYGIENIST}"
+            yield rules.reason(Level.STOP, "gas-over", words, detail, _subject(one))
+        elif one.worst and one.substance not in together:
+            words = f"{one.name} below its limit: {_figures(one, one.worst)}"
+            detail = f"Found {date_words(one.made_on)}. No particulate filter removes it."
+            yield rules.reason(Level.CAUTION, "gas", words, detail, _subject(one))
+    for mixture in area.mixtures:
+        if not mixture.particle and mixture.index > 1:
+            words = f"Gases of like effect together over their limit: {plain(mixture.index, 3)} of 1"
+            detail = f"They act alike: {mixture.name}. No particulate filter removes them. {HYGIENIST}"
+            yield rules.reason(Level.STOP, "mixture", words, detail, mixture.name)
+
+
+def _particles(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
+    """The arithmetic: what is needed against what the class gives; one line where it is enough."""
+    rules = with_.rules
+    filtered = [one for one in area.findings if one.particle or one.substance in respirator.gases]
+    told = [one for one in filtered if one.known and one.worst and not one.trouble]
+    if not told:
+        return
+    if respirator.factor is None:
+        detail = f"{rules.name} has none for {_class_words(respirator)}. {HYGIENIST}"
+        yield rules.reason(Level.STOP, "no-factor", "No assigned protection factor is known for this unit", detail)
+        return
+    found = [*_over(told, area, respirator, with_), *_most(told, rules)]
+    yield from found
+    needed = max((one.worst for one in told if one.worst), key=lambda one: one.ratio)
+    worst = next(one for one in told if one.worst is needed)
+    index = max((one.index for one in area.mixtures if one.particle), default=0.0)
+    required = max(needed.ratio, index)
+    if not found and (area.required or area.over_limit):
+        sound = respirator.sound and all(_verified(one, respirator.factor) for one in told)
+        yield _enough(worst, required, respirator, area, with_, sound)
+    if not found and with_.effective is not None and with_.effective < required:
+        assert area.exposed_hours is not None
+        assert with_.worn_hours is not None
+        times = f"Worn {hours(with_.worn_hours)} of {hours(area.exposed_hours)}"
+        words = f"{times} it protects like {plain(with_.effective, 3)}, {plain(required, 3)} needed"
+        detail = "Protection counts only while it is worn. Plan the work so that it is worn all the time there."
+        yield rules.reason(Level.CAUTION, "worn-part", words, detail)
+
+
+def _over(
+    told: Sequence[AgentFinding], area: AreaProtection, respirator: Respirator, with_: Weighing
+) -> Iterator[Reason]:
+    rules, factor = with_.rules, respirator.factor
+    assert factor is not None
+    for one in told:
+        worst = one.worst
+        assert worst is not None
+        if worst.ratio > factor:
+            words = f"Not enough: factor {plain(factor)} against {plain(worst.ratio, 3)} needed"
+            detail = f"{one.name}, {_figures(one, worst)}, {date_words(one.made_on)}. {_other(worst.ratio, with_)}"
+            yield rules.reason(Level.STOP, "factor", f"{words} ({in_sentence(one.name)})", detail, _subject(one))
+    for mixture in area.mixtures:
+        alone = any(one.ratio is not None and one.ratio > factor for one in told if one.substance in mixture.substances)
+        if mixture.particle and mixture.index > factor and not alone:
+            words = f"Not enough together: factor {plain(factor)} against {plain(mixture.index, 3)} needed"
+            detail = f"Substances of like effect, {mixture.name}, are added. {_other(mixture.index, with_)}"
+            yield rules.reason(Level.STOP, "mixture", words, detail, mixture.name)
+
+
+def _most(told: Sequence[AgentFinding], rules: RuleSet) -> Iterator[Reason]:
+    """What is immediately dangerous caps the use of any factor."""
+    for one in told:
+        if one.idlh is not None and one.highest is not None and one.highest >= one.idlh:
+            cap = concentration_words(one.idlh, one.unit)
+            words = f"{one.name} over what any filtering unit may be used in, {cap}"
+            detail = "It is immediately dangerous to life or health there."
+            yield rules.reason(Level.STOP, "maximum-use", words, detail, _subject(one))
+
+
+def _enough(
+    one: AgentFinding, required: float, respirator: Respirator, area: AreaProtection, with_: Weighing, sound: bool
+) -> Reason:
+    worst, factor = one.worst, respirator.factor
+    assert worst is not None
+    assert factor is not None
+    words = f"Enough: factor {plain(factor)} against {plain(required, 3)} needed"
+    details = [_figures(one, worst), _beside(one, respirator, area, with_)]
+    said = f"{words} ({in_sentence(one.name)}, {date_words(one.made_on)})"
+    detail = f"{'. '.join(part for part in details if part)}."
+    return with_.rules.reason(Level.FINE, "enough", said, detail, sound=sound)
+
+
+def _verified(one: AgentFinding, factor: float) -> bool:
+    """Whether the figures that decide were seen in their source; a cap that is out of reach decides nothing."""
+    worst = one.worst
+    assert worst is not None
+    capped = one.idlh is not None and one.idlh < factor * worst.limit
+    return worst.verified and (one.idlh_verified or not capped)
+
+
+def _beside(one: AgentFinding, respirator: Respirator, area: AreaProtection, with_: Weighing) -> str:
+    parts = []
+    if with_.effective is not None and with_.worn_hours is not None and area.exposed_hours is not None:
+        times = f"worn {hours(with_.worn_hours)} of {hours(area.exposed_hours)}"
+        parts.append(f"{times} it protects like {plain(with_.effective, 3)}")
+    if respirator.evidence:
+        parts.append(f"factor by the maker's evidence, {respirator.evidence}")
+    if one.long_day is not None:
+        parts.append(f"on so long a day the limit times {plain(one.long_day, 3)} is advised")
+    return "; ".join(parts)
+
+
+def _other(ratio: float, with_: Weighing) -> str:
+    """What of this crib would be enough by its factor."""
+    good = [one for one in with_.shelf if one.factor is not None and one.factor >= ratio]
+    if not good:
+        return f"Nothing in this crib is enough. {HYGIENIST}"
+    names = [f"{one.name} ({plain(one.factor or 0)})" for one in sorted(good, key=lambda one: one.factor or 0)]
+    return f"Enough by its factor: {joined(names)}."
+
+
+def _shade(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
+    rules, lens = with_.rules, respirator.shade_range
+    told = [one for one in area.shades if one.minimum is not None]
+    if not area.shades:
+        return
+    if lens is None:
+        detail = "The eyes need a filter lens of the right shade besides."
+        yield rules.reason(Level.CAUTION, "no-lens", f"No lens in this unit: {area.shades[0].words}", detail)
+        return
+    for one in area.shades:
+        if one.minimum is None:
+            detail = f"{one.why.rstrip('.')}. The maker's instructions or a qualified person decide."
+            yield rules.reason(Level.CAUTION, "shade-unknown", f"Shade not known for {one.words}", detail, one.words)
+    if not told:
+        return
+    darkest = max(told, key=lambda one: one.minimum or 0)
+    minimum = darkest.minimum or 0
+    if lens[1] < minimum:
+        words = f"Lens too light: shade {plain(minimum)} needed, it reaches {lens[1]}"
+        yield rules.reason(Level.STOP, "shade", words, f"{darkest.words}. Take a unit with a darker lens.")
+    else:
+        words = f"Lens reaches the shade: {plain(minimum)} at least, it has {lens[0]} to {lens[1]}"
+        yield rules.reason(Level.FINE, "shade", words, f"{darkest.words}. Set it there or darker.")
+
+
+def _figures(one: AgentFinding, worst: Judged) -> str:
+    """'0.9 of 5 mg/m³ (ceiling)'."""
+    kind = "" if worst.kind is LimitKind.SHIFT else f" ({worst.kind.value})"
+    lowered = ", lowered for the long day" if worst.lawful else ""
+    return f"{plain(worst.concentration)} of {concentration_words(worst.limit, one.unit)}{kind}{lowered}"
+
+
+def _class_words(respirator: Respirator) -> str:
+    powered = "a powered " if respirator.mode == "powered" else "a "
+    return powered + respirator.facepiece.replace("_", " ")
+
+
+def _subject(one: AgentFinding) -> str:
+    return f"{one.substance} {one.form}".strip()

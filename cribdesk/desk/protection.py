@@ -1,0 +1,378 @@
+"""What an area asks of a unit, worked out: findings against their limits, mixtures, shades, controls."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TypeVar
+
+from cribdesk.compute.exposure import (
+    DAY_HOURS,
+    STANDARD_SHIFT_HOURS,
+    effective_factor,
+    hazard_ratio,
+    long_shift_factor,
+    mixture_index,
+    time_weighted_average,
+)
+from cribdesk.crib.concentration import amount
+from cribdesk.crib.limits import LimitKind, measured_as
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.protection import (
+    AgentFinding,
+    AreaProtection,
+    Enough,
+    Judged,
+    Mixture,
+    ProcessShade,
+    Respirator,
+    Weighing,
+    enough,
+)
+from cribdesk.crib.records import (
+    Area,
+    AreaCondition,
+    AreaControl,
+    AreaProcess,
+    Assessment,
+    FactorEvidence,
+    Sample,
+    SiteLimit,
+)
+from cribdesk.crib.rules import RuleSet
+from cribdesk.crib.words import date_words
+from cribdesk.desk.area_facts import last_change, process_words, shade_of, standing_condition
+from cribdesk.desk.assessments import has_finding, standing_assessments
+from cribdesk.desk.factor_evidence import standing_evidence, why_no_evidence
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import Records
+from cribdesk.desk.site_limits import BODY_WORDS, HELD_AGAINST, Held, body_words, limits_among, substance_words
+
+SHORT_MINUTES = 15
+"""A sample no longer than this tells of a short-term level: 29 CFR 1910.1000(a)(1)."""
+
+HOUR = 60
+ACUTE = (LimitKind.SHORT, LimitKind.CEILING)
+
+OfArea = TypeVar("OfArea", Assessment, AreaCondition, AreaProcess, AreaControl)
+
+
+@dataclass(frozen=True)
+class AreaRows:
+    """Every row that tells of areas, by area; read at once for one area or for all."""
+
+    assessments: Mapping[int, list[Assessment]]
+    samples: Mapping[int, list[Sample]]
+    limits: tuple[SiteLimit, ...]
+    conditions: Mapping[int, list[AreaCondition]]
+    processes: Mapping[int, list[AreaProcess]]
+    controls: Mapping[int, list[AreaControl]]
+
+
+def area_rows(records: Records, area_ids: Sequence[int]) -> AreaRows:
+    """What is stored of these areas, in at most six queries."""
+    found = records.find(Assessment, area_id=area_ids)
+    standing = [one.id for rows in _by_area(found).values() for one in standing_assessments(rows)]
+    samples: defaultdict[int, list[Sample]] = defaultdict(list)
+    for one in records.find(Sample, assessment_id=standing) if standing else ():
+        samples[one.assessment_id].append(one)
+    return AreaRows(
+        assessments=_by_area(found),
+        samples=samples,
+        limits=tuple(records.find(SiteLimit)) if found else (),
+        conditions=_by_area(records.find(AreaCondition, area_id=area_ids)),
+        processes=_by_area(records.find(AreaProcess, area_id=area_ids, active=True)),
+        controls=_by_area(records.find(AreaControl, area_id=area_ids)),
+    )
+
+
+def _by_area(rows: Iterable[OfArea]) -> dict[int, list[OfArea]]:
+    found: defaultdict[int, list[OfArea]] = defaultdict(list)
+    for one in rows:
+        found[one.area_id].append(one)
+    return found
+
+
+def area_protection(records: Records, house: House, area: Area, moment: datetime) -> AreaProtection:
+    """What stands of an area, held against its limits under the rule set in force; at most six queries."""
+    return protection_of(area_rows(records, [area.id]), house, area, house.today(moment))
+
+
+def protection_of(rows: AreaRows, house: House, area: Area, today: date) -> AreaProtection:
+    """The same where the rows are at hand."""
+    conditions = rows.conditions.get(area.id, [])
+    condition, changed = standing_condition(conditions), last_change(conditions)
+    exposed = condition.exposed_minutes / HOUR if condition and condition.exposed_minutes else None
+    findings = tuple(
+        finding(one, rows.samples.get(one.id, []), rows.limits, house, today, exposed)
+        for one in standing_assessments(rows.assessments.get(area.id, []))
+    )
+    controls = [one.control for one in rows.controls.get(area.id, []) if _in_place(one, today)]
+    return AreaProtection(
+        name=area.name,
+        required=area.required,
+        findings=findings,
+        oxygen_deficient=condition is not None and condition.oxygen_deficient,
+        idlh=condition is not None and condition.idlh,
+        confined=condition is not None and condition.confined,
+        explosive=condition is not None and condition.explosive,
+        exposed_hours=exposed,
+        changed=changed.changed if changed else "",
+        changed_on=changed.said_on if changed else None,
+        shades=tuple(_shade(one, house) for one in rows.processes.get(area.id, [])),
+        controls=tuple(dict.fromkeys(controls)),
+        mixtures=mixtures(findings, house.rules),
+    )
+
+
+def finding(
+    one: Assessment,
+    samples: Sequence[Sample],
+    site_limits: Sequence[SiteLimit],
+    house: House,
+    today: date,
+    exposed_hours: float | None,
+) -> AgentFinding:
+    """One assessment with its samples, held against whose limits the hygienist chose and those that bind.
+
+    Both count where both stand, the stricter decides. A short-term level alone stands for the average too.
+    """
+    limits = limits_among(site_limits, house, one.substance, today)
+    known_as = house.substance(one.substance)
+    particle = known_as.particle if known_as else all(limit.amount.ppb is None for limit in limits)
+    average, short = _average(one, samples, exposed_hours), _short(one, samples)
+    figures = average if average is not None else short, short
+    chosen = [limit for limit in limits if limit.body in (one.limit, house.rules.body)]
+    trouble, judged = "", []
+    for limit in chosen:
+        figure = figures[0] if limit.kind is LimitKind.SHIFT else figures[1]
+        if limit.kind not in HELD_AGAINST or figure is None:
+            continue
+        try:
+            judged.append(_judge(one, limit, figure, samples, house.rules, exposed_hours))
+        except ValueError as failure:
+            trouble = str(failure)
+    idlh = _idlh(one, limits)
+    return AgentFinding(
+        substance=one.substance,
+        name=substance_words(house, one.substance),
+        particle=particle,
+        unit=_unit(particle),
+        known=has_finding(one) and (average is not None or short is not None),
+        made_on=one.made_on,
+        form=one.form,
+        basis=one.basis.value,
+        measured_as=one.measured_as,
+        average=average,
+        short=short,
+        judged=tuple(judged),
+        short_missing=short is None and any(limit.kind in ACUTE for limit in chosen),
+        ceiling_only=short is None and _only_acute(chosen),
+        idlh=idlh[0],
+        idlh_verified=idlh[1],
+        trouble=trouble,
+        foreign=_foreign(one.limit, house.rules),
+        review_on=one.review_on,
+        long_day=_long_day(exposed_hours, judged),
+    )
+
+
+def _unit(particle: bool) -> str:
+    return "mg/m3" if particle else "ppm"
+
+
+def _figure(ng_m3: int | None, ppb: int | None) -> float | None:
+    made = amount(ng_m3, ppb)
+    return made.figure if made else None
+
+
+def _average(one: Assessment, samples: Sequence[Sample], exposed_hours: float | None) -> float | None:
+    """The 8-hour average: the hygienist's own, or the worst day's of the samples, whichever is higher."""
+    stated = _figure(one.concentration_ng_m3, one.concentration_ppb)
+    exposed = None if stated is not None else exposed_hours or STANDARD_SHIFT_HOURS
+    days = [sampled_average(intervals, exposed) for intervals in _days(samples)]
+    return max((figure for figure in (stated, *days) if figure is not None), default=None)
+
+
+def _days(samples: Sequence[Sample]) -> list[list[tuple[float, float]]]:
+    """(concentration, hours) of the longer samples, by day and series. Not detected: its detection limit counts."""
+    found: defaultdict[tuple[date, str], list[tuple[float, float]]] = defaultdict(list)
+    for one in samples:
+        figure = _figure(one.value_ng_m3, one.value_ppb)
+        if one.minutes > SHORT_MINUTES and figure is not None:
+            found[one.taken_on, one.series].append((figure, one.minutes / HOUR))
+    return list(found.values())
+
+
+def sampled_average(
+    intervals: Sequence[tuple[float, float]], exposed_hours: float | None = STANDARD_SHIFT_HOURS
+) -> float:
+    """The 8-hour average of one day's samples; exposed time that was not sampled counts as the mean of what was.
+
+    With `exposed_hours` None the time that was not sampled counts as clean, as 29 CFR 1910.1000(d)(1)(i) has it: for
+    who knows that it was.
+    """
+    sampled = sum(taken for _, taken in intervals)
+    rest = max(0.0, (exposed_hours or 0.0) - sampled)
+    whole = list(intervals)
+    if rest and sampled:
+        whole.append((time_weighted_average(intervals, sampled), rest))
+    return time_weighted_average(whole)
+
+
+def _short(one: Assessment, samples: Sequence[Sample]) -> float | None:
+    """The highest short-term level: the hygienist's own or a sample's."""
+    stated = _figure(one.short_ng_m3, one.short_ppb)
+    taken = [_figure(each.value_ng_m3, each.value_ppb) for each in samples if each.minutes <= SHORT_MINUTES]
+    return max((figure for figure in (stated, *taken) if figure is not None), default=None)
+
+
+def _judge(
+    one: Assessment, limit: Held, figure: float, samples: Sequence[Sample], rules: RuleSet, exposed: float | None
+) -> Judged:
+    """One figure against one limit. Raises ValueError where it is measured as something that does not go over."""
+    counted = measured_as(figure, one.measured_as or limit.measured_as, limit.measured_as)
+    bound, lawful = limit.amount.figure, False
+    long = exposed is not None and exposed > STANDARD_SHIFT_HOURS
+    if long and exposed and limit.kind is LimitKind.SHIFT and one.substance in rules.adjusted:
+        bound, lawful = bound * STANDARD_SHIFT_HOURS / exposed, True
+        if one.concentration_ng_m3 is None and one.concentration_ppb is None:
+            counted *= STANDARD_SHIFT_HOURS / exposed  # samples: the average of the long day, as the lowered limit is
+    if (limit.amount.ppb is None) != (one.concentration_ppb is None and one.short_ppb is None and not _gas(samples)):
+        raise ValueError("It was found in another unit than its limit has")
+    return Judged(
+        body=limit.body,
+        kind=limit.kind,
+        concentration=counted,
+        limit=bound,
+        ratio=hazard_ratio(counted, bound),
+        measured_as=limit.measured_as,
+        source=limit.source,
+        verified=limit.verified,
+        lawful=lawful,
+    )
+
+
+def _gas(samples: Sequence[Sample]) -> bool:
+    return any(one.value_ppb is not None for one in samples)
+
+
+def _only_acute(limits: Sequence[Held]) -> bool:
+    """Whether one of the bodies sets a ceiling or short-term limit and no average: nothing shows it by an average."""
+    bodies = {limit.body for limit in limits if limit.kind in HELD_AGAINST}
+    kinds = {body: {one.kind for one in limits if one.body == body and one.kind in HELD_AGAINST} for body in bodies}
+    return any(LimitKind.SHIFT not in found for found in kinds.values())
+
+
+def _idlh(one: Assessment, limits: Sequence[Held]) -> tuple[float | None, bool]:
+    """What is immediately dangerous, counted as the finding is, and whether it was seen in its source; the lowest."""
+    found = []
+    for limit in limits:
+        if limit.kind is LimitKind.IDLH:
+            try:
+                figure = measured_as(limit.amount.figure, limit.measured_as, one.measured_as or limit.measured_as)
+            except ValueError:
+                figure = limit.amount.figure  # of the same metal under another name: errs little
+            found.append((figure, limit.verified))
+    return min(found, default=(None, True))
+
+
+def _foreign(body: str, rules: RuleSet) -> str:
+    """The words of a limit of another country's body; '' for one that binds, is advised, or is the site's own."""
+    return body_words(body) if body in BODY_WORDS and body not in (rules.body, *rules.advice) else ""
+
+
+def _long_day(exposed_hours: float | None, judged: Sequence[Judged]) -> float | None:
+    """What an 8-hour limit is multiplied by on a longer day, as advice; None where the law lowered it, or no need."""
+    if exposed_hours is None or not STANDARD_SHIFT_HOURS < exposed_hours < DAY_HOURS:
+        return None
+    return None if any(one.lawful for one in judged) else long_shift_factor(exposed_hours)
+
+
+def mixtures(findings: Sequence[AgentFinding], rules: RuleSet) -> tuple[Mixture, ...]:
+    """The index of each group of like effect of which two or more are there and judged."""
+    made = []
+    for group in rules.like_effects:
+        there = [one for one in findings if one.substance in group.substances and one.worst and one.known]
+        if len({one.substance for one in there}) > 1:
+            index = mixture_index([(one.worst.concentration, one.worst.limit) for one in there if one.worst])
+            made.append(Mixture(group.name, index, tuple(one.substance for one in there), there[0].particle))
+    return tuple(made)
+
+
+def _shade(process: AreaProcess, house: House) -> ProcessShade:
+    words = process_words(process)
+    try:
+        return ProcessShade(words, shade_of(process, house.shades))
+    except ValueError as failure:
+        return ProcessShade(words, None, str(failure))
+
+
+def _in_place(control: AreaControl, today: date) -> bool:
+    return control.from_on <= today and (control.ended_on is None or control.ended_on > today)
+
+
+def respirator_of(model: UnitModel, rules: RuleSet, evidence: FactorEvidence | None = None) -> Respirator:
+    """A unit model as protection under a rule set; `evidence` is the maker's that stands for it."""
+    kind, mode = _class(model)
+    factor = rules.factor(kind, mode, model.facepiece, model.performance) if kind else None
+    value, told = (factor.bare if factor else None), ""
+    if factor and evidence and factor.by_evidence and not why_no_evidence(model.facepiece, model.powered):
+        value = min(factor.value, float(evidence.factor))
+        told = f"{evidence.document} of {date_words(evidence.dated_on)}"
+    return Respirator(
+        model=model.code,
+        name=model.short_name,
+        respirator_class=kind,
+        mode=mode,
+        facepiece=model.facepiece,
+        factor=value,
+        sound=factor is None or factor.sound,
+        evidence=told,
+        raised=factor.value if factor and factor.by_evidence and not told else None,
+        gases=model.gases,
+        electric=model.powered or model.shade_range is not None,
+        explosive_approved=model.explosive_approved,
+        shade_range=model.shade_range,
+    )
+
+
+def _class(model: UnitModel) -> tuple[str, str]:
+    if model.facepiece == "none":
+        return "", ""
+    return ("PAPR", "powered") if model.powered else ("APR", "negative_pressure")
+
+
+def shelf(records: Records, house: House) -> tuple[Respirator, ...]:
+    """Every model of the crib as protection, by code; one query."""
+    evidence = standing_evidence(records.find(FactorEvidence, withdrawn_on=None))
+    return tuple(respirator_of(house.models[code], house.rules, evidence.get(code)) for code in sorted(house.models))
+
+
+def weighing(
+    house: House,
+    respirator: Respirator | None,
+    area: AreaProtection | None,
+    today: date,
+    worn_hours: float | None = None,
+    on_shelf: Sequence[Respirator] = (),
+) -> Weighing:
+    """Under what a unit is weighed: with the factor that is left where it is worn for a part of the exposed hours."""
+    factor = respirator.factor if respirator else None
+    exposed = area.exposed_hours if area else None
+    effective = None
+    if factor is not None and exposed and worn_hours is not None and worn_hours < exposed:
+        effective = effective_factor(factor, worn_hours, exposed)
+    good = tuple(one for one in on_shelf if one.breathes)
+    return Weighing(house.rules, today, worn_hours, effective, good)
+
+
+def enough_there(records: Records, house: House, area: Area, moment: datetime) -> tuple[Enough, ...]:
+    """Which of the crib's models are enough for an area, which are not and why; at most seven queries."""
+    on_shelf = shelf(records, house)
+    today = house.today(moment)
+    return enough(
+        area_protection(records, house, area, moment), on_shelf, weighing(house, None, None, today, on_shelf=on_shelf)
+    )
