@@ -40,6 +40,7 @@ TOO_LONG, TOO_SHORT, LONGEST = 1.8, 0.1, 24.0
 """Shares of the model's stated run time outside which a run is left out, and the hours where none is stated."""
 
 LOOK_SECONDS = 0.02
+RUNS_AT_ONCE, SHARES_AT_ONCE = 1500, 200
 WORDS = "Telling packs from filters"
 TELLING_PACKS = 20
 K, H = 0.5, 5.0
@@ -54,20 +55,28 @@ class Usable:
     records: list[BatteryRun] = field(default_factory=list)
     left_out: Counter[str] = field(default_factory=Counter)
 
+    def add(self, records: Sequence[BatteryRun], units: Mapping[int, Unit], house: House) -> None:
+        """Takes in records; what cannot be true is left out and counted by its reason."""
+        for record in records:
+            run = run_of(record, house.models.get(units[record.unit_id].model))
+            if isinstance(run, str):
+                self.left_out[run] += 1
+            else:
+                self.runs.append(run)
+                self.records.append(record)
+
 
 def catch_up(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     """Takes in the runs since the last time. Steps are yielded only where there is something to do."""
     with store.reading() as reader:
-        batteries = {one.id: one for one in reader.find(Battery)}
         seq, seen = reader.head().seq, reader.seen_runs()
         by_model: defaultdict[str, list[int]] = defaultdict(list)
-        for one in batteries.values():
-            by_model[one.model].append(one.id)
+        for id_, model in reader.columns(Battery, ("id", "model")):
+            by_model[model].append(id_)
         counts = {model: reader.count(BatteryRun, battery_id=ids) for model, ids in sorted(by_model.items())}
     grown = [model for model, many in counts.items() if many != seen.get(model, 0)]
     for done, model in enumerate(grown):
-        before, many = seen.get(model, 0), counts[model]
-        packs = [batteries[id_] for id_ in by_model[model]]
+        before, many, packs = seen.get(model, 0), counts[model], by_model[model]
         if many < before or many - before >= max(1, ceil(REFIT_SHARE * before)):
             for part in _refit(store, house, model, packs, many, seq, moment):
                 yield Step((done + part) / len(grown), WORDS)
@@ -77,13 +86,18 @@ def catch_up(store: Store, house: House, moment: datetime) -> Iterator[Step]:
 
 
 def _refit(
-    store: Store, house: House, model: str, packs: Sequence[Battery], many: int, seq: int, moment: datetime
+    store: Store, house: House, model: str, packs: Sequence[int], many: int, seq: int, moment: datetime
 ) -> Iterator[float]:
+    yield 0.0
     with store.reading() as reader:
-        records = reader.newest(BatteryRun, MOST_RUNS, battery_id=[one.id for one in packs])
-        units = {one.id: one for one in reader.find(Unit, id=sorted({one.unit_id for one in records}))}
-    usable = usable_runs(records, units, house)
-    yield 0.3
+        ids = [id_ for (id_,) in reader.columns(BatteryRun, ("id",), battery_id=list(packs))][-MOST_RUNS:]
+    usable = Usable()
+    for start in range(0, len(ids), RUNS_AT_ONCE):
+        with store.reading() as reader:
+            records = reader.find(BatteryRun, id=ids[start : start + RUNS_AT_ONCE])
+            units = {one.id: one for one in reader.find(Unit, id=sorted({one.unit_id for one in records}))}
+        usable.add(records, units, house)
+        yield 0.3 * start / len(ids)
     found: Separation | None = None
     if enough(usable.runs):
         pool = ThreadPoolExecutor(1)  # beside the thread that scans wait for
@@ -92,10 +106,15 @@ def _refit(
         while not wait([fitting], timeout=LOOK_SECONDS).done:
             yield 0.5
         found = fitting.result()
-    shares = shares_of(model, found, usable) if found is not None else []
+    shares: list[Share] = []
+    for part in shares_of(model, found, usable) if found is not None else ():
+        shares += part
+        yield 0.9
+    with store.reading() as reader:
+        known = reader.find(Battery, id=[int(name) for name in found.battery]) if found is not None else []
     with store.deriving() as deriving:
         if found is not None:
-            deriving.put_runs(_fit(model, found, usable, packs, seq, moment), shares)
+            deriving.put_runs(_fit(model, found, usable, known, seq, moment), shares)
         deriving.put_seen_runs([(model, many)], seq)
 
 
@@ -112,19 +131,6 @@ def enough(runs: Sequence[Run]) -> bool:
     """Whether so many runs were driven flat that packs and units can be told from noise at all."""
     flat = sum(run.flat for run in runs)
     return flat >= max(FEWEST_FLAT, len({run.battery for run in runs}) + len({run.unit for run in runs}))
-
-
-def usable_runs(records: Sequence[BatteryRun], units: dict[int, Unit], house: House) -> Usable:
-    """Records as runs; what cannot be true is left out and counted by its reason."""
-    found = Usable()
-    for record in records:
-        run = run_of(record, house.models.get(units[record.unit_id].model))
-        if isinstance(run, str):
-            found.left_out[run] += 1
-        else:
-            found.runs.append(run)
-            found.records.append(record)
-    return found
 
 
 def run_of(record: BatteryRun, model: UnitModel | None) -> Run | str:
@@ -181,10 +187,10 @@ def _fit(
     )
 
 
-def shares_of(model: str, found: Separation, usable: Usable) -> list[Share]:
-    """What belongs to each pack and unit, units with whether their runs changed."""
+def shares_of(model: str, found: Separation, usable: Usable) -> Iterator[list[Share]]:
+    """What belongs to each pack and unit, units with whether their runs changed; some at a time."""
     group = {node: number for number, nodes in enumerate(found.components) for node in nodes}
-    shares = []
+    shares: list[Share] = []
     both: tuple[tuple[Kind, Mapping[str, float]], ...] = ((BATTERY, found.battery), (UNIT, found.unit))
     for kind, effects in both:
         rows = _by_name(usable, kind)
@@ -200,7 +206,10 @@ def shares_of(model: str, found: Separation, usable: Usable) -> list[Share]:
                     sum(run.flat for run, _ in mine), group[node], since, longer,
                 )
             )  # fmt: skip
-    return shares
+            if len(shares) == SHARES_AT_ONCE:
+                yield shares
+                shares = []
+    yield shares
 
 
 def _by_name(usable: Usable, kind: Kind) -> defaultdict[str, list[tuple[Run, BatteryRun]]]:
@@ -227,9 +236,9 @@ def changed(residuals: Sequence[tuple[float, datetime]]) -> tuple[datetime | Non
     return None, False
 
 
-def _touch(store: Store, house: House, model: str, packs: Sequence[Battery], new: int, seq: int) -> None:
+def _touch(store: Store, house: House, model: str, packs: Sequence[int], new: int, seq: int) -> None:
     """Few runs came: the charts of their units go on, by the fit that is kept; the shares stay."""
-    ids = [one.id for one in packs]
+    ids = list(packs)
     with store.reading() as reader:
         fits, shares = reader.run_times(ids, None)
         if model not in fits:
@@ -237,7 +246,8 @@ def _touch(store: Store, house: House, model: str, packs: Sequence[Battery], new
         unit_ids = sorted({one.unit_id for one in reader.newest(BatteryRun, new, battery_id=ids)})
         records = reader.find(BatteryRun, unit_id=unit_ids, battery_id=ids)
         units = {one.id: one for one in reader.find(Unit, id=unit_ids)}
-    usable = usable_runs(records, units, house)
+    usable = Usable()
+    usable.add(records, units, house)
     made = []
     for name, mine in _by_name(usable, UNIT).items():
         share = shares.get((UNIT, int(name), model))
