@@ -423,3 +423,19 @@ class NothingToSay(NotAllowed):
 
     def __init__(self, what: str) -> None:
         super().__init__(f"{what} already.", "Look at the area again.")
+
+
+class MayNotErase(NotAllowed):
+    """Something stands against erasing what is kept of a person."""
+
+    def __init__(self, person: str, why: str, remedy: str) -> None:
+        super().__init__(f"{person} is not erased: {why}.", remedy)
+
+
+class StillKept(NotAllowed):
+    """What is kept of a person has to be kept longer."""
+
+    def __init__(self, person: str, until: str, what: str, basis: str) -> None:
+        super().__init__(
+            f"{person} is not erased: it is kept until {until}, {what} ({basis}).", "Erase it after that day."
+        )

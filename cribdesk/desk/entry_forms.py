@@ -9,6 +9,7 @@ from cribdesk.desk.entry_area_facts import AREA_FACT_FORMS
 from cribdesk.desk.entry_assessments import ASSESSMENT_FORMS
 from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
 from cribdesk.desk.entry_counts import COUNT_FORMS
+from cribdesk.desk.entry_erasure import ERASURE_FORMS
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryForm, Filled, FormTroubles
 from cribdesk.desk.entry_office import OFFICE_FORMS
 from cribdesk.desk.entry_order_rule import ORDER_RULE_FORMS
@@ -29,6 +30,7 @@ from cribdesk.desk.receipt import Receipt
 _ALL = (
     *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
     *OWN_CHECK_FORMS, *SCRAP_FORMS, *ORDER_FORMS, *RECALL_FORMS, *COUNT_FORMS, *ORDER_RULE_FORMS,
+    *ERASURE_FORMS,
     *PROGRAM_FORMS, *ASSESSMENT_FORMS, *AREA_FACT_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}

@@ -104,6 +104,13 @@ class Work(Records, Protocol):
         """The entry an operation id already wrote."""
         ...
 
+    def forget(self, person_id: int) -> int:
+        """Empties every personal column that tells of the person and throws the seals away; how many rows it emptied.
+
+        Whether it is allowed is the operation's business.
+        """
+        ...
+
     def commit(self, entry: Unwritten) -> Entry:
         """Number, chain and write the entry over all rows saved so far. Once a Work."""
         ...

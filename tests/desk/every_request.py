@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from cribdesk.crib.records import Role
-from tests.desk.requests_common import Fields, Makes
+from cribdesk.crib.records import Person, Role
+from tests.desk.requests_common import NOBODY, Fields, Makes, in_days
 from tests.desk.requests_counter import COUNTER
 from tests.desk.requests_day import DAY
 from tests.desk.requests_store import STORE
+from tests.desk.scene import Scene
 
 
 def _names(field: str, **more: Any) -> Makes:
@@ -23,7 +24,15 @@ def _as_is(*requests: Fields) -> Makes:
     return lambda scene: list(requests)
 
 
+def _erase(scene: Scene) -> list[Fields]:
+    """Somebody entered by mistake; whose day is to come; the wearer; nobody."""
+    gone, wearer, today = scene.id(Person, "Twice"), scene.id(Person, scene.wearer), in_days(scene, 0)
+    days = [(gone, today), (gone, in_days(scene, 1)), (wearer, today), (NOBODY, today)]
+    return [{"person_id": person, "left_on": day} for person, day in days]
+
+
 OFFICE: dict[str, Makes] = {
+    "erase-person": _erase,
     "open-bag": _names("stream"),
     "add-area": _names("area_name"),
     "add-battery": _as_is({"battery_model": "WL1-PACK"}, {"battery_model": "no such"}),

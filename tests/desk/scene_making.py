@@ -33,6 +33,7 @@ from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.notices import RecordRefusal
 from cribdesk.desk.part_moves import RobPart
 from cribdesk.desk.parts_sets import AddPartsSet
+from cribdesk.desk.people import ChangePerson
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.stock import BlockLot, ReceiveLot
@@ -80,6 +81,9 @@ def furnish(shop: Shop) -> None:
     shop.cleared(guest)
     for kind, who in ((NoticeKind.HAIR, "Dobrosi"), (NoticeKind.SIZE, "Wronecka")):
         shop.do(RecordRefusal, person_id=shop.record(Person, who).id, kind=kind)
+    shop.person("Twice", "Entered Twice")
+    gone = shop.record(Person, "Twice")
+    shop.do(ChangePerson, person_id=gone.id, full_name=gone.name, active=False)
     _called_in_for_nothing(shop)
 
 

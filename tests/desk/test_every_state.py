@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import json
 import pkgutil
 import random
 import shutil
@@ -12,6 +13,7 @@ from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -20,7 +22,7 @@ from cribdesk.crib.records import Where
 from cribdesk.crib.refusal import NotAllowed
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.facts import standing_of
-from cribdesk.desk.operation import Operation
+from cribdesk.desk.operation import PERSONAL_FIELDS, Operation
 from cribdesk.store.check import check
 from cribdesk.store.connect import open_store
 from tests.desk.every_request import NEVER_HERE, NEVER_REFUSED, REQUESTS
@@ -182,7 +184,7 @@ def _try(scene: Scene, kind: type[Operation], fields: Fields, before: Snapshot, 
         else:
             tally.led_on[kind.code] += 1
             found = faults(run) + before_and_after(run, kind.code, before, tried_house(), shop.moment)
-            found += _told_the_same(scene, run)
+            found += _told_the_same(scene, run) + _in_the_digest(run, fields)
             if not receipt.sentence.endswith("."):
                 found.append(f"says {receipt.sentence!r}")
             if sum(tally.led_on.values()) % SOUND_AT_ONE_IN == 0:
@@ -191,6 +193,14 @@ def _try(scene: Scene, kind: type[Operation], fields: Fields, before: Snapshot, 
             tally.wrong += [f"{scene.state}: {kind.code} {_short(fields)}: {one}" for one in found]
         finally:
             shop.moment = was
+
+
+def _in_the_digest(run: Any, fields: Fields) -> list[str]:
+    """Fields whose words the entry seals, though they go into the plain digest of the request."""
+    sealed = run("SELECT value FROM sealed WHERE seq = (SELECT seq FROM journal_head)").fetchall()
+    words = {json.loads(value).strip() for (value,) in sealed}
+    told = {name for name, value in fields.items() if isinstance(value, str) and value.strip() in words}
+    return [f"{name} is personal and stands in the request's digest" for name in sorted(told - PERSONAL_FIELDS)]
 
 
 def _told_the_same(scene: Scene, run: object) -> list[str]:

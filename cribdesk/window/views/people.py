@@ -6,13 +6,14 @@ from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.words import count, date_words, in_sentence
 from cribdesk.desk.cards import PersonCard, PersonRow
+from cribdesk.desk.entry_erasure import FORM as ERASURE
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.counter.who import about, clearance_fact
 from cribdesk.window.doors import Doors
-from cribdesk.window.entry_form import change_buttons
+from cribdesk.window.entry_form import change_buttons, form_button
 from cribdesk.window.history import History
 from cribdesk.window.layout import Boxes, Fixed, Panel, Scroll, Size, Stack, empty
 from cribdesk.window.layout import Row as Line
@@ -103,6 +104,9 @@ class PersonPage(Panel):
         self._facts.addLayout(button_line((clearance,)))
         self._facts.addSpacing(8)
         self._facts.addLayout(button_line((change, label)))
+        if not card.person.active or card.badge_ended:
+            self._facts.addSpacing(8)
+            self._facts.addLayout(button_line((form_button(self._doors, ERASURE, "Erase what is kept", card.label),)))
         self.history.show_rows(card.timeline, card.before, card.label)
 
     def _badge(self, card: PersonCard) -> None:
