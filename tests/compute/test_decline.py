@@ -131,7 +131,6 @@ def coverage(units: int, readings: int, fleet: Fleet | None) -> float:
     return held / bounded
 
 
-@pytest.mark.long
 @pytest.mark.parametrize("readings", [6, 10])
 def test_the_interval_covers_what_it_says(readings: int) -> None:
     """Own simulation, 400 units: an 80 % interval covers 74 to 86 %, three binomial deviations."""

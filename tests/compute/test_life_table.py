@@ -50,7 +50,7 @@ def test_refuses_what_is_no_chance() -> None:
 
 @pytest.mark.parametrize("case", CASES)
 def test_the_band_holds_the_curve_drawn_from_the_laws(case: str) -> None:
-    """Oracle: 20 000 laws drawn by their weights with numpy; 95 in 100 of their shares lie inside, and so does the curve.
+    """Oracle: 20 000 laws drawn by weight with numpy: 95 in 100 of their shares lie inside, and so does the curve.
 
     The laws stand on a grid, so a share beyond a bound is the one meant within 0.8 points (draws alone: 0.3).
     """
