@@ -43,6 +43,8 @@ def seal_reasons(facts: Facts, moment: datetime) -> Iterator[Reason]:
     if look is not None:
         yield Reason(Level.FINE, "seal-look", "Nothing under the seal", f"looked at {clock(look.at, facts.zone)}", BOTH)
         return
+    if not facts.required:  # worn by choice there: the fit is not asked for either
+        return
     detail = "Look at the face: facial hair, eyeglass temples, straps, anything between skin and seal."
     if _carried_back(facts):
         yield Reason(Level.CAUTION, "seal-look", "Seal not looked at here: the wearer does", detail, BOTH)

@@ -60,6 +60,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("end-call-in", "End the call-in", "", "CMDCEN"),
     Command("call-in-all", "Call all in", "", "CMDCAA"),
     Command("refusal", "Refusal or wish", "", "CMDRFS"),
+    Command("seal-look", "Look at the seal", "F5", "CMDLKS"),
     Command("seal-clear", "Seal clear again", "F7", "CMDSHV"),
     Command("information-sheet", "Information sheet given", "F5", "CMDNFS"),
     Command("open-page", "Open the page", "", ""),
@@ -81,6 +82,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("close-shift", "Close the shift", "", "CMDCLS"),
     Command("scrap", "Scrap it", "", "CMDSCP"),
     Command("count", "Count stock", "", "CMDSTK"),
+    Command("class-day", "Class or test day", "", "CMDCSD"),
     Command("receive", "Receive a delivery", "", "CMDRCV"),
     # away and back; parts from unit to unit; cabinets
     Command("missing", "It is missing", "", "CMDMSS"),

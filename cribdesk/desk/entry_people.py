@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from cribdesk.crib.clearance import FIT_METHODS, QUANTITATIVE
 from cribdesk.crib.records import ClearanceKind, Person, Role
 from cribdesk.crib.words import date_words
 from cribdesk.desk.entry_form import NO, YES, Asked, EntryField, EntryKind, Fields, Filled, model_choices, same
@@ -61,6 +62,10 @@ def _person(filled: Filled, asked: Asked, token: str) -> Operation:
     )
 
 
+MEASURED = tuple(one for one in FIT_METHODS if one.startswith(QUANTITATIVE))
+"""Methods whose instrument tells a fit factor."""
+
+
 def _clearance_fields(asked: Asked) -> Fields:
     people = sorted(asked.reader.find(Person, active=True), key=lambda one: one.name)
     guests = [one.label for one in people if asked.house.from_elsewhere(one)]
@@ -81,6 +86,14 @@ def _clearance_fields(asked: Asked) -> Fields:
         EntryField("until", "Good until", "date", help="Empty: training and fit test run a year, a medical stands."),
         EntryField("model", "Unit model it was made with", "choice", True, choices=models, only=fit),
         *sizes,
+        EntryField(
+            "method", "How it was made", "choice", True, choices=same(FIT_METHODS), only=fit,
+            help="A protocol of 29 CFR 1910.134, Appendix A.",
+        ),
+        EntryField(
+            "fit_factor", "Fit factor measured", "number", True, only=("method", *MEASURED),
+            help="100 for a half mask, 500 for a full facepiece at least: 29 CFR 1910.134(f)(7).",
+        ),
         EntryField("detail", "Limits or remarks", help="What the wearer may not do; never a diagnosis."),
         EntryField("cleared", "Cleared", "yes-no", value=YES, help="No tick: it was refused."),
         *proof_fields(("person", *guests), False, asked.house.today(asked.moment).isoformat()),
@@ -105,6 +118,8 @@ def _clearance(filled: Filled, asked: Asked, token: str) -> Operation:
         model=model,
         size=filled.pick(f"size {model}") if model else "",
         detail=filled.text("detail"),
+        method=filled.pick("method"),
+        fit_factor=filled.whole("fit_factor", low=1, high=1_000_000),
         document=filled.text("document"),
         dated_on=filled.day("dated_on"),
         seen_on=filled.day("seen_on"),

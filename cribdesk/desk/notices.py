@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from cribdesk.crib.records import Notice, NoticeKind, Person, Role, Unit
+from cribdesk.crib.records import Notice, NoticeKind, Person, Role, SealLook, Unit
 from cribdesk.crib.refusal import AlreadyOnFile, Unknown, WrongFigure
 from cribdesk.crib.words import clock
 from cribdesk.desk.facts import SEAL_CLEAR, hair_seen
@@ -79,13 +79,14 @@ class SayClear(Operation):
     words: ClassVar[str] = "Recording a clear seal"
 
     def run(self, work: Work, context: Context) -> Outcome:
-        """Writes it beside today's notice: tight-fitting units go out to this person again."""
+        """Writes it beside today's notice, as a look that found nothing: tight-fitting units go out to them again."""
         person = fetch(work, Person, self.person_id, "This person")
         seen = hair_seen(work, context.house, person, context.moment)
         notice = work.latest(Notice, person_id=person.id, kind=NoticeKind.HAIR)
         if seen is None or notice is None:
             raise WrongFigure("Seal", f"no facial hair was noted today at the seal of {person.label}")
         work.take(notice)
+        work.save(SealLook(person_id=person.id, at=context.moment, by_id=context.clerk.id))
         told = f"{SEAL_CLEAR}, {clock(context.moment, context.house.zone)}"
         work.save(replace(notice, offered=f"{notice.offered}; {told}" if notice.offered else told))
         return Outcome(f"The seal of {person.label} was looked at and is clear again.", (person.label,))

@@ -6,7 +6,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import ClassVar
 
+from cribdesk.crib.clearance import fit_trouble
 from cribdesk.crib.label import Kind
+from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import Clearance, ClearanceKind, Evidence, Person, Role
 from cribdesk.crib.refusal import WrongFigure
 from cribdesk.crib.words import date_words
@@ -146,6 +148,8 @@ class AddClearance(Operation):
     model: str = ""
     size: str = ""
     detail: str = ""
+    method: str = ""  # of a fit test, one of FIT_METHODS
+    fit_factor: int | None = None
     document: str = ""  # another employer's proof, where it is there
     dated_on: date | None = None
     seen_on: date | None = None
@@ -162,8 +166,10 @@ class AddClearance(Operation):
             raise WrongFigure("Date", f"{date_words(self.given_on)} is still to come")
         if self.until and self.until < self.given_on:
             raise WrongFigure("Until", f"{date_words(self.until)} lies before {date_words(self.given_on)}")
-        if self.kind is ClearanceKind.FIT_TEST and self.model not in context.house.models:
-            raise WrongFigure("Model", "a fit test is made with one model of respirator")
+        if self.kind is ClearanceKind.FIT_TEST:
+            self._check_fit(context)
+        elif self.method or self.fit_factor is not None:
+            raise WrongFigure("Fit factor", f"a {self.kind.value} has none")
         clearance = work.save(
             Clearance(
                 person_id=person.id,
@@ -174,6 +180,8 @@ class AddClearance(Operation):
                 model=self.model,
                 size=self.size,
                 detail=self.detail,
+                method=self.method,
+                fit_factor=self.fit_factor,
             )
         )
         what = f"{self.kind.value} of {date_words(self.given_on)}"
@@ -185,6 +193,22 @@ class AddClearance(Operation):
         elif self.cleared and context.house.from_elsewhere(person):
             told += ", without proof of the employer: it does not stand yet"
         return Outcome(f"{person.label}: {what} entered{told}.", (person.label,))
+
+    def _check_fit(self, context: Context) -> None:
+        """A test that was not passed is entered as not cleared; one of a loose-fitting model cannot be."""
+        model = context.house.models.get(self.model)
+        if model is None:
+            raise WrongFigure("Model", "a fit test is made with one model of respirator")
+        trouble = fit_test_size(model, self.size) or fit_trouble(model, self.method, self.fit_factor)
+        if trouble and (self.cleared or not model.tight_fitting):
+            raise WrongFigure("Fit test", trouble)
+
+
+def fit_test_size(model: UnitModel, size: str) -> str:
+    """Why this is no size that a fit test with the model can be of, in words; '' where it is."""
+    if not model.sizes or size in model.sizes:
+        return ""
+    return f"{model.code} comes in {', '.join(model.sizes)}: say which was tested"
 
 
 def save_proof(

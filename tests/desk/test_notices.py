@@ -256,7 +256,7 @@ def test_a_refusal_refused(own_shop: Shop) -> None:
 def test_hair_at_the_seal_stops_tight_fitting_units(own_shop: Shop) -> None:
     """program_duties.csv d26: until the seal was looked at again, or the day is over; noted again it stops again."""
     person = own_shop.record(Person, "Wronecka").id
-    assert stops_of(own_shop, "ff-1", "Wronecka") == set()
+    assert stops_of(own_shop, "ff-1", "Wronecka") == {"seal-look"}
     own_shop.do(RecordRefusal, person_id=person, kind=NoticeKind.HAIR)
     assert stops_of(own_shop, "ff-1", "Wronecka") == {"facial-hair"}
     assert stops_of(own_shop, "wl-1", "Wronecka") == set()

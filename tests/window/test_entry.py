@@ -224,7 +224,8 @@ def test_a_scanned_badge_is_chosen_in_the_form(begun: DeskWindow) -> None:
     desk.scan(wearer)
     assert page_of(desk).values()["person"] == wearer
     assert desk.app.slate.person is None
-    entered(desk, "clearance", person=wearer, kind="fit test", model="FF1", size__FF1="M")
+    how = "qualitative: saccharin aerosol"
+    entered(desk, "clearance", person=wearer, kind="fit test", model="FF1", size__FF1="M", method=how)
     made = desk.read(lambda reader: reader.find(Clearance))
     assert [(one.model, one.size, one.given_on) for one in made] == [("FF1", "M", OPENED.date())]
 
