@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from cribdesk.crib.air import MustShow, check_air, read_air
+from cribdesk.crib.card import WearerCard, read_card
 from cribdesk.crib.toml_text import Fault, Section, parse
 
 FACEPIECES = ("loose_fitting_facepiece", "helmet_hood", "full_facepiece", "half_mask", "none")
@@ -103,6 +104,7 @@ class UnitModel:
     performance: str = ""
     gases: tuple[str, ...] = ()
     explosive_approved: bool = False
+    card: WearerCard | None = None  # for the wearer's card on paper
 
     def position(self, code: str) -> Position | None:
         """The position of that code, or None."""
@@ -174,6 +176,7 @@ def _read(top: Section) -> UnitModel:
         hold_reasons=_read_hold_reasons(top),
         procedures=_read_procedures(top.section("procedures")),
         cautions=_read_cautions(top),
+        card=read_card(top),
         performance=top.text("performance", "", pattern=r"(T[HM][123]|P[123])?"),
         gases=top.texts("gases"),
         explosive_approved=top.flag("explosive_approved", default=False),

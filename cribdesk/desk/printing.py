@@ -28,6 +28,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME
 from cribdesk.desk.ports import Reader, Store
 from cribdesk.desk.printing_away import certification_tag, repair_note
+from cribdesk.desk.printing_card import wearers_card
 from cribdesk.desk.printing_checks import inspection_record, issue_slip
 from cribdesk.desk.printing_due import due_sheet
 from cribdesk.desk.printing_orders import requisition_sheet
@@ -275,6 +276,7 @@ _BUILDERS: dict[str, Callable[[Reader, House, str, datetime], object]] = {
     "due_list": due_sheet,
     "count_sheet": count_sheet,
     "use_register": use_register,
+    "wearer_card": wearers_card,
 }
 """Every paper by its name."""
 

@@ -293,10 +293,9 @@ def _row(known: _Known, behind: _Behind, one: Custody) -> RegisterRow:
     area = known.areas.get(one.area_id or 0)
     made = behind.inspections.get(one.inspection_id or 0)
     own = behind.own.get(one.id, ())
-    if made is not None and made.kind in COUNTS_AS_INSPECTION:
-        full, check = made, None
-    else:
-        full, check = _last(behind.passes.get(one.unit_id, ()), one.issued_at), made
+    alone = made is not None and made.kind in COUNTS_AS_INSPECTION
+    full = made if alone else _last(behind.passes.get(one.unit_id, ()), one.issued_at)
+    check = None if alone else made
     return RegisterRow(
         custody=one.id,
         slip=behind.slips.get(one.slip_id or 0, ""),

@@ -71,6 +71,7 @@ PAPER_WORDS = {
     "due_list": "Due list",
     "count_sheet": "Counting sheet",
     "use_register": "Register of use",
+    "wearer_card": "Wearer's card",
 }
 
 
