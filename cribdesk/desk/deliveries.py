@@ -64,7 +64,7 @@ def soon_words(last_day: date | None, today: date) -> str:
 
 def known_words(lot: Lot | None, last_day: date | None, item: StockItem) -> str:
     """What stands against the lot as it is booked already, or ''."""
-    if lot is None or lot.expires_on == last_day:
+    if lot is None or lot.expires_on == last_day or (lot.received_on is None and not lot.on_hand):
         return ""
     until = f"until {date_words(lot.expires_on)}" if lot.expires_on else "without a date"
     return f"Lot {lot.code} of {item.name} is booked {until}. Compare it with the carton."

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from cribdesk.crib.records import Lot, Recall, StockItem
 from cribdesk.crib.words import day
 from cribdesk.desk.entry_form import ABOUT, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.operation import Operation
-from cribdesk.desk.recall import CloseRecall, HoldRecalled, OpenRecall
+from cribdesk.desk.recall import CloseRecall, HoldRecalled, OpenRecall, pack_models
 from cribdesk.desk.recall_reach import Meant, holders_of, meant_by, meant_words, reach, reach_words
 
 MODEL_ABOUT = "model"
+NEW = "new"
+"""Of an item: a lot that never came in by the book."""
 SAFETY = (
     "Follow the maker's notice itself; this form only finds, blocks and holds. "
     "What the book does not know, such as parts in a drawer, has to be looked for."
@@ -17,9 +21,9 @@ SAFETY = (
 
 
 def _choices(asked: Asked) -> tuple[tuple[str, str], ...]:
-    """Lots by item, those of a scanned item first, then each item to be scanned, then unit models.
+    """Lots by item, those of a scanned item first, then models of units and packs, then each item to be scanned.
 
-    A lot's value is its item's label and the lot's id.
+    A lot's value is its item's label and the lot's id, or NEW for one that is not here.
     """
     items = {one.id: one for one in asked.reader.find(StockItem)}
     lots = asked.reader.find(Lot)
@@ -30,15 +34,22 @@ def _choices(asked: Asked) -> tuple[tuple[str, str], ...]:
     return (
         *((f"{items[one.item_id].label} {one.id}", f"{items[one.item_id].name}: lot {one.code}") for one in lots),
         *((f"{MODEL_ABOUT} {one.code}", f"Unit model {one.code}: {one.name}") for one in models),
+        *((f"{MODEL_ABOUT} {code}", f"Battery pack {code}") for code in pack_models(asked.house)),
+        *((f"{one.label} {NEW}", f"{one.name}: a lot that never came in") for one in _by_name(items, asked)),
         *((label, f"{name}: choose its lot") for name, label in scanned),
     )
+
+
+def _by_name(items: Mapping[int, StockItem], asked: Asked) -> list[StockItem]:
+    return sorted(items.values(), key=lambda one: (one.label != asked.label, one.name, one.label))
 
 
 def _chosen(asked: Asked, choices: tuple[tuple[str, str], ...]) -> str:
     """What is recalled: as it was chosen; of a scanned item its lot, where it has one only."""
     if asked.part and asked.about in dict(choices):
         return asked.about
-    own = [value for value, _ in choices if value.startswith(f"{asked.label} ")] if asked.label else []
+    of_it = [value for value, _ in choices if value.startswith(f"{asked.label} ")] if asked.label else []
+    own = [value for value in of_it if not value.endswith(f" {NEW}")]
     return own[0] if len(own) == 1 else ""
 
 
@@ -53,19 +64,21 @@ def _meant(about: str) -> Meant:
 def _recall_fields(asked: Asked) -> Fields:
     choices = _choices(asked)
     value = _chosen(asked, choices)
-    help_words = "A lot, or a unit model. A lot that is not here never came in by the book."
+    help_words = "A lot; or a model of units or of packs."
     about = EntryField(ABOUT, "What is recalled", "choice", True, help_words, choices, value)
     if not value:
         return (about,)
-    serials: Fields = ()
+    more: Fields = ()
     if _meant(value).model:
-        serials = (
-            EntryField("serial_from", "First serial", help="Both empty: every unit of the model."),
+        more = (
+            EntryField("serial_from", "First serial", help="Both empty: every one of the model."),
             EntryField("serial_to", "Last serial"),
         )
+    elif value.endswith(f" {NEW}"):
+        more = (EntryField("lot_code", "Lot", needed=True, help="As the notice writes it. It is blocked on arrival."),)
     return (
         about,
-        *serials,
+        *more,
         EntryField("notice", "Notice", needed=True, help="Its number, or its date where it has none."),
         EntryField("maker", "From"),
         EntryField("why", "What the maker found", needed=True),
@@ -78,6 +91,8 @@ def _recall_lead(asked: Asked) -> str:
     value = _chosen(asked, choices)
     if not value:
         return SAFETY
+    if value.endswith(f" {NEW}"):
+        return f"Nothing of it came in by the book. It is noted, and blocked when it comes. {SAFETY}"
     meant = _meant(value)
     found = reach(asked.reader, meant)
     where = reach_words(found, holders_of(asked.reader, [one.unit.id for one in found.hits]))
@@ -86,6 +101,8 @@ def _recall_lead(asked: Asked) -> str:
 
 def _recall(filled: Filled, asked: Asked, token: str) -> Operation:
     meant = _meant(filled.pick(ABOUT))
+    label, _, new = filled.pick(ABOUT).partition(" ")
+    item = asked.reader.first(StockItem, label=label) if new == NEW else None
     first, last = (filled.text("serial_from"), filled.text("serial_to")) if meant.model else ("", "")
     if bool(first) != bool(last):
         filled.troubles["serial_to" if first else "serial_from"] = "Say the first and the last, or neither."
@@ -101,6 +118,8 @@ def _recall(filled: Filled, asked: Asked, token: str) -> Operation:
         why=filled.text("why"),
         maker=filled.text("maker"),
         lot_id=meant.lot_id,
+        item_id=item.id if item else None,
+        lot_code=filled.text("lot_code") if item else "",
         model=meant.model,
         serial_from=first,
         serial_to=last,
@@ -144,15 +163,17 @@ def _none_open(asked: Asked) -> str:
 
 RECALL_FORMS = (
     EntryKind(
-        "recall", "recall", "Recall", "A maker recalls a lot or units", OpenRecall, _recall_fields, _recall,
+        "recall", "recall", "Recall", "A maker recalls a lot, units or packs", OpenRecall, _recall_fields, _recall,
         _recall_lead, again=False,
     ),
     EntryKind(
         "hold-recalled", "hold-recalled", "Hold", "Hold what a recall means", HoldRecalled, _hold_fields, _hold,
-        "Units that were entered, or fitted with the lot, since the recall.", _none_open, again=False,
+        "Units that were entered, or fitted with the lot, since the recall; packs that were entered since.", _none_open,
+        again=False,
     ),
     EntryKind(
         "close-recall", "close-recall", "Close a recall", "Close a recall", CloseRecall, _close_fields, _close,
-        "It closes once every unit is cleared. A recalled lot stays blocked.", _none_open, again=False,
+        "It closes once every unit is cleared and every pack is gone. A recalled lot stays blocked.", _none_open,
+        again=False,
     ),
 )  # fmt: skip

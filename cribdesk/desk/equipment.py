@@ -318,7 +318,10 @@ class AddInstrument(Operation):
         )
         work.save(
             Calibration(
-                instrument_id=meter.id, made_on=self.calibrated_on, good_until=self.calibrated_until
+                instrument_id=meter.id,
+                made_on=self.calibrated_on,
+                good_until=self.calibrated_until,
+                entered_at=context.moment,
             )
         )
         return Outcome(f"Flow meter {meter.name} entered as {meter.label}.", (meter.label,))
@@ -362,6 +365,7 @@ class Calibrate(Operation):
                 good_until=self.good_until,
                 found_error_lpm=self.found_error_lpm,
                 certificate=self.certificate,
+                entered_at=context.moment,
             )
         )
         found = act_on(work, context, meter, would_find(work, context.house, meter, made))

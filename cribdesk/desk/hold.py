@@ -74,14 +74,18 @@ def chosen_reason(work: Work, unit: Unit, model: UnitModel, code: str, detail: s
 
 
 def _with_lots(work: Work, unit: Unit, detail: str) -> str:
-    """A recall's hold names the lots that have to go, by '#' and their ids: those fitted that are blocked."""
-    if recalled(detail):
-        return detail
+    """A recall's hold names the lots that have to go, by '#' and their ids: each one fitted that is blocked.
+
+    A number typed by hand takes nothing away: it would be out of the unit already.
+    """
     fitted = {one.lot_id for one in work.find(Fitted, unit_id=unit.id, removed_at=None) if one.lot_id}
     lots = [lot for lot in work.find(Lot, id=sorted(fitted)) if lot.blocked]
     if not lots:
         raise WrongFigure("Recall", "nothing of a blocked lot is fitted in it; block the recalled lot first")
-    named = " and ".join(f"lot {lot.code} #{lot.id}" for lot in lots)
+    known = recalled(detail)
+    named = " and ".join(f"lot {lot.code} #{lot.id}" for lot in lots if lot.id not in known)
+    if not named:
+        return detail
     return f"{detail}, {named}".lstrip(", ")
 
 

@@ -171,6 +171,8 @@ class ReceiveLot(Operation):
             lot = work.save(
                 Lot(item_id=item.id, code=self.lot_code, expires_on=self.expires_on, received_on=today)
             )
+        elif lot.received_on is None and not lot.on_hand:  # a recall named it before anything of it came
+            lot = work.save(replace(lot, expires_on=self.expires_on, received_on=today))
         elif lot.expires_on != self.expires_on:
             raise WrongFigure("Lot", f"{lot.code} is booked with another date")
         move_stock(work, context, lot, self.quantity, "delivery")

@@ -5,7 +5,19 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from cribdesk.crib.reasons import cautions, reasons
-from cribdesk.crib.records import Area, Battery, Clearance, ClearanceKind, Hold, Lot, Person, StockItem, Unit, Where
+from cribdesk.crib.records import (
+    Area,
+    Battery,
+    Clearance,
+    ClearanceKind,
+    Hold,
+    Lot,
+    Person,
+    Recall,
+    StockItem,
+    Unit,
+    Where,
+)
 from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.away import MarkMissing
 from cribdesk.desk.bench import ChangePart
@@ -20,11 +32,12 @@ from cribdesk.desk.labels import BindLabel, ReplaceLabel
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.people import AddClearance, ChangePerson
 from cribdesk.desk.proof import AddEvidence
+from cribdesk.desk.recall import CloseRecall, OpenRecall
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.slate import Changed
-from cribdesk.desk.stock import BlockLot
+from cribdesk.desk.stock import BlockLot, ReceiveLot
 from cribdesk.desk.unit import MoveUnit
 from tests.desk.harness import Desk
 from tests.desk.shop import Shop, Tokens, passed
@@ -188,9 +201,35 @@ class Elsewhere:
         )  # fmt: skip
         return self.counter.do(operation, self.shop.clerk_id)
 
-    def _recall(self, item_code: str, lot_code: str) -> Receipt:
+    def _notice(self, notice: str, item_code: str, lot_code: str, *why: str) -> Receipt:
+        """A maker's notice of a lot is entered."""
+        lot = self._lot(item_code, lot_code)
+        operation = OpenRecall(operation_id=self.tokens(), notice=notice, why=" ".join(why), lot_id=lot.id)
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _over(self, notice: str, *word: str) -> Receipt:
+        """The recall of that notice is closed."""
+        with self.desk.store.reading() as reader:
+            recall = reader.first(Recall, notice=notice)
+        assert recall is not None
+        operation = CloseRecall(operation_id=self.tokens(), recall_id=recall.id, word=" ".join(word))
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _deliver(self, item_code: str, lot_code: str, pieces: str) -> Receipt:
+        """A new lot comes in."""
+        item = self.shop.record(StockItem, item_code)
+        operation = ReceiveLot(
+            operation_id=self.tokens(), item_id=item.id, lot_code=lot_code, quantity=int(pieces)
+        )  # fmt: skip
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _lot(self, item_code: str, lot_code: str) -> Lot:
         item = self.shop.record(StockItem, item_code)
         with self.desk.store.reading() as reader:
             lot = reader.first(Lot, item_id=item.id, code=lot_code)
         assert lot is not None
+        return lot
+
+    def _recall(self, item_code: str, lot_code: str) -> Receipt:
+        lot = self._lot(item_code, lot_code)
         return self.counter.do(BlockLot(operation_id=self.tokens(), lot_id=lot.id, why="recalled"), self.shop.clerk_id)

@@ -90,6 +90,7 @@ def _open_recall(scene: Scene) -> list[Fields]:
     serial = scene.unit.serial
     return [
         base | {"lot_id": lot}, base | {"model": scene.unit.model},
+        base | {"item_id": first_item(scene), "lot_code": "NEVER"}, base | {"model": "WL1-PACK"},
         base | {"model": scene.unit.model, "serial_from": serial, "serial_to": serial},
         base | {"lot_id": lot, "notice": " "}, base,
     ]  # fmt: skip

@@ -294,7 +294,12 @@ def test_place_hold(own_shop: Shop) -> None:
     assert own_shop.record(Unit, "wl-1").place == "hold shelf"
     hand_out(own_shop, "wl-2", "Wronecka", "pack-1")
     out = own_shop.record(Unit, "wl-2")
+    with refused(own_shop, WrongFigure, "block the recalled lot first"):
+        own_shop.do(PlaceHold, unit_id=out.id, reason="recall", detail="lot X #1")
+    tube = sitting(own_shop, out, "breathing-tube").lot_id
+    own_shop.do(BlockLot, lot_id=tube, why="recalled")
     receipt = own_shop.do(PlaceHold, unit_id=out.id, reason="recall", detail="lot X #1")
+    assert hold_of(own_shop, out).detail.endswith(f"#{tube}")  # a number typed by hand is not what has to go
     assert receipt.papers == (("call_in_slip", hold_of(own_shop, out).tag),)
     assert own_shop.record(Unit, "wl-2").where is Where.OUT
 
@@ -339,6 +344,8 @@ def test_release_by_its_own_proof(own_shop: Shop, reason: str) -> None:
     lot = sitting(own_shop, unit, "breathing-tube").lot_id
     pack = own_shop.record(Battery, "pack-1")
     own_shop.do(PutBattery, unit_id=unit.id, battery_id=pack.id)
+    if reason == "recall":
+        own_shop.do(BlockLot, lot_id=lot, why="recalled")
     detail = {"recall": f"lot K #{lot}", "battery": f"{pack.label} runs hot"}.get(reason, "")
     own_shop.do(PlaceHold, unit_id=unit.id, reason=reason, detail=detail)
     hold = hold_of(own_shop, unit)

@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
-from cribdesk.crib.records import CallIn, Custody, Fitted, Hold, Lot, Recall, RecallHold, StockItem, Unit
+from cribdesk.crib.records import (
+    Battery,
+    BatteryPlace,
+    CallIn,
+    Custody,
+    Fitted,
+    Hold,
+    Lot,
+    Recall,
+    RecallHold,
+    StockItem,
+    Unit,
+)
 from cribdesk.crib.refusal import (
     AlreadyOnFile,
+    BatteryNotFree,
     NoInstruction,
     NoProof,
     NothingRecalled,
@@ -19,6 +34,7 @@ from cribdesk.crib.refusal import (
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import form_of, operation_of
+from cribdesk.desk.equipment import AddBattery, PutBattery, RetireBattery
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.recall import CloseRecall, HoldRecalled, OpenRecall
 from cribdesk.desk.release import ReleaseHold
@@ -222,13 +238,129 @@ def test_a_unit_whose_serial_does_not_tell_is_held_too(own_shop: Shop) -> None:
     assert details[own_shop.record(Unit, "wl-1").id] == "notice FD 8"
 
 
+def test_a_recall_hold_ends_by_that_lot_coming_out_and_by_nothing_else(own_shop: Shop) -> None:
+    """No inspection, no word, no other part's change ends it; the recalled lot out does."""
+    recall_lot(own_shop)
+    unit = own_shop.record(Unit, "wl-1")
+    (hold,) = everything(own_shop, Hold, unit_id=unit.id, released_at=None)
+    with own_shop.store.reading() as reader:
+        other = next(
+            one for one in reader.find(Fitted, unit_id=unit.id, removed_at=None)
+            if one.lot_id and one.position != "pre-filter"
+        )  # fmt: skip
+    own_shop.moment += timedelta(hours=1)
+    own_shop.inspect("wl-1")
+    with refused(own_shop, NoProof):
+        own_shop.do(ReleaseHold, hold_id=hold.id, word="FN 26-114 says it may stay")
+    lots = everything(own_shop, Lot, item_id=other.item_id)
+    fields = {"unit_id": unit.id, "position": other.position, "item_id": other.item_id}
+    own_shop.do(ChangePart, **fields, lot_id=lots[0].id)
+    with refused(own_shop, NoProof):
+        own_shop.do(ReleaseHold, hold_id=hold.id)
+    new_filter(own_shop, "wl-1")
+    own_shop.do(ReleaseHold, hold_id=hold.id)
+    assert everything(own_shop, Hold, unit_id=unit.id, released_at=None) == []
+
+
+def test_a_lot_that_never_came_in_blocks_on_arrival(own_shop: Shop) -> None:
+    """It is noted without a piece; when it comes it takes the carton's date, lies there blocked, and is not fitted."""
+    item = one_item(own_shop)
+    receipt = own_shop.do(OpenRecall, notice="N 3", why="wrong felt", item_id=item, lot_code=" Q9 ")
+    assert "lot Q9 of Wl1 prefilter blocked, 0 units held; it blocks on arrival." in receipt.sentence
+    lot = lot_of(own_shop, "Q9")
+    assert (lot.on_hand, lot.received_on, lot.blocked) == (0, None, "recall N 3: wrong felt")
+    assert "none of it came in yet, blocked on arrival" in recalls(own_shop).rows[0].detail
+    until = own_shop.moment.date() + timedelta(days=400)
+    receipt = own_shop.do(ReceiveLot, item_id=item, lot_code="Q9", quantity=20, expires_on=until)
+    assert "The lot is blocked: recall N 3: wrong felt." in receipt.sentence
+    lot = lot_of(own_shop, "Q9")
+    assert (lot.on_hand, lot.expires_on, bool(lot.received_on)) == (20, until, True)
+    assert "20 pieces on the shelf, blocked" in recalls(own_shop).rows[0].detail
+    unit = own_shop.record(Unit, "wl-1")
+    with refused(own_shop, PastItsDate, "blocked, recall N 3"):
+        own_shop.do(ChangePart, unit_id=unit.id, position="pre-filter", item_id=item, lot_id=lot.id)
+    with refused(own_shop, WrongFigure, "another date"):
+        own_shop.do(ReceiveLot, item_id=item, lot_code="Q9", quantity=20)
+    (one,) = everything(own_shop, Recall)
+    own_shop.do(CloseRecall, recall_id=one.id, word="all 20 sent back")
+    assert lot_of(own_shop, "Q9").blocked
+
+
+def test_packs_are_recalled_by_model_and_serial(own_shop: Shop) -> None:
+    """In a unit that is out, on the shelf, one whose serial does not tell: none goes into a unit, the unit is held."""
+    pack = own_shop.record(Battery, "pack-1")
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    serials = {one.label: one.serial for one in everything(own_shop, Battery, model=pack.model)}
+    receipt = own_shop.do(OpenRecall, notice="BN 5", why="cells swell", model=pack.model)
+    assert f"every pack {pack.model} recalled, 1 unit held, 1 of them out, {len(serials)} packs" in receipt.sentence
+    assert [name for name, _ in receipt.papers] == ["call_in_slip"]
+    (hold,) = everything(own_shop, Hold, released_at=None)
+    assert (hold.reason, hold.detail) == ("battery", f"notice BN 5, pack {pack.label}")
+    assert all(one.faulty for one in everything(own_shop, Battery, model=pack.model))
+    assert recalls(own_shop).lead == f"1 recall open, 1 unit and {len(serials)} packs not cleared."
+    other, unit = own_shop.record(Battery, "pack-2"), own_shop.record(Unit, "wl-2")
+    with refused(own_shop, BatteryNotFree, "recall BN 5, cells swell"):
+        own_shop.do(PutBattery, unit_id=unit.id, battery_id=other.id)
+
+
+def test_a_recalled_pack_is_given_free_by_its_notice_alone(own_shop: Shop) -> None:
+    """The administrator names the notice, or the pack leaves; the hold ends with the pack out; then it closes."""
+    pack = own_shop.record(Battery, "pack-1")
+    own_shop.do(PutBattery, unit_id=own_shop.record(Unit, "wl-1").id, battery_id=pack.id)
+    own_shop.do(OpenRecall, notice="BN 5", why="cells swell", model=pack.model)
+    (one,) = everything(own_shop, Recall)
+    (hold,) = everything(own_shop, Hold, released_at=None)
+    with refused(own_shop, NoProof, "that battery out of the unit"):
+        own_shop.do(ReleaseHold, hold_id=hold.id)
+    fields = {"battery_id": pack.id, "place": BatteryPlace.SHELF}
+    with refused(own_shop, NoInstruction, "Name the notice, BN 5"):
+        own_shop.do(RetireBattery, **fields, why="looks fine")
+    with as_clerk(own_shop, "Castel"), refused(own_shop, NotQualified, "program administrator"):
+        own_shop.do(RetireBattery, **fields, why="BN 5: cells measured")
+    own_shop.do(RetireBattery, **fields, why="BN 5: cells measured")
+    assert not own_shop.record(Battery, "pack-1").faulty
+    own_shop.do(ReleaseHold, hold_id=hold.id)
+    for other in everything(own_shop, Battery, model=pack.model):
+        if other.faulty:
+            with refused(own_shop, RecallNotCleared, other.label):
+                own_shop.do(CloseRecall, recall_id=one.id, word="done")
+            own_shop.do(RetireBattery, battery_id=other.id, place=BatteryPlace.SENT_OUT, why="to its maker")
+    own_shop.do(CloseRecall, recall_id=one.id, word="sent back")
+    assert recalls(own_shop).lead == "No recall is open."
+
+
+def test_packs_outside_the_serials_stay_in_use(own_shop: Shop) -> None:
+    """A range means its packs and those whose serial does not tell; a pack entered later waits to be marked."""
+    model = own_shop.record(Battery, "pack-1").model
+    for serial in ("RC-0007", "RC-0012", ""):
+        own_shop.do(AddBattery, battery_model=model, serial=serial)
+    before = {one.id for one in everything(own_shop, Battery, model=model, serial="RC-0012")}
+    range_ = {"model": model, "serial_from": "RC-0001", "serial_to": "RC-0009"}
+    own_shop.do(OpenRecall, notice="BN 6", why="cells swell", **range_)
+    notes = {one.serial: one.note for one in everything(own_shop, Battery, model=model)}
+    assert "recall BN 6" in notes["RC-0007"]
+    assert "its serial does not tell" in notes[""]
+    assert notes["RC-0012"] == ""
+    assert len(before) == 1
+    own_shop.do(AddBattery, battery_model=model, serial="RC-0003")
+    assert "Not marked yet" in {row.what for row in recalls(own_shop).rows}
+    (one,) = everything(own_shop, Recall)
+    own_shop.do(HoldRecalled, recall_id=one.id)
+    assert "Not marked yet" not in {row.what for row in recalls(own_shop).rows}
+    with refused(own_shop, NothingRecalled):
+        own_shop.do(HoldRecalled, recall_id=one.id)
+
+
 @pytest.mark.parametrize(
     ("fields", "words"),
     [
         ({"notice": " "}, "say its number"),
         ({"why": ""}, "what the maker found"),
-        ({"model": "FF1"}, "one lot, or of one unit model"),
+        ({"model": "FF1"}, "one lot, or of one unit model or pack model"),
         ({"lot_id": None}, "one lot, or of one unit model"),
+        ({"item_id": 1, "lot_code": "Q9"}, "one lot, or of one unit model"),
+        ({"lot_id": None, "item_id": 1}, "the lot as the notice writes it"),
+        ({"lot_code": "Q9"}, "say the item"),
         ({"lot_id": None, "model": "XX9"}, "none of this crib"),
         ({"lot_id": None, "model": "FF1", "serial_from": "A1"}, "the first and the last"),
         ({"lot_id": None, "model": "FF1", "serial_from": "A9", "serial_to": "A1"}, "before the first"),
@@ -267,6 +399,13 @@ def test_the_form_says_where_it_all_is_before_anything_is_done(own_shop: Shop) -
         values = {"about": f"{item} {lot.id}", "notice": "N 9", "why": "seam"}
         made = operation_of(asked, "recall", values, "t")
         assert made == OpenRecall(operation_id="t", notice="N 9", why="seam", lot_id=lot.id)
+        form = form_of(Asked(reader, house(), own_shop.moment, f"{item} new"), "recall")
+        assert [one.name for one in form.fields] == ["about", "lot_code", "notice", "maker", "why"]
+        assert form.lead.startswith("Nothing of it came in by the book.")
+        values = {"about": f"{item} new", "lot_code": "Q9", "notice": "N 9", "why": "seam"}
+        made = operation_of(Asked(reader, house(), own_shop.moment, f"{item} new"), "recall", values, "t")
+        id_ = own_shop.record_in(reader, StockItem, ITEM).id
+        assert made == OpenRecall(operation_id="t", notice="N 9", why="seam", item_id=id_, lot_code="Q9")
         asked = Asked(reader, house(), own_shop.moment, "model WL1")
         values = {"about": "model WL1", "notice": "N 9", "why": "seam", "serial_from": "A-7", "serial_to": "A-1"}
         with pytest.raises(FormTroubles) as caught:
