@@ -1,8 +1,8 @@
-"""The figures of a finding: its average over 8 h and its highest short-term level, stated or out of its samples.
+"""How the figures of a finding were reached: its average over 8 h and its highest short-term level.
 
 Samples of 15 minutes or less tell short-term levels; longer ones of one day and series make an average. Time of the
-shift that nobody sampled counts like the sampled time (house rule; never as clean). Below detection: the detection
-limit counts.
+shift that nobody sampled counts like the sampled time (house rule), where the finding states no average. Below
+detection: the detection limit counts. The higher of what is stated and what samples tell is held against the limits.
 """
 
 from __future__ import annotations
@@ -12,14 +12,13 @@ from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
 
-from cribdesk.compute.exposure import time_weighted_average
+from cribdesk.compute.exposure import STANDARD_SHIFT_HOURS
 from cribdesk.crib.concentration import IN_ONE_MG, IN_ONE_PPM, Amount, amount, plain
 from cribdesk.crib.records import Assessment, Sample
 from cribdesk.crib.words import count, date_words, hours
+from cribdesk.desk.protection import SHORT_MINUTES, sampled_average
 
-SHORT_MINUTES = 15
-"""A short-term limit is an average over 15 minutes: 29 CFR 1910.1000(a)(1), where it cannot be read at once."""
-SHIFT_MINUTES = 480
+STATED = "as the finding states it"
 
 
 @dataclass(frozen=True)
@@ -28,8 +27,7 @@ class Average:
 
     taken_on: date
     series: str
-    sampled_minutes: int
-    exposed_minutes: int
+    sampled_hours: float
     amount: Amount
     how: str
 
@@ -38,7 +36,7 @@ class Average:
 class Figures:
     """What is held against the limits; None where the finding tells no such figure. `how` in words.
 
-    `averages` are those of the samples, the highest first, also where a stated figure leads.
+    `averages` are those of the samples, the highest first, also where a stated figure is higher.
     """
 
     shift: Amount | None
@@ -48,20 +46,23 @@ class Figures:
     averages: tuple[Average, ...] = ()
 
 
-def figures_of(made: Assessment, samples: Sequence[Sample], exposed_minutes: int | None = None) -> Figures:
-    """The figures of a finding. A stated one leads; without it the highest that its samples tell."""
-    averages = _averages(samples, exposed_minutes or SHIFT_MINUTES)
+def figures_of(made: Assessment, samples: Sequence[Sample], exposed_hours: float | None = None) -> Figures:
+    """The figures of a finding, each the higher of what it states and what its samples tell."""
     stated = amount(made.concentration_ng_m3, made.concentration_ppb)
     short_stated = amount(made.short_ng_m3, made.short_ppb)
+    averages = _averages(samples, None if stated else exposed_hours or STANDARD_SHIFT_HOURS)
     shorts = [one for one in samples if one.minutes <= SHORT_MINUTES]
     highest = max(shorts, key=lambda one: (sample_amount(one).figure, one.id), default=None)
-    shift, how = (stated, "as the finding states it") if stated else (None, "")
-    if shift is None and averages:
-        shift, how = averages[0].amount, averages[0].how
-    short, short_how = (short_stated, "as the finding states it") if short_stated else (None, "")
-    if short is None and highest is not None:
-        short, short_how = sample_amount(highest), _highest(highest, len(shorts))
+    shift, how = _higher(stated, averages[0].amount if averages else None, averages[0].how if averages else "")
+    told = _highest(highest, len(shorts)) if highest else ""
+    short, short_how = _higher(short_stated, sample_amount(highest) if highest else None, told)
     return Figures(shift, short, how, short_how, tuple(averages))
+
+
+def _higher(stated: Amount | None, sampled: Amount | None, how: str) -> tuple[Amount | None, str]:
+    if sampled is None or (stated is not None and stated.figure >= sampled.figure):
+        return stated, STATED if stated else ""
+    return sampled, how
 
 
 def sample_amount(one: Sample) -> Amount:
@@ -76,27 +77,24 @@ def long_samples(samples: Iterable[Sample]) -> list[Sample]:
     return [one for one in samples if one.minutes > SHORT_MINUTES]
 
 
-def _averages(samples: Sequence[Sample], exposed: int) -> list[Average]:
+def _averages(samples: Sequence[Sample], exposed_hours: float | None) -> list[Average]:
     def key(one: Sample) -> tuple[date, str]:
         return one.taken_on, one.series
 
     groups = groupby(sorted(long_samples(samples), key=lambda one: (key(one), one.id)), key)
-    found = [_average(on, series, list(group), exposed) for (on, series), group in groups]
+    found = [_average(on, series, list(group), exposed_hours) for (on, series), group in groups]
     return sorted(found, key=lambda one: -one.amount.figure)
 
 
-def _average(on: date, series: str, group: list[Sample], exposed: int) -> Average:
-    sampled = sum(one.minutes for one in group)
+def _average(on: date, series: str, group: list[Sample], exposed_hours: float | None) -> Average:
     parts = [(sample_amount(one).figure, one.minutes / 60) for one in group]
-    rest = max(0, exposed - sampled)
-    mean = sum(level * length for level, length in parts) / (sampled / 60)
-    average = time_weighted_average([*parts, (mean, rest / 60)] if rest else parts)
-    figure = _like(group[0], average)
+    sampled = sum(length for _, length in parts)
+    rest = max(0.0, (exposed_hours or 0.0) - sampled)
+    figure = _like(group[0], sampled_average(parts, exposed_hours))
     terms = " + ".join(f"{hours(length)} at {plain(level)}" for level, length in parts)
-    more = f"; the other {hours(rest / 60)} of the exposed time count like the sampled" if rest else ""
+    more = f"; the other {hours(rest)} of the exposed time count like the sampled" if rest else ""
     whose = f", series {series}" if series else ""
-    how = f"({terms}) of {date_words(on)}{whose}, over 8 h{more}"
-    return Average(on, series, sampled, exposed, figure, how)
+    return Average(on, series, sampled, figure, f"({terms}) of {date_words(on)}{whose}, over 8 h{more}")
 
 
 def _like(one: Sample, figure: float) -> Amount:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from cribdesk.crib.records import Person, Role
+from tests.desk.requests_areas import AREAS
 from tests.desk.requests_common import NOBODY, Fields, Makes, in_days
 from tests.desk.requests_counter import COUNTER
 from tests.desk.requests_day import DAY
@@ -46,7 +47,7 @@ OFFICE: dict[str, Makes] = {
     "first-start": _as_is({"full_name": "Somebody"}),
 }  # fmt: skip
 
-REQUESTS = COUNTER | DAY | STORE | OFFICE
+REQUESTS = COUNTER | AREAS | DAY | STORE | OFFICE
 
 NEVER_REFUSED = {"sign-on", "sign-off", "print", "add-bin"}
 """What stands open to any clerk, whatever the state: the tries of these all lead on."""

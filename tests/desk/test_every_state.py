@@ -28,6 +28,7 @@ from cribdesk.store.connect import open_store
 from tests.desk.every_request import NEVER_HERE, NEVER_REFUSED, REQUESTS
 from tests.desk.every_state import SERVICEABLE, State, every_state, impossible, usual_battery
 from tests.desk.legal import Snapshot, before_and_after, faults, state_told
+from tests.desk.requests_areas import assess_a_shed
 from tests.desk.requests_common import Fields
 from tests.desk.requests_store import STORE, stock_the_store
 from tests.desk.scene import Bench, Scene, TriedShop, tried_house
@@ -83,6 +84,7 @@ def bench_shop(built_shop: tuple[Path, Shop], tmp_path: Path) -> Iterator[Shop]:
             own_shop = TriedShop(store, shop.moment, dict(shop.names), shop.clerk_id, copy(shop.tokens))
             furnish(own_shop)
             stock_the_store(own_shop)
+            assess_a_shed(own_shop)
             yield own_shop
             outermost.rollback()
 
