@@ -72,6 +72,7 @@ COMMANDS: tuple[Command, ...] = (
     # a unit that is out, or goes out for weeks
     Command("swap-battery", "Swap the battery", "F6", "CMDSWP"),
     Command("exchange", "Exchange it", "F7", "CMDEXC"),
+    Command("wearer-card", "Wearer's card", "", "CMDWRC"),
     Command("assign", "Assign, no time of return", "", "CMDASG"),
     Command("own-check", "Own check before use", "F11", "CMDWNC"),
     Command("own-check-slip", "Enter the slip's own checks", "", ""),
