@@ -18,6 +18,12 @@ from cribdesk.crib.words import date_words, hours, in_sentence, joined
 
 HYGIENIST = "An industrial hygienist decides."
 LEAD, CADMIUM, BERYLLIUM = "lead", "cadmium", "beryllium"
+STOPS = (
+    "no-rules", "idlh", "oxygen", "explosive", "maximum-use", "gas-over", "factor", "mixture", "no-factor",
+    "not-assessed", "gas-not-assessed", "process-changed", "confined", "beryllium", "cadmium", "lead", "ceiling",
+    "not-comparable", "no-limit", "shade",
+)  # fmt: skip
+"""Codes of what can stop a unit for an area, worst first (a house rule)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +75,11 @@ class AgentFinding:
     foreign: str = ""
     review_on: date | None = None
     long_day: float | None = None
+
+    @property
+    def subject(self) -> str:
+        """What tells its reasons from those of other agents."""
+        return f"{self.substance} {self.form}".strip()
 
     @property
     def worst(self) -> Judged | None:
@@ -301,14 +312,14 @@ def _known(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
     for one in overdue:
         assert one.review_on is not None
         words = f"Assessment of {in_sentence(one.name)} was to be reviewed by {date_words(one.review_on)}"
-        yield rules.reason(Level.CAUTION, "review", words, HYGIENIST, _subject(one))
+        yield rules.reason(Level.CAUTION, "review", words, HYGIENIST, one.subject)
     for one in area.findings:
         yield from _judged(area, one, with_)
 
 
 def _judged(area: AreaProtection, one: AgentFinding, with_: Weighing) -> Iterator[Reason]:
     """Whether a finding could be held against its limits at all."""
-    rules, name, subject = with_.rules, one.name, _subject(one)
+    rules, name, subject = with_.rules, one.name, one.subject
     if not one.known:
         if one.particle and (area.assessed or not area.required):
             detail = f"It is there and nobody has a finding. {HYGIENIST}"
@@ -341,7 +352,7 @@ def _metals(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
     airline = "It takes airline respirators and local exhaust, by the rule for welding."
     for one in area.findings:
         within = one.known and one.ratio is not None and not one.over and not one.ceiling_only
-        subject = _subject(one)
+        subject = one.subject
         if one.substance == BERYLLIUM and not within:
             words = f"{one.name} not shown to be within its limit"
             yield rules.reason(Level.STOP, "beryllium", words, airline, subject)
@@ -364,15 +375,15 @@ def _gases(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Ite
         if not one.known:
             words = f"{one.name} is there and not assessed"
             detail = f"No particulate filter removes it. {HYGIENIST}"
-            yield rules.reason(Level.STOP, "gas-not-assessed", words, detail, _subject(one))
+            yield rules.reason(Level.STOP, "gas-not-assessed", words, detail, one.subject)
         elif one.over and one.worst:
             words = f"{one.name} over its limit: {_figures(one, one.worst)}"
             detail = f"No particulate filter removes it. Nobody goes there in this unit. {HYGIENIST}"
-            yield rules.reason(Level.STOP, "gas-over", words, detail, _subject(one))
+            yield rules.reason(Level.STOP, "gas-over", words, detail, one.subject)
         elif one.worst and one.substance not in together:
             words = f"{one.name} below its limit: {_figures(one, one.worst)}"
             detail = f"Found {date_words(one.made_on)}. No particulate filter removes it."
-            yield rules.reason(Level.CAUTION, "gas", words, detail, _subject(one))
+            yield rules.reason(Level.CAUTION, "gas", words, detail, one.subject)
     for mixture in area.mixtures:
         if not mixture.particle and mixture.index > 1:
             words = f"Gases of like effect together over their limit: {plain(mixture.index, 3)} of 1"
@@ -420,7 +431,7 @@ def _over(
         if worst.ratio > factor:
             words = f"Not enough: factor {plain(factor)} against {plain(worst.ratio, 3)} needed"
             detail = f"{one.name}, {_figures(one, worst)}, {date_words(one.made_on)}. {_other(worst.ratio, with_)}"
-            yield rules.reason(Level.STOP, "factor", f"{words} ({in_sentence(one.name)})", detail, _subject(one))
+            yield rules.reason(Level.STOP, "factor", f"{words} ({in_sentence(one.name)})", detail, one.subject)
     for mixture in area.mixtures:
         alone = any(one.ratio is not None and one.ratio > factor for one in told if one.substance in mixture.substances)
         if mixture.particle and mixture.index > factor and not alone:
@@ -436,7 +447,7 @@ def _most(told: Sequence[AgentFinding], rules: RuleSet) -> Iterator[Reason]:
             cap = concentration_words(one.idlh, one.unit)
             words = f"{one.name} over what any filtering unit may be used in, {cap}"
             detail = "It is immediately dangerous to life or health there."
-            yield rules.reason(Level.STOP, "maximum-use", words, detail, _subject(one))
+            yield rules.reason(Level.STOP, "maximum-use", words, detail, one.subject)
 
 
 def _enough(
@@ -517,6 +528,3 @@ def _class_words(respirator: Respirator) -> str:
     powered = "a powered " if respirator.mode == "powered" else "a "
     return powered + respirator.facepiece.replace("_", " ")
 
-
-def _subject(one: AgentFinding) -> str:
-    return f"{one.substance} {one.form}".strip()

@@ -11,6 +11,7 @@ from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, needed, until_words
 from cribdesk.crib.lasting import lasting_reasons
 from cribdesk.crib.model import UnitModel
+from cribdesk.crib.protection import AreaProtection, Respirator, Weighing, protection_reasons
 from cribdesk.crib.records import (
     FAULT,
     Area,
@@ -25,6 +26,7 @@ from cribdesk.crib.records import (
     Where,
 )
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
+from cribdesk.crib.rules import NO_RULES, RuleSet
 from cribdesk.crib.run_time import RunOutlook
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition, used_part_came
 from cribdesk.crib.wearer import seal_reasons, work_limit_reasons
@@ -44,6 +46,15 @@ class Held:
 
 
 @dataclass(frozen=True)
+class Protection:
+    """The unit as protection, what its area asks, and under what the two are weighed."""
+
+    area: AreaProtection
+    respirator: Respirator
+    with_: Weighing
+
+
+@dataclass(frozen=True)
 class Facts:
     """Everything `reasons` needs. `person`, `battery` and `area` are None while they are not on the counter.
 
@@ -53,6 +64,7 @@ class Facts:
     `hair_at` when facial hair was seen at the seal today and not since gone, `seal` the last look at it while that
     counts. `run_time`: how long the pack lasts. `work_limits` are codes, `worn_today_hours` what the wearer wore today
     already; `confined`: whether the area is a confined space, None while that is not known.
+    `protection` is None while no area is on the counter.
     """
 
     unit: Unit
@@ -82,11 +94,21 @@ class Facts:
     work_limits: tuple[str, ...] = ()
     worn_today_hours: float = 0.0
     confined: bool | None = None
+    protection: Protection | None = None
 
     @property
     def required(self) -> bool:
-        """Whether a respirator is required where it goes; while that is not known it counts as required."""
-        return self.area is None or self.area.required
+        """Whether a respirator is required where it goes; while that is not known it counts as required.
+
+        Over a limit it is required whatever the area is marked as.
+        """
+        over = self.protection is not None and self.protection.area.over_limit
+        return self.area is None or self.area.required or over
+
+    @property
+    def rules(self) -> RuleSet:
+        """The rule set that the issue is weighed by."""
+        return self.protection.with_.rules if self.protection else NO_RULES
 
 
 def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
@@ -102,9 +124,10 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
         *_battery(facts),
         *_meter(facts),
         *lasting_reasons(facts),
-        *_area(facts),
+        *_protection(facts),
     ]
-    return tuple(sorted(found, key=lambda reason: WORST_FIRST.index(reason.level)))
+    weighed = [facts.rules.weighed(reason) for reason in found]
+    return tuple(sorted(weighed, key=lambda reason: WORST_FIRST.index(reason.level)))
 
 
 def stops(found: tuple[Reason, ...]) -> tuple[Reason, ...]:
@@ -311,13 +334,20 @@ def _meter(facts: Facts) -> Iterator[Reason]:
         )
 
 
-def _area(facts: Facts) -> Iterator[Reason]:
-    if facts.area is None or facts.model.facepiece == "none":
+def _protection(facts: Facts) -> Iterator[Reason]:
+    """Whether the unit is enough for the area, once one is chosen."""
+    if facts.area is None:
         return
-    yield Reason(
-        Level.CAUTION,
-        "exposure",
-        "The area's exposure is not checked yet",
-        "Whether this unit protects enough there is not computed here. An industrial hygienist decides.",
-        "29 CFR 1910.134(d)(1)",
-    )
+    if facts.protection is None or not facts.rules.rules:
+        yield NO_RULE_SET
+    else:
+        yield from protection_reasons(facts.protection.area, facts.protection.respirator, facts.protection.with_)
+
+
+NO_RULE_SET = Reason(
+    Level.STOP,
+    "no-rules",
+    "The rule set of this site has no file: nothing can be judged",
+    "Put the file back in resources/rules, or choose another in the settings.",
+    HOUSE,
+)

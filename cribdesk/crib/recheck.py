@@ -8,13 +8,14 @@ from datetime import date, datetime, timedelta
 
 from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.model import UnitModel
-from cribdesk.crib.reasons import HOUSE, badge_reason, clearance_reason
+from cribdesk.crib.protection import STOPS, protection_reasons
+from cribdesk.crib.reasons import HOUSE, NO_RULE_SET, Protection, badge_reason, clearance_reason
 from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit, condition
 from cribdesk.crib.words import day
 
-RANK = ("on-hold", "no-model", "medical", "fit-test", "training", "badge-dead", "badge-ended", "bench-due")
+RANK = ("on-hold", "no-model", *STOPS, "medical", "fit-test", "training", "badge-dead", "badge-ended", "bench-due")
 """Codes of what stands against keeping a unit, worst first: first what the wearer breathes through (a house rule)."""
 
 
@@ -23,7 +24,8 @@ class Holding:
     """Everything `against_keeping` needs of one open custody.
 
     `standing` is None where the unit's model has no file; `bench_by` the last day on which an assigned unit may go
-    without its bench inspection, None where none is asked for. `area` as it stands now.
+    without its bench inspection, None where none is asked for. `area` as it stands now, `protection` as it is weighed
+    now: None where it went out for no area.
     """
 
     unit: Unit
@@ -35,6 +37,7 @@ class Holding:
     area: Area | None
     bench_by: date | None
     today: date
+    protection: Protection | None = None
 
 
 @dataclass(frozen=True)
@@ -57,7 +60,7 @@ def against_keeping(holding: Holding) -> tuple[Against, ...]:
     """
     if holding.unit.where in GONE:
         return ()
-    found = [*_unit(holding), *_clearances(holding), *_badge(holding), *_bench(holding)]
+    found = [*_unit(holding), *_protection(holding), *_clearances(holding), *_badge(holding), *_bench(holding)]
     return tuple(sorted(found, key=lambda one: RANK.index(one.reason.code)))
 
 
@@ -96,11 +99,28 @@ def _part_since(standing: Standing, code: str) -> date | None:
     return last + timedelta(days=1) if last and last < standing.today else None
 
 
+def _protection(holding: Holding) -> Iterator[Against]:
+    """What the area asks now: it came to need more than the unit gives, or its assessment stands no more."""
+    protection = holding.protection
+    if protection is None:
+        return
+    if not protection.with_.rules.rules:
+        yield Against(NO_RULE_SET, None)
+        return
+    found = protection_reasons(protection.area, protection.respirator, protection.with_)
+    changed, made = protection.area.changed_on, {one.subject: one.made_on for one in protection.area.findings}
+    for reason in found:
+        if reason.level is Level.STOP:
+            since = changed if reason.code == "process-changed" else made.get(reason.subject)
+            yield Against(reason, since)
+
+
 def _clearances(holding: Holding) -> Iterator[Against]:
     """A lapse, a 'not cleared', a proof that is not there; what the area asks for now counts, not what it once did."""
     if holding.model is None:
         return
-    wanted = needed(holding.model, holding.area is None or holding.area.required)
+    over = holding.protection is not None and holding.protection.area.over_limit
+    wanted = needed(holding.model, holding.area is None or holding.area.required or over)
     for state in holding.clearances:
         if state.kind in wanted and not state.stands:
             reason = clearance_reason(state, holding.unit, holding.model, holding.today)

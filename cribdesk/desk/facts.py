@@ -8,7 +8,8 @@ from datetime import date, datetime, time, timedelta
 
 from cribdesk.crib.change import outlook
 from cribdesk.crib.clearance import ClearanceState, clearance_state
-from cribdesk.crib.reasons import Facts, Held
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.reasons import Facts, Held, Protection
 from cribdesk.crib.records import (
     Area,
     AreaCondition,
@@ -39,6 +40,7 @@ from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Standing, is_current
 from cribdesk.crib.wearer import LOOK_LASTS
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Records
+from cribdesk.desk.protection import area_protection, shelf, weighing
 from cribdesk.desk.run_time_cards import outlook_of
 
 
@@ -139,7 +141,19 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         work_limits=limits,
         worn_today_hours=worn_today(records, house, person, moment) if person and limits else 0.0,
         confined=is_confined(records, area) if area and limits else None,
+        protection=protection_facts(records, house, standing.model, area, planned, moment) if area else None,
     )
+
+
+def protection_facts(
+    records: Records, house: House, model: UnitModel, area: Area, planned: float, moment: datetime
+) -> Protection:
+    """The unit's model as protection, and what the area asks of it; at most seven queries."""
+    asked = area_protection(records, house, area, moment)
+    on_shelf = shelf(records, house)
+    respirator = next(one for one in on_shelf if one.model == model.code)
+    with_ = weighing(house, respirator, asked, house.today(moment), planned, on_shelf)
+    return Protection(asked, respirator, with_)
 
 
 def assigned_until(

@@ -7,11 +7,12 @@ badge or an area changed.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from cribdesk.crib.clearance import clearance_state
+from cribdesk.crib.reasons import Protection
 from cribdesk.crib.recheck import Against, Holding, against_keeping, severity
 from cribdesk.crib.records import (
     GONE,
@@ -29,6 +30,7 @@ from cribdesk.crib.words import day
 from cribdesk.desk.facts import proofs_of, standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader, Records
+from cribdesk.desk.protection import area_rows, protection_of, shelf, weighing
 from cribdesk.desk.saying import moment_words
 from cribdesk.desk.standings import Member
 
@@ -53,7 +55,7 @@ class Rechecked:
 
 
 def recheck(records: Records, house: House, custody: Custody, moment: datetime) -> tuple[Against, ...]:
-    """What stands against one open custody, in at most fifteen queries."""
+    """What stands against one open custody, in at most twenty-two queries."""
     unit = records.get(Unit, custody.unit_id)
     person = records.get(Person, custody.person_id)
     standing = standing_of(records, house, unit, moment) if unit.model in house.models else None
@@ -69,11 +71,12 @@ def recheck_known(
     standing: Standing | None,
     moment: datetime,
 ) -> tuple[Against, ...]:
-    """The same where unit, person and standing are known, in at most three queries."""
+    """The same where unit, person and standing are known, in at most ten queries."""
     rows = records.find(Clearance, person_id=person.id)
     area = records.get(Area, custody.area_id) if custody.area_id else None
     proofs = proofs_of(records, house, person)
-    return against_keeping(_holding(house, unit, person, custody, standing, rows, proofs, area, moment))
+    asked = _protections(records, house, [area] if area else [], moment)
+    return against_keeping(_holding(house, unit, person, custody, standing, rows, proofs, area, asked, moment))
 
 
 def rechecked(
@@ -81,7 +84,7 @@ def rechecked(
 ) -> tuple[Rechecked, ...]:
     """Every open custody of these units that has a reason against it or a call-in open, the worst and oldest first.
 
-    Four queries beside those that read the units. What is missing stands on its own list.
+    Eleven queries beside those that read the units. What is missing stands on its own list.
     """
     held = [one for one in units if one.custody is not None and one.holder is not None and one.unit.where not in GONE]
     people = {one.holder.id: one.holder for one in held if one.holder}
@@ -92,6 +95,7 @@ def rechecked(
     area_ids = {one.custody.area_id for one in held if one.custody and one.custody.area_id}
     areas = {area.id: area for area in reader.find(Area, id=sorted(area_ids))}
     open_ones = {one.custody_id: one for one in reader.find(CallIn, closed_at=None)}
+    asked = _protections(reader, house, list(areas.values()), moment)
     found = []
     for member in held:
         custody, person = member.custody, member.holder
@@ -100,7 +104,7 @@ def rechecked(
         area = areas.get(custody.area_id) if custody.area_id else None
         own = proofs.get(person.id)
         holding = _holding(
-            house, member.unit, person, custody, member.standing, clearances[person.id], own, area, moment
+            house, member.unit, person, custody, member.standing, clearances[person.id], own, area, asked, moment
         )
         against, called = against_keeping(holding), open_ones.get(custody.id)
         if against or called:
@@ -165,6 +169,7 @@ def _holding(
     clearances: Sequence[Clearance],
     proofs: Collection[int] | None,
     area: Area | None,
+    asked: Mapping[tuple[int, str], Protection],
     moment: datetime,
 ) -> Holding:
     today = house.today(moment)
@@ -181,7 +186,24 @@ def _holding(
         area=area,
         bench_by=bench_by(house, custody, standing),
         today=today,
+        protection=asked.get((area.id, unit.model)) if area else None,
     )
+
+
+def _protections(
+    records: Records, house: House, areas: Sequence[Area], moment: datetime
+) -> dict[tuple[int, str], Protection]:
+    """Each model in each of these areas, by area and model; at most seven queries, none without an area."""
+    if not areas:
+        return {}
+    rows, on_shelf = area_rows(records, sorted(area.id for area in areas)), shelf(records, house)
+    today, found = house.today(moment), {}
+    for area in areas:
+        asked = protection_of(rows, house, area, today)
+        for one in on_shelf:
+            with_ = weighing(house, one, asked, today, on_shelf=on_shelf)
+            found[area.id, one.model] = Protection(asked, one, with_)
+    return found
 
 
 def bench_by(house: House, custody: Custody, standing: Standing | None) -> date | None:

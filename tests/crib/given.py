@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from cribdesk.crib.change import outlook
 from cribdesk.crib.clearance import ClearanceState
-from cribdesk.crib.reasons import Facts
+from cribdesk.crib.limits import LimitKind
+from cribdesk.crib.protection import AgentFinding, AreaProtection, Judged, Weighing
+from cribdesk.crib.reasons import Facts, Protection
 from cribdesk.crib.records import (
     Area,
     Battery,
     Cleaning,
     ClearanceKind,
+    Control,
     Custody,
     Fitted,
     Hold,
@@ -26,12 +30,16 @@ from cribdesk.crib.records import (
     Verdict,
     Where,
 )
+from cribdesk.crib.rules import RuleSet
 from cribdesk.crib.serviceable import Standing
+from cribdesk.desk.protection import respirator_of
+from cribdesk.opening import load_house
 from tests.procedure.house import models
 
 NOW = datetime(2026, 11, 25, 5, 12, tzinfo=UTC)
 TODAY = date(2026, 11, 25)
 VIENNA = ZoneInfo("Europe/Vienna")
+FOUND = date(2026, 3, 4)
 ADDED = NOW - timedelta(days=40)
 BENCHED = NOW - timedelta(minutes=32)
 
@@ -100,6 +108,39 @@ def clearances(**stands: bool) -> tuple[ClearanceState, ...]:
         for kind in ClearanceKind
         for good in [stands.get(kind.name.lower(), True)]
     )
+
+
+@cache
+def rules(code: str = "us_federal") -> RuleSet:
+    """A shipped rule set."""
+    house, _ = load_house()
+    return house.rule_sets[code]
+
+
+def judged(ratio: float, limit: float = 5.0, kind: LimitKind = LimitKind.SHIFT, verified: bool = True) -> Judged:
+    """A figure at so many times its limit."""
+    return Judged("osha", kind, ratio * limit, limit, ratio, "Fe2O3", "29 CFR 1910.1000 Table Z-1", verified)
+
+
+def agent(ratio: float = 3.2, **changes: Any) -> AgentFinding:
+    """What stands of one agent: iron oxide fume at so many times its limit."""
+    one = judged(ratio, 10.0)
+    made = AgentFinding(
+        "iron_oxide_fume", "Iron oxide fume", True, "mg/m3", True, FOUND, average=one.concentration, judged=(one,)
+    )
+    return replace(made, **changes)
+
+
+def asked(*findings: AgentFinding, **changes: Any) -> AreaProtection:
+    """What an area asks: a respirator is required, local exhaust is in place."""
+    made = AreaProtection("Plate shop, bay 3", True, findings or (agent(),), controls=(Control.ENGINEERING,))
+    return replace(made, **changes)
+
+
+def protection(model: str = "WL1", area: AreaProtection | None = None, **changes: Any) -> Protection:
+    """A model against what an area asks."""
+    respirator = replace(respirator_of(models()[model], rules()), **changes)
+    return Protection(area or asked(), respirator, Weighing(rules(), TODAY, 7.0))
 
 
 def facts(model: str = "WL1", at: Standing | None = None, **changes: Any) -> Facts:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import uuid
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from typing import Any, TypeVar
 
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import (
+    Area,
+    AssessmentBasis,
     Battery,
     BatteryPlace,
     ChargerSlot,
     ClearanceKind,
+    Control,
     Lot,
     Part,
     Person,
@@ -22,6 +25,9 @@ from cribdesk.crib.records import (
     StockItem,
     Unit,
 )
+from cribdesk.desk import air
+from cribdesk.desk.area_facts import SayAreaControl
+from cribdesk.desk.assessments import AssessArea
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrument, EndCharge, StartCharge
@@ -35,11 +41,14 @@ from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.stock import AddItem, ReceiveLot
 from cribdesk.desk.unit import AddPart, AddUnit
 from cribdesk.opening import load_house
-from cribdesk.procedure.answers import Answer, Chosen, Good, Measured, RemedyDone, Timed
+from cribdesk.procedure.answers import Answer, Ball, Chosen, Good, Measured, RemedyDone, Timed
 from cribdesk.procedure.run import Run, answer, page, start
 
 BUILT = datetime(2026, 11, 25, 4, 0, tzinfo=UTC)
 """05:00 in Vienna: the shop is set up before the day shift."""
+
+FOUND = date(2026, 3, 4)
+"""When the hygienist's findings of the areas were made."""
 
 R = TypeVar("R", bound=Record)
 
@@ -166,7 +175,20 @@ class Shop:
         for name, words in (("bay-3", "Plate shop, bay 3"), ("bay-7", "Repair, bay 7")):
             self.do(AddArea, area_name=words)
             self._name_last_subject(name)
+            self.assess(name)
         self.do(AddCharger, charger_name="A", slots=12)
+
+    def assess(self, name: str) -> None:
+        """The hygienist's findings of an area, invented: fume of plain steel; 1.2 times the limit of iron oxide."""
+        area = self.record(Area, name)
+        stated = {
+            "area_id": area.id, "basis": AssessmentBasis.STATED, "made_on": FOUND, "review_on": date(2027, 3, 4),
+            "made_by": "T. Ambrus, hygienist", "document": "Report 26-014",
+        }  # fmt: skip
+        self.do(AssessArea, substance="iron_oxide_fume", concentration=12.0, **stated)
+        self.do(AssessArea, substance="manganese", short=3.1, **stated)
+        exhaust = {"control": Control.ENGINEERING, "what": "local exhaust", "from_on": FOUND}
+        self.do(SayAreaControl, area_id=area.id, **exhaust)
 
     def _name_last_subject(self, name: str) -> None:
         with self.store.reading() as reader:
@@ -278,6 +300,15 @@ def good_answer(run: Run, meter: str) -> Answer:
     return RemedyDone() if shown.kind == "remedy" else Good()
 
 
+def weighed(run: Run, given: Answer, celsius: float = 20.0) -> Answer:
+    """The reading as the counter weighs it, with a meter of 3 L/min, in such air; any other answer as it is."""
+    if isinstance(given, Ball):
+        return air.ball(house(), run.model, replace(given, temperature_c=celsius), None)
+    if not isinstance(given, Measured):
+        return given
+    return air.measured(house(), run.model, replace(given, temperature_c=celsius), None, 3.0, True)
+
+
 def passed(unit: Unit, kind: str, moment: datetime, by: str, meter: str) -> Run:
     """A run of the unit's procedure of that kind with every answer good."""
     model = house().models[unit.model]
@@ -287,6 +318,6 @@ def passed(unit: Unit, kind: str, moment: datetime, by: str, meter: str) -> Run:
     for _ in range(80):
         if run.verdict is not None:
             break
-        run = answer(run, good_answer(run, meter), moment, 2.0)
+        run = answer(run, weighed(run, good_answer(run, meter)), moment, 2.0)
     assert run.verdict == "pass"
     return run
