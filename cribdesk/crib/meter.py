@@ -48,7 +48,8 @@ def findings(
     """Every time the meter was found wrong by a figure, oldest first, each from its last good check on.
 
     A calibration is known by its day alone: one that was good speaks from the beginning of that day, one that found
-    an error speaks of that whole day too. Both are on the safe side.
+    an error speaks of that whole day too. Both are on the safe side. What was read after it was entered was read with
+    the meter set right: of that it does not speak.
     """
     ordered = sorted(_all(meter, calibrations, checks, zone), key=lambda one: (one.until, one.good))
     found = (_finding(one, ordered[:index]) for index, one in enumerate(ordered))
@@ -78,6 +79,8 @@ def _all(
 ) -> Iterable[_Check]:
     for one in calibrations:
         begins, until = day_of(one.made_on, zone)
+        if one.entered_at is not None and one.entered_at >= begins:
+            until = min(until, one.entered_at)
         yield _Check(begins, until, one.found_error_lpm, not found_wrong(one.found_error_lpm, meter.uncertainty_lpm))
     for check in checks:
         error = None if check.read_lpm is None else check.read_lpm - check.reference_lpm

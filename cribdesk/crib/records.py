@@ -320,13 +320,14 @@ class Instrument(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class Calibration(Record):
-    """One calibration of an instrument, with what it was found to read."""
+    """One calibration of an instrument, with what it was found to read. `entered_at` is None for one of long ago."""
 
     instrument_id: int
     made_on: date
     good_until: date
     found_error_lpm: float = 0.0
     certificate: str = ""
+    entered_at: datetime | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

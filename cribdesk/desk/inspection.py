@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import ClassVar
 
-from cribdesk.crib.hold import NOT_FINISHED, OTHER, reason_of
+from cribdesk.crib.hold import METER, NOT_FINISHED, OTHER, reason_of
 from cribdesk.crib.label import Kind
 from cribdesk.crib.model import HoldReason, UnitModel
 from cribdesk.crib.records import (
@@ -32,9 +32,10 @@ from cribdesk.crib.records import (
 from cribdesk.crib.refusal import AlreadyOut, NotMadeWhole, NotQualified, Scrapped, WrongFigure
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Serviceable, condition
 from cribdesk.desk.facts import standing_of
+from cribdesk.desk.meter_errors import ill_weighed, overtaken
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
-from cribdesk.desk.ports import Work
+from cribdesk.desk.ports import Records, Work
 from cribdesk.desk.sealed import leave_cabinet
 from cribdesk.procedure.answers import Asked
 from cribdesk.procedure.model import NO_FILTER
@@ -98,8 +99,17 @@ def not_before(work: Work, unit: Unit, moment: datetime) -> datetime:
 
 
 def save_run(work: Work, context: Context, unit: Unit, run: Run) -> Inspection:
-    """Keeps a run: the wording once, the inspection, and its readings apart."""
-    meters, good = _meters(work, context, run)
+    """Keeps a run: the wording once, the inspection, and its readings apart.
+
+    Raises NotMadeWhole for one that passed by a reading that was not weighed as the rules ask.
+    """
+    meters = meters_of(work, run)
+    work.take(*meters.values())  # a calibration entered meanwhile comes before this run, or waits for it
+    good = all(_in_use(one, context) for one in meters.values())
+    if run.verdict == "pass":
+        why = ill_weighed(context.house, run, meters)
+        if why:
+            raise NotMadeWhole(unit.label, why)
     meter = meters[max(meters)] if meters else None
     inspection = work.save(
         Inspection(
@@ -293,6 +303,12 @@ class FinishInspection(Operation):
 
     def _passed(self, work: Work, context: Context, unit: Unit, inspection: Inspection) -> Outcome:
         made = self.run_made
+        wrong = overtaken(work, context.house, unit, made, meters_of(work, made).values())
+        if wrong:
+            hold = hold_anew(work, context, unit, METER, wrong, inspection)
+            end_unfinished(work, context, unit, f"the inspection ended, held by tag {hold.tag}")
+            words = f"{made.procedure.name} of {unit.label} passed with a meter found wrong meanwhile. Tag {hold.tag}."
+            return Outcome(f"{words} {wrong}.", (unit.label, hold.tag), (("tag", hold.tag),))
         if inspection.instrument_good and made.procedure.kind in HELD_KINDS:
             end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", made)
         if inspection.instrument_good and made.procedure.kind == "bench":
@@ -358,20 +374,20 @@ def keep_wording(work: Work, run: Run) -> Wording:
     )
 
 
-def _meters(work: Work, context: Context, run: Run) -> tuple[dict[str, Instrument], bool]:
-    """The flow meters of the run's readings by label, and whether each was in calibration and in use.
-
-    Unknown meters are refused.
-    """
+def meters_of(records: Records, run: Run) -> dict[str, Instrument]:
+    """The flow meters of the run's readings by label. Raises WrongFigure for one that is unknown."""
     labels = {asked.instrument for asked in run.asked if asked.instrument and not asked.replaced}
-    found, good = {}, True
+    found = {}
     for label in sorted(labels):
-        meter = work.first(Instrument, label=label)
+        meter = records.first(Instrument, label=label)
         if meter is None:
             raise WrongFigure("Flow meter", f"{label} is not in this store")
-        good = good and meter.active and meter.calibrated_until >= context.house.today(context.moment)
         found[label] = meter
-    return found, good
+    return found
+
+
+def _in_use(meter: Instrument, context: Context) -> bool:
+    return meter.active and meter.calibrated_until >= context.house.today(context.moment)
 
 
 def _save_reading(

@@ -11,11 +11,13 @@ from cribdesk.crib.reasons import Facts, cautions, reasons, stops
 from cribdesk.crib.records import Battery, Carried, Custody, Person, Slip, Unit, Where
 from cribdesk.crib.refusal import IssuedElsewhere, MayNotIssue, NotMadeWhole, Reason, WrongFigure
 from cribdesk.crib.serviceable import is_current
-from cribdesk.crib.words import clock
+from cribdesk.crib.words import clock, joined
+from cribdesk.desk.accepting import save_accepted
 from cribdesk.desk.carrying import may_carry
 from cribdesk.desk.equipment import put_in
 from cribdesk.desk.facts import IssueIds, facts_of
-from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, is_own, save_run
+from cribdesk.desk.inspection import check_run, end_unfinished, fetch_unit, is_own, meters_of, save_run
+from cribdesk.desk.meter_errors import overtaken
 from cribdesk.desk.numbering import fresh_label
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
@@ -59,6 +61,7 @@ class IssueUnit(Operation):
     """A unit goes out with a person.
 
     `run_made` is the passed check, `shown` the (code, subject) of every caution that was on the screen,
+    `accepted` (code, subject, words, why, person id) of those that somebody accepted by name,
     `slip_id` the slip that was signed where the badge did not scan. One that is `assigned` has no time of return;
     `carrier_id` is who carries it back to the wearer it was assigned to before.
     """
@@ -73,6 +76,7 @@ class IssueUnit(Operation):
     slip_id: int | None = None
     assigned: bool = False
     carrier_id: int | None = None
+    accepted: tuple[tuple[str, str, str, str, int], ...] = ()
 
     code: ClassVar[str] = "issue"
     words: ClassVar[str] = "Issuing"
@@ -89,6 +93,9 @@ class IssueUnit(Operation):
         inspection = save_run(work, context, unit, self.run_made)
         if not inspection.instrument_good:
             raise NotMadeWhole(unit.label, "its airflow was read with a meter out of calibration")
+        made = self.run_made
+        if overtaken(work, context.house, unit, made, meters_of(work, made).values()):
+            raise NotMadeWhole(unit.label, "its airflow was read with a meter found wrong meanwhile")
         end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", self.run_made)
         facts = facts_of(work, context.house, ids, context.moment)
         person = facts.person
@@ -113,13 +120,14 @@ class IssueUnit(Operation):
                 cautions="\n".join(reason.words for reason in cautions(found)),
             )
         )
+        takers = save_accepted(work, context, unit, custody, cautions(found), self.accepted)
         if carrier is not None:
             work.save(Carried(custody_id=custody.id, person_id=carrier.id, at=context.moment))
         where = Where.ASSIGNED if self.assigned else Where.OUT
         work.save(replace(fetch(work, Unit, unit.id, "This unit"), where=where, place=""))
         if battery is not None:
             put_in(work, battery, unit)
-        return self._outcome(context, facts, slip, carrier)
+        return self._outcome(context, facts, slip, carrier, takers)
 
     def _check_request(self, facts: Facts, context: Context) -> None:
         made, unit = self.run_made, facts.unit
@@ -198,7 +206,9 @@ class IssueUnit(Operation):
             raise NotMadeWhole(unit.label, f"slip {slip.label} was used already")
         return slip
 
-    def _outcome(self, context: Context, facts: Facts, slip: Slip, carrier: Person | None) -> Outcome:
+    def _outcome(
+        self, context: Context, facts: Facts, slip: Slip, carrier: Person | None, takers: tuple[str, ...]
+    ) -> Outcome:
         person = facts.person
         assert person is not None
         along = f" with {facts.battery.label}" if facts.battery else ""
@@ -212,6 +222,9 @@ class IssueUnit(Operation):
         if carrier is not None:
             sentence = f"{sentence[:-1]}, carried by {carrier.label}."
             subjects.append(carrier.label)
+        if takers:
+            sentence = f"{sentence[:-1]}; cautions accepted by {joined(takers)}."
+            subjects += [one for one in takers if one not in subjects]
         if facts.battery:
             subjects.append(facts.battery.label)
         if facts.area:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -80,6 +81,17 @@ def test_a_finding_speaks_from_the_last_good_check_on() -> None:
     assert [one.error_lpm for one in twice] == [5.0, 9.0]
     assert twice[0].since == twice[1].since
     assert twice[1].since < datetime(1900, 1, 1, tzinfo=UTC)
+
+
+def test_what_is_read_after_the_certificate_was_entered_is_read_right() -> None:
+    """On the day of the calibration itself: an hour before its entry the reading is in doubt, an hour after not."""
+    entered = datetime(2026, 9, 1, 10, tzinfo=UTC)
+    made = replace(calibration(date(2026, 9, 1), 9.0), entered_at=entered)
+    found = findings(METER, [made], [], UTC)
+    assert error_at(found, entered - timedelta(hours=1)) == 9.0
+    assert error_at(found, entered + timedelta(hours=1)) == 0.0
+    late = replace(made, entered_at=entered + timedelta(days=3))
+    assert findings(METER, [late], [], UTC)[0].until == datetime(2026, 9, 2, tzinfo=UTC)
 
 
 def test_an_error_within_the_uncertainty_is_a_good_check() -> None:

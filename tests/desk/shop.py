@@ -179,13 +179,13 @@ class Shop:
         self.do(AddCharger, charger_name="A", slots=12)
 
     def assess(self, name: str) -> None:
-        """The hygienist's findings of an area, invented: fume of plain steel; 1.2 times the limit of iron oxide."""
+        """The hygienist's findings of an area, invented: fume of plain steel, below its limits."""
         area = self.record(Area, name)
         stated = {
             "area_id": area.id, "basis": AssessmentBasis.STATED, "made_on": FOUND, "review_on": date(2027, 3, 4),
             "made_by": "T. Ambrus, hygienist", "document": "Report 26-014",
         }  # fmt: skip
-        self.do(AssessArea, substance="iron_oxide_fume", concentration=12.0, **stated)
+        self.do(AssessArea, substance="iron_oxide_fume", concentration=6.1, **stated)
         self.do(AssessArea, substance="manganese", short=3.1, **stated)
         exhaust = {"control": Control.ENGINEERING, "what": "local exhaust", "from_on": FOUND}
         self.do(SayAreaControl, area_id=area.id, **exhaust)

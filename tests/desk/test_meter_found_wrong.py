@@ -5,6 +5,7 @@ The minimum is 42 CFR 84.179(a)'s 170 L/min; the shop's inspections read 188, ha
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -12,21 +13,23 @@ import pytest
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.records import CallIn, Hold, Instrument, Notice, NoticeKind, Reading, Role, Unit, Where
-from cribdesk.crib.refusal import NoProof, NotQualified, Unknown, WrongFigure
+from cribdesk.crib.refusal import NoProof, NotMadeWhole, NotQualified, Unknown, WrongFigure
+from cribdesk.desk import air
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import operation_of
 from cribdesk.desk.equipment import AddInstrument, Calibrate
 from cribdesk.desk.inspection import FinishInspection
+from cribdesk.desk.meter_errors import ill_weighed
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts import CallInSlip, InspectionRecord, OutOfServiceTag
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.unit_lookup import unit_card
 from cribdesk.procedure.answers import Ball, Measured
-from cribdesk.procedure.run import answer, page, start
+from cribdesk.procedure.run import Run, answer, page, start
 from tests.desk.operating import hand_out, later
 from tests.desk.refused import as_clerk, refused
-from tests.desk.shop import Shop, good_answer, house
+from tests.desk.shop import Shop, good_answer, house, weighed
 
 
 def calibrate(shop: Shop, error: float, name: str = "meter", **more: Any) -> Receipt:
@@ -44,7 +47,8 @@ def inspect_with(shop: Shop, name: str, given: Measured | Ball) -> None:
     run = start(procedure, house().models[unit.model], shop.moment, shop.clerk_label)
     while run.verdict is None:
         shown = page(run)
-        run = answer(run, given if shown.kind == "reading" else good_answer(run, shop.names["meter"]), shop.moment, 2.0)
+        said = given if shown.kind == "reading" else good_answer(run, shop.names["meter"])
+        run = answer(run, weighed(run, said), shop.moment, 2.0)
     assert run.verdict == "pass"
     shop.do(FinishInspection, unit_id=unit.id, run_made=run)
 
@@ -251,3 +255,66 @@ def test_it_is_one_entry(own_shop: Shop) -> None:
     assert sorted(tags) == sorted(one.tag for one in held(own_shop).values())
 
 
+
+
+# What a run must have been weighed with, and a meter found wrong while one is under way.
+
+
+def run_with(shop: Shop, name: str, given: Measured | Ball) -> Run:
+    """A bench inspection that passes with this reading, not finished yet."""
+    unit = shop.record(Unit, name)
+    procedure = house().procedure_of(house().models[unit.model], "bench")
+    assert procedure is not None
+    run = start(procedure, house().models[unit.model], shop.moment, shop.clerk_label)
+    while run.verdict is None:
+        said = given if page(run).kind == "reading" else good_answer(run, shop.names["meter"])
+        run = answer(run, said, shop.moment, 2.0)
+    assert run.verdict == "pass"
+    return run
+
+
+def test_a_run_weighed_by_other_rules_is_refused(own_shop: Shop) -> None:
+    """With a meter of 3 L/min the band of JCGM 106 asks for 174.93, not 172; and no reading passes without its air."""
+    unit, meter = own_shop.record(Unit, "wl-2"), own_shop.names["meter"]
+    in_air = replace(Measured(172, meter), temperature_c=20.0, actual=172.0, uncertainty_lpm=3.0)
+    for given, why in (
+        (Measured(188, meter), "without the air's temperature"),
+        (in_air, "without the guard band"),
+        (replace(in_air, value=190.0, actual=190.0, uncertainty_lpm=0.1), "another meter or other air"),
+        (replace(in_air, value=180.0, actual=180.0, temperature_c=-10.0), "another meter or other air"),
+        (Ball("above", meter), "without the air's temperature"),
+        (Ball("above", meter, temperature_c=4.0), "air its mark is not for"),
+    ):
+        with refused(own_shop, NotMadeWhole, why):
+            own_shop.do(FinishInspection, unit_id=unit.id, run_made=run_with(own_shop, "wl-2", given))
+    good = replace(in_air, value=188.0, actual=188.0)
+    own_shop.do(FinishInspection, unit_id=unit.id, run_made=run_with(own_shop, "wl-2", good))
+    off = replace(house(), settings=dict(house().settings) | {"guard_band": "off"})
+    assert ill_weighed(off, run_with(own_shop, "wl-2", in_air), {meter: own_shop.record(Instrument, "meter")}) == ""
+
+
+def test_a_calibration_in_the_middle_of_an_inspection_holds_that_pass_too(own_shop: Shop) -> None:
+    """Read 176 a minute before the certificate of 9 too much is entered: the pass is kept, and the unit on hold."""
+    read = Measured(176, own_shop.names["meter"])
+    unit, steady = own_shop.record(Unit, "wl-2"), own_shop.record(Unit, "wl-3")
+    begun = run_with(own_shop, "wl-2", weigh_it(read))
+    well_above = run_with(own_shop, "wl-3", weigh_it(replace(read, value=188.0)))
+    later(own_shop, 1 / 60)
+    calibrate(own_shop, 9)
+    assert "wl-2" not in held(own_shop)
+    receipt = own_shop.do(FinishInspection, unit_id=unit.id, run_made=begun)
+    hold = held(own_shop)["wl-2"]
+    assert hold.detail.endswith("read 176, meter read 9 too much: 167; 175 is needed to be sure")
+    assert "passed with a meter found wrong meanwhile" in receipt.sentence
+    assert [paper for paper, _ in receipt.papers] == ["tag"]
+    own_shop.do(FinishInspection, unit_id=steady.id, run_made=well_above)
+    assert "wl-3" not in held(own_shop), "188 less 9 is beyond the band all the same"
+    again = run_with(own_shop, "wl-2", weigh_it(read))
+    own_shop.do(FinishInspection, unit_id=unit.id, run_made=again)
+    assert own_shop.record(Unit, "wl-2").where is Where.BENCH, "on hold until its own proof is said"
+    assert held(own_shop)["wl-2"].detail == hold.detail, "what was read since the certificate came stands"
+
+
+def weigh_it(given: Measured) -> Measured:
+    """The reading as the counter weighs it at 20 °C."""
+    return air.measured(house(), house().models["WL1"], replace(given, temperature_c=20.0), None, 3.0, True)

@@ -34,6 +34,7 @@ CHOICES: dict[str, tuple[str, ...]] = {}
 ADDED: dict[str, str] = {
     "clearance": "method='' fit_factor:amount?",
     "instrument": "calibration_g_m3:amount=1204",
+    "calibration": "entered_at?",
     "assessment": "measured_as='' short_ng_m3:amount? short_ppb:amount?",
     "sample": "series=''",
 }
