@@ -91,6 +91,13 @@ class MayNotIssue(NotAllowed):
         super().__init__(f"Not to {person}: {unit} stays here. {why}.", "Read the new list.", reasons)
 
 
+class NotAccepted(NotAllowed):
+    """A caution that somebody has to accept by name, and nobody of a role that may did."""
+
+    def __init__(self, unit: str, words: str, who: str) -> None:
+        super().__init__(f"{unit} stays here: {words}.", f"A {who} accepts it, by name and with a reason.")
+
+
 class IssuedElsewhere(MayNotIssue):
     """Another counter handed the unit out while it was checked here."""
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from cribdesk.crib.acceptance import still_wanting
 from cribdesk.crib.reasons import at_hand, cautions, stops
 from cribdesk.crib.records import BatteryPlace, Where
 from cribdesk.crib.serviceable import Serviceable
@@ -137,6 +138,8 @@ def missing(slate: Slate) -> str:
         return "Scan the area, or choose it with F6."
     if slate.facts is None:
         return "Looking it up."
+    if still_wanting(slate.reasons, slate.accepted):
+        return "A caution has to be accepted by name, with F8."
     return ""
 
 

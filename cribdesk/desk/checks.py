@@ -229,6 +229,7 @@ def issue(slate: Slate, event: Scanned, slip_id: int | None, carrier_id: int | N
         carrier_id=carrier_id,
         run_made=check.run,
         shown=tuple(reason.key for reason in cautions(slate.reasons)),
+        accepted=tuple((one.code, one.subject, one.words, one.why, one.by_id) for one in slate.accepted),
         slip_id=slip_id,
     )
     return do(slate, operation, "issued")

@@ -373,5 +373,5 @@ def area_taken(slate: Slate, form: AreaForm, moment: datetime) -> Routed:
     due = datetime.fromisoformat(form.due) if form.due and not assigned else None if assigned else slate.due_at
     if due is not None and due <= moment:
         return refuse(slate, "That time is past. Choose a later one.", moment)
-    placed = replace(slate, area=area, due_at=due, assigned=assigned, form=None, facts=None)
+    placed = replace(slate, area=area, due_at=due, assigned=assigned, form=None, facts=None, accepted=())
     return also(say(placed, "taken", f"For {area.area.name}" if area else "Time changed", moment), *weigh(placed))

@@ -161,7 +161,7 @@ def _place(house: House, slate: Slate, event: Scanned) -> Routed:
             words = f"{card.label} goes along" if slate.unit or slate.person else f"Battery {card.where_words}"
             return also(say(placed, "taken", words, event.moment, card.label), *weigh(placed))
         case AreaCard():
-            placed = replace(slate, area=card)
+            placed = replace(slate, area=card, accepted=())
             return also(say(placed, "taken", f"For {card.area.name}", event.moment, card.label), *weigh(placed))
         case TagCard():
             placed = replace(slate, unit=card.unit)
@@ -181,7 +181,7 @@ def unit_down(slate: Slate, card: UnitCard, event: Scanned) -> Routed:
     if slate.tray:
         return _to_tray(slate, card, event)
     waits = slate.used if slate.used and slate.used.unit_id == card.unit.id else None
-    placed = replace(slate, unit=card, facts=None, reasons=(), slip_label="", used=waits)
+    placed = replace(slate, unit=card, facts=None, reasons=(), slip_label="", used=waits, accepted=())
     if card.is_out:
         holder = card.holder.name if card.holder else "somebody"
         if card.against:
@@ -198,7 +198,7 @@ def unit_down(slate: Slate, card: UnitCard, event: Scanned) -> Routed:
 def person_down(slate: Slate, card: PersonCard, event: Scanned) -> Routed:
     """The wearer's badge lies on the counter; the area of the last time is proposed."""
     area = slate.area or (AreaCard(card.usual_area) if isinstance(card.usual_area, Area) else None)
-    placed = replace(slate, person=card, area=area, reasons=(), facts=None, by_name=0)
+    placed = replace(slate, person=card, area=area, reasons=(), facts=None, by_name=0, accepted=())
     held = [one for one in card.holds_now if one.overdue]
     if card.to_call_in:
         unit, why = card.to_call_in[0]

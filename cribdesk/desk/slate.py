@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
+from cribdesk.crib.acceptance import Accepted
 from cribdesk.crib.air import USUAL_KG_M3
 from cribdesk.crib.model import HoldReason
 from cribdesk.crib.reasons import Facts
@@ -288,6 +289,7 @@ class Slate:
     line: Line = field(default_factory=lambda: Line("quiet", "Scan a badge or a unit to begin"))
     done: tuple[str, ...] = ()  # sentences of what this slate did, newest last
     named: PersonCard | None = None  # found by name, and not confirmed yet
+    accepted: tuple[Accepted, ...] = ()  # cautions that somebody accepted by name for what lies here
     by_name: int = 0  # the id of the person whom the clerk confirmed, no badge being in hand
 
     @property

@@ -17,6 +17,7 @@ from cribdesk.crib.records import (
     StockItem,
     Unit,
     Where,
+    WorkLimit,
 )
 from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.away import MarkMissing
@@ -39,6 +40,7 @@ from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.slate import Changed
 from cribdesk.desk.stock import BlockLot, ReceiveLot
 from cribdesk.desk.unit import MoveUnit
+from cribdesk.desk.work_limits import EndWorkLimit, SetWorkLimit
 from tests.desk.harness import Desk
 from tests.desk.shop import Shop, Tokens, passed
 
@@ -146,6 +148,22 @@ class Elsewhere:
             operation_id=self.tokens(), clearance_id=clearance.id, document="letter", dated_on=today, seen_on=today
         )
         return self.counter.do(operation, self.shop.clerk_id)
+
+    def _limit(self, person_name: str, *code: str) -> Receipt:
+        """A work limit of the health professional, as its code; 'none' ends the one that stands."""
+        person = self.shop.record(Person, person_name).id
+        if code == ("none",):
+            with self.desk.store.reading() as reader:
+                standing = reader.latest(WorkLimit, person_id=person, ended_on=None)
+            assert standing is not None
+            return self.counter.do(
+                EndWorkLimit(operation_id=self.tokens(), work_limit_id=standing.id), self.shop.clerk_id
+            )
+        today = self.desk.house.today(self.desk.moment)
+        limit = SetWorkLimit(
+            operation_id=self.tokens(), person_id=person, code_of_limit=" ".join(code), given_on=today
+        )
+        return self.counter.do(limit, self.shop.clerk_id)
 
     def _area(self, area_name: str, required: str) -> Receipt:
         """An area is marked 'required' or 'voluntary'."""

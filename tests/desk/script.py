@@ -20,6 +20,8 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     pass [STEP]                    every answer good, up to a step or to the end
     setting NAME VALUE             a setting of the site
     order ITEM PIECES              a requisition is handed over; `scan "]C101...<GS>..."` is a carton
+    found AREA SUBSTANCE 12 ppm [short]     the hygienist's finding; 'none' as figure: there, not assessed
+    condition AREA confined | condition AREA changed WORDS     what holds of it, as the safety office says it
     area NAME AGENTS               what is in its air     bag STREAM | close bag in DRUM    a waste bag, `scan bag`
     crowd N | each 2 40 STEP; STEP so many more wearers, units and packs; steps for every number N
 
@@ -33,6 +35,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     own checks UNIT | good, air not good     as they were recorded
     runs PACK | 3 ran flat high     what is kept of a pack's runs
     ask cautions | WORDS    ask line ITEM | 2, NOTE    ask FIELD | VALUE     the form of a matter
+    accepted UNIT | CODE by NAME: WHY     cautions that somebody accepted
     requisition N | part delivered     how far it is
     list ID | stop {UNIT}, fine {UNIT}     rows of a list of the shift: sign and label
     papers | NAMES     journal | OPERATIONS     since the line above was done
@@ -47,13 +50,16 @@ from dataclasses import dataclass, field, fields, replace
 from datetime import timedelta
 from enum import Enum
 from itertools import groupby
+from typing import Any
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.reasons import cautions, stops
 from cribdesk.crib.records import (
     Area,
+    AssessmentBasis,
     Battery,
     BatteryRun,
+    CautionAccepted,
     Custody,
     Fitted,
     Hold,
@@ -72,6 +78,8 @@ from cribdesk.crib.scan import FNC1
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
 from cribdesk.desk.area import ChangeArea
+from cribdesk.desk.area_facts import SayAreaCondition
+from cribdesk.desk.assessments import AssessArea
 from cribdesk.desk.commands import BY_ID
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.office import SetSetting
@@ -258,6 +266,23 @@ class Script:
             ChangeArea, area_id=area.id, area_name=area.name, required=area.required, agents=" ".join(agents)
         )
 
+    def _do_found(self, name: str, substance: str, figure: str, unit: str, how: str = "average") -> None:
+        """A finding of the hygienist, entered by the office today; 'found bay-3 ozone none' is there, not assessed."""
+        self.shop.moment = self.desk.moment
+        area, today = self.shop.record(Area, name), self.desk.house.today(self.desk.moment)
+        given: dict[str, Any] = {"made_by": "T. Ambrus, hygienist", "document": "Report 26-099", "unit": unit}
+        given["short" if how == "short" else "concentration"] = float(figure)
+        stated = AssessmentBasis.STATED
+        fields = {"area_id": area.id, "substance": substance, "basis": stated, "made_on": today}
+        self.shop.do(AssessArea, **fields, **(given if figure != "none" else {}))
+
+    def _do_condition(self, name: str, mark: str, *changed: str) -> None:
+        """What holds of an area, as the safety office says it: one mark, or 'changed' and what."""
+        self.shop.moment = self.desk.moment
+        area, today = self.shop.record(Area, name), self.desk.house.today(self.desk.moment)
+        marks = {"changed": " ".join(changed)} if changed else {mark: True}
+        self.shop.do(SayAreaCondition, area_id=area.id, said_on=today, **marks)
+
     def _do_bag(self, *stream: str) -> None:
         """A waste bag is opened in the office; `scan bag` is the last one."""
         self.shop.moment = self.desk.moment
@@ -434,6 +459,8 @@ class Script:
             case ["own", "checks", name]:
                 unit = self.shop.record_in(reader, Unit, name)
                 return ", ".join(_own(one) for one in reader.find(OwnCheck, unit_id=unit.id)) or "none"
+            case ["accepted", name]:
+                return self._accepted(reader, name)
             case ["runs", name]:
                 battery = self.shop.record_in(reader, Battery, name)
                 runs = reader.find(BatteryRun, battery_id=battery.id)
@@ -441,6 +468,14 @@ class Script:
             case [name]:
                 return self._thing(reader, name)
         raise ValueError(f"{' '.join(words)!r} is nothing a script can look at")
+
+    def _accepted(self, reader: Reader, name: str) -> str:
+        """Every caution accepted with the unit's newest custody."""
+        custody = reader.latest(Custody, unit_id=self.shop.record_in(reader, Unit, name).id)
+        rows = reader.find(CautionAccepted, custody_id=custody.id) if custody else []
+        names = {label: known for known, label in self.shop.names.items()}
+        by = {one.id: names[reader.get(Person, one.by_id).label] for one in rows}
+        return "; ".join(f"{one.code} by {by[one.id]}: {one.why}" for one in rows) or "none"
 
     def _ask(self, what: str, name: str = "") -> str:
         """The open form of a matter: its cautions, a line's number and note, or what stands in a field."""
