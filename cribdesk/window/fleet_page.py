@@ -184,7 +184,7 @@ class FleetPage(Panel):
         seen = [life for life in model.lives if life.changed]
         if seen:
             add(Rule())
-            add(Head("How long parts last", "the share that lasts longer; dashed: rule of thumb"))
+            add(Head("How long parts last", "grey: the curve 95 times in 100; dashed: rule of thumb"))
             add(self._lives(seen))
         if not model.lives:
             add(Words("How long parts last is not worked out yet: no forecast was made.", wrap=True))

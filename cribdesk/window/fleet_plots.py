@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from math import ceil
 
 from cribdesk.crib.words import count, hours, number
-from cribdesk.desk.cards import LifePicture
 from cribdesk.desk.fleet_cards import FleetModel, FleetPicture
 from cribdesk.window.components.plot import Band, Line, PlotData, ticks
-from cribdesk.window.survival import survival_plot
+from cribdesk.window.survival import LIFE_HEADS, life_rows, survival_plot
 
 TWO_SIDED = 1.96  # standard errors to each side for 95 times in 100, by the normal curve
 Rows = list[Sequence[object]]
@@ -58,16 +57,6 @@ def rate_words(model: FleetModel) -> str:
 def money(cents: float | None) -> str:
     """'48.50', in the site's own money; 'no price' where the item has none."""
     return "no price" if cents is None else number(cents / 100, 2)
-
-
-LIFE_HEADS = ("model", "position", "measure", "dust_ug_m3", "use", "share_that_lasts_longer", "low_95", "high_95")
-
-
-def life_rows(model: str, life: LifePicture) -> Rows:
-    """The points of a survival curve with the bounds of each."""
-    named = (model, life.position, life.measure, life.dust_ug_m3 or "")
-    bounds = life.band or (("", ""),) * len(life.curve)
-    return [(*named, *point, *pair) for point, pair in zip(life.curve, bounds, strict=True)]
 
 
 def plots(picture: FleetPicture) -> list[tuple[str, PlotData]]:

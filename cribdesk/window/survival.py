@@ -2,31 +2,54 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
+
+from PySide6.QtCore import Signal
+
 from cribdesk.crib.forecast import HOURS
 from cribdesk.crib.words import count, hours, number
 from cribdesk.desk.cards import LifePicture
+from cribdesk.window import plot_file
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.components.plot import Band, Line, Mark, Now, Plot, PlotData, ticks
 from cribdesk.window.layout import Panel
+from cribdesk.window.lists import button_line, fixed
 
 SHARES = tuple((share / 100, f"{share} %") for share in (0, 25, 50, 75, 100))
 END = 0.01
 """The picture ends where one part in a hundred lasts longer."""
 
 
+LIFE_HEADS = ("model", "position", "measure", "dust_ug_m3", "use", "share_that_lasts_longer", "low_95", "high_95")
+KINDS = (plot_file.PNG, plot_file.SVG, plot_file.CSV)
+
+
 class Survival(Panel):
-    """The picture with the words over it; hidden while there is none."""
+    """The picture with the words over it; hidden while there is none. `said` tells where a file of it was kept."""
+
+    said = Signal(str)
 
     def __init__(self) -> None:
         super().__init__("sheet", gap=8)
+        self._picture: LifePicture | None = None
+        self._label = self._model = ""
         self.head, self.words = Words("How long they last", bold=True, wrap=True), Words("", 14, ink="ink2", wrap=True)
         self.plot = Plot(high=280)
         for one in (Rule(), self.head, self.words, self.plot):
             self.column.addWidget(one)
+        buttons = []
+        for kind in KINDS:
+            button = fixed(ActionButton(f"Save {kind.upper()}", "quiet", size="row"))
+            button.clicked.connect(partial(self._save, kind))
+            buttons.append(button)
+        self.column.addLayout(button_line(tuple(buttons)))
         self.hide()
 
-    def show_picture(self, picture: LifePicture | None, label: str = "") -> None:
+    def show_picture(self, picture: LifePicture | None, label: str = "", model: str = "") -> None:
         """Show the survival of such parts and where this unit's part stands; None hides it."""
+        self._picture, self._label, self._model = picture, label, model
         self.setVisible(picture is not None)
         if picture is None:
             self.plot.set_data(None)
@@ -35,6 +58,29 @@ class Survival(Panel):
         due = f" The dotted lines say by when ones that have lasted to {hours(picture.age)} are due." if label else ""
         self.words.setText(rests_on(picture) + due)
         self.plot.set_data(survival_plot(picture, label))
+
+
+    def _save(self, kind: str, _: bool = False) -> None:
+        picture = self._picture
+        if picture is None:
+            return
+        file = plot_file.folder() / f"{self._label or self._model} {picture.position} life.{kind}"
+        try:
+            if kind == plot_file.CSV:
+                plot_file.save_table(file, [LIFE_HEADS, *life_rows(self._model, picture)])
+            else:
+                plot_file.save_plot(file, survival_plot(picture, self._label))
+        except OSError as failure:
+            self.said.emit(f"{str(failure).rstrip('.')}. Nothing was saved.")
+            return
+        self.said.emit(f"Saved as {file}")
+
+
+def life_rows(model: str, life: LifePicture) -> list[Sequence[object]]:
+    """The points of a survival curve with the bounds of each, for LIFE_HEADS."""
+    named = (model, life.position, life.measure, life.dust_ug_m3 or "")
+    bounds: Sequence[tuple[object, object]] = life.band or (("", ""),) * len(life.curve)
+    return [(*named, *point, *pair) for point, pair in zip(life.curve, bounds, strict=True)]
 
 
 def survival_plot(picture: LifePicture, label: str = "", brief: bool = False) -> PlotData:
@@ -59,8 +105,8 @@ def survival_plot(picture: LifePicture, label: str = "", brief: bool = False) ->
     kept = tuple(point for point in points if point[0] <= right)
     band = tuple((use, low, high) for (use, _), (low, high) in zip(kept, picture.band, strict=False))
     y_name = "share that lasts longer"
-    if band:
-        y_name += "; grey: 95 in 100" if brief else "; the grey band holds the curve 95 times in 100"
+    if band and not brief:
+        y_name += "; the grey band holds the curve 95 times in 100"
     said = f"half last {hours(picture.typical)}"
     return PlotData(
         x=(0.0, right), y=(0.0, 1.0), x_ticks=ticks(0.0, right, 4 if brief else 6),

@@ -49,7 +49,7 @@ class UnitPage(Panel):
         self.history = History(doors)
         self.parts, self._facts = PartsPath(36), Boxes()
         self.parts.opened.connect(self._open_part)
-        self._left, self._right = self._make_left(), self._make_right()
+        self._left, self._right = self._make_left(), self._make_right(doors)
         self._left_scroll: Scroll | None = None
         self._columns = 0
         self._shown: list[QWidget] = []
@@ -70,7 +70,7 @@ class UnitPage(Panel):
         left.column.addStretch(1)
         return left
 
-    def _make_right(self) -> Panel:
+    def _make_right(self, doors: Doors) -> Panel:
         right = Panel("sheet", (24, 14, 24, 16), 8)
         self._head, self._why = Boxes(gap=4), Words("", wrap=True)
         self._run_time = Boxes(gap=4)
@@ -80,6 +80,7 @@ class UnitPage(Panel):
         right.column.addWidget(Words("How this was reached", bold=True, wrap=True))
         right.column.addWidget(self._why)
         self.survival = Survival()
+        self.survival.said.connect(doors.say)
         right.column.addWidget(self.survival)
         right.column.addSpacing(8)
         right.column.addWidget(Rule())
@@ -293,7 +294,7 @@ class UnitPage(Panel):
     def take_life(self, data: object) -> None:
         """The picture came; it is shown if its part is still the open one."""
         if isinstance(data, tuple) and data[0] == self._pictured and self._card is not None:
-            self.survival.show_picture(data[1], self._card.label)
+            self.survival.show_picture(data[1], self._card.label, self._card.model.code)
 
     def _readings(self, card: UnitCard) -> None:
         data = plot_of(card.flow, card.unit.worn_hours, card.air_trend)

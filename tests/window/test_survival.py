@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
+from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication
 
 from cribdesk.crib.forecast import HOURS, LOADING
 from cribdesk.desk.cards import LifePicture
+from cribdesk.window.components.action import ActionButton
+from cribdesk.window.plot_file import png
 from cribdesk.window.start import wait_until
 from cribdesk.window.survival import Survival, rests_on, share_at, survival_plot
 from tests.window.desk_window import DeskWindow
@@ -87,3 +92,47 @@ def test_without_a_forecast_there_is_none(signed_on: DeskWindow) -> None:
     signed_on.window.open_place("unit", signed_on.label("wl-1"))
     signed_on.rest()
     assert not signed_on.window.page().unit.survival.isVisible()
+
+
+def test_the_band_and_what_it_is_stand_on_the_picture() -> None:
+    """The grey band has its bounds at each point that is drawn, and the plot says in words what it is."""
+    banded = replace(PICTURE, band=((1.0, 1.0), (0.7, 0.9), (0.1, 0.3), (0.0, 0.02), (0.0, 0.0)))
+    data = survival_plot(banded, "U000417Q")
+    assert data.bands[0].points == ((0.0, 1.0, 1.0), (40.0, 0.7, 0.9), (80.0, 0.1, 0.3), (120.0, 0.0, 0.02))
+    assert "grey band holds the curve 95 times in 100" in data.y_name
+    assert not survival_plot(PICTURE).bands
+
+
+def test_the_picture_is_kept_in_files(qapp: QApplication, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """PNG, SVG with its words, and CSV with curve and bounds; a folder that cannot be written is told, nothing else."""
+    monkeypatch.setattr("cribdesk.window.plot_file.folder", lambda: tmp_path / "kept")
+    panel, told = Survival(), []
+    panel.said.connect(told.append)
+    band = ((1.0, 1.0), (0.7, 0.9), (0.1, 0.3), (0.0, 0.02), (0.0, 0.0))
+    panel.show_picture(replace(PICTURE, band=band), "U000417Q", "WL1")
+    for word in ("Save PNG", "Save SVG", "Save CSV"):
+        next(one for one in panel.findChildren(ActionButton) if one.accessibleName().startswith(word)).click()
+    names = [f"U000417Q pre-filter life.{kind}" for kind in ("png", "svg", "csv")]
+    assert told == [f"Saved as {tmp_path / 'kept' / name}" for name in names]
+    assert (tmp_path / "kept" / names[0]).read_bytes().startswith(b"\x89PNG")
+    assert "rule of thumb" in (tmp_path / "kept" / names[1]).read_text("utf-8")
+    rows = list(csv.reader((tmp_path / "kept" / names[2]).read_text("utf-8-sig").splitlines()))
+    assert rows[0][-3:] == ["share_that_lasts_longer", "low_95", "high_95"]
+    assert rows[2] == ["WL1", "pre-filter", "worn hours", "", "40.0", "0.8", "0.7", "0.9"]
+    (tmp_path / "in the way").write_text("")
+    monkeypatch.setattr("cribdesk.window.plot_file.folder", lambda: tmp_path / "in the way")
+    panel._save("csv")
+    assert told[-1].endswith("Nothing was saved.")
+    panel.deleteLater()
+
+
+def test_the_band_is_told_from_its_ground_in_grey(qapp: QApplication) -> None:
+    """On the picture file, turned to grey: the curve is dark, the band lighter than it and darker than the paper."""
+    band = ((1.0, 1.0), (0.6, 0.95), (0.05, 0.4), (0.0, 0.1), (0.0, 0.0))
+    image = QImage.fromData(png(survival_plot(replace(PICTURE, band=band)))).convertToFormat(
+        QImage.Format.Format_Grayscale8
+    )
+    shades = {image.pixelColor(x, y).red() for x in range(700, 900) for y in range(0, image.height(), 2)}
+    assert min(shades) < 60
+    assert any(200 < one < 240 for one in shades)
+    assert max(shades) == 255

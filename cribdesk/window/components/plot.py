@@ -214,6 +214,9 @@ class _Sheet:
             self.p.setPen(Qt.PenStyle.NoPen)
             self.p.setBrush(self.c.maybe if band.strong else self.c.track)
             self.p.drawPolygon(QPolygonF(low + high))
+            self.p.setPen(QPen(self.c.edge, 0.8 * self.look.u))  # so that it stands out of any ground, and in print
+            for edge in (low, high):
+                self.p.drawPolyline(QPolygonF(edge))
         now = self.data.now
         if now and now.until is not None:
             shade = QColor(self.c.acc)
