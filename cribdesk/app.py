@@ -78,6 +78,7 @@ from cribdesk.window.preview import PaperTable
 from cribdesk.window.printing import printers
 from cribdesk.window.speak import Speak
 from cribdesk.window.start import dress, every
+from cribdesk.window.view import CLERK
 
 T = TypeVar("T")
 
@@ -178,6 +179,8 @@ class App:
             self.window.show_line(self.slate.line)
         for request in requests:
             self._carry_out(request)
+        if self.slate.clerk != before.clerk:
+            self.window.show_changed(frozenset({CLERK}))
 
     def scan(self, text: str, by_position: str = "") -> None:
         """A label was scanned or typed: it is looked up, then the slate takes it."""
@@ -418,8 +421,9 @@ class App:
             steps = questions.IN_STEPS[place]
             self.long_reading.read(place, lambda: steps(self.desk.store, self.house, self.clock()))
         else:
+            roles = self.slate.clerk.roles if self.slate.clerk else ""
             self._ask(
-                lambda reader: questions.place(reader, self.house, place, argument, self.clock()),
+                lambda reader: questions.place(reader, self.house, place, argument, self.clock(), roles),
                 lambda data: self._placed(place, argument, data),
             )
 

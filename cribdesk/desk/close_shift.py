@@ -85,7 +85,7 @@ class CloseShift(Operation):
         if len(self.note) > LONGEST_NOTE:
             raise WrongFigure("Note", f"it is longer than {LONGEST_NOTE} characters")
         taker = self._taker(work, context)
-        began = began_at(work, turn, moment)
+        began = began_at(work, moment)
         ended = max(moment, began + timedelta(microseconds=1))
         page = ClosedPage(turn.name, turn.start, context.counter, moment, figures(work, house, began, moment))
         closed = work.save(

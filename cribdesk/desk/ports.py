@@ -63,6 +63,10 @@ class Records(Protocol):
         """All records whose moment lies from `first` on and before `last`, by id, in one query."""
         ...
 
+    def begun_at(self) -> datetime | None:
+        """When the store's first entry was written; None before it."""
+        ...
+
     def forecasts(self, unit_ids: Sequence[int]) -> dict[int, dict[str, Forecast]]:
         """The forecasts kept for these units, by unit and position, in one query; none where none was made yet."""
         ...

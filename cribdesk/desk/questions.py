@@ -47,13 +47,15 @@ PAGE = 50
 Question = Callable[[Reader, House, str, datetime], object]
 
 
-def place(reader: Reader, house: House, name: str, argument: str, moment: datetime) -> object:
-    """The data of a place, or None where there is nothing of that address.
+def place(reader: Reader, house: House, name: str, argument: str, moment: datetime, roles: str = "") -> object:
+    """The data of a place as a clerk of these roles sees it, or None where there is nothing of that address.
 
     'unit' and 'person' take a label; 'units' a filter and, on a second line, a text; 'people', 'batteries',
     'stock', 'areas', 'find' a text; 'journal' the seq to go on before and, on a second line, whose entries; 'more'
     a label and, on a second line, such a seq.
     """
+    if name == "shift":
+        return shift_page(reader, house, argument, moment, roles)
     question = _QUESTIONS.get(name)
     return question(reader, house, argument, moment) if question else None
 
@@ -158,7 +160,6 @@ _QUESTIONS: dict[str, Question] = {
     "instruments": lambda reader, house, _, moment: instrument_rows(reader, house, moment),
     "find": lambda reader, house, text, moment: find(reader, house, text, moment),
     "journal": _journal,
-    "shift": shift_page,
     "life": _life,
     "due": lambda reader, house, _, moment: due_list(reader, house, moment),
     "readiness": lambda reader, house, _, moment: readiness(reader, house, moment),

@@ -43,13 +43,14 @@ def last_close(records: Records, before: datetime) -> ShiftClose | None:
     return found if found is not None and found.ended_at <= before else None
 
 
-def began_at(records: Records, turn: Turn, moment: datetime) -> datetime:
-    """From when on the page counts: from where the last one ended, within the day before, else the shift's start.
+def began_at(records: Records, moment: datetime) -> datetime:
+    """From when on the page counts: from where the last one ended, the first of all from the store's first entry.
 
     So nothing between two pages is told twice, or not at all.
     """
     last = last_close(records, moment)
-    return last.ended_at if last is not None and last.ended_at > turn.start - DAY else min(turn.start, moment)
+    since = last.ended_at if last is not None else records.begun_at()
+    return min(since or moment, moment)
 
 
 def figures(records: Records, house: House, began: datetime, moment: datetime) -> tuple[ShiftFigure, ...]:

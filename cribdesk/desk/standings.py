@@ -27,6 +27,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION, Condition, Serviceable, Standing, condition
 from cribdesk.desk.facts import planned_hours
 from cribdesk.desk.house import House
+from cribdesk.desk.one_look import once
 from cribdesk.desk.ports import FILLED, Records
 
 OVERDUE, ELSEWHERE = "overdue", "elsewhere"
@@ -76,7 +77,11 @@ def standings(reader: Records, house: House, moment: datetime) -> dict[int, Stan
 
 
 def fleet(reader: Records, house: House, moment: datetime) -> tuple[Member, ...]:
-    """Every unit with its state, by label, in fourteen queries."""
+    """Every unit with its state, by label, in fourteen queries; once in a look that remembers."""
+    return once(reader, ("fleet", moment), lambda: _fleet(reader, house, moment))
+
+
+def _fleet(reader: Records, house: House, moment: datetime) -> tuple[Member, ...]:
     units = reader.find(Unit)
     found = _standings(reader, house, units, moment)
     custodies = {one.unit_id: one for one in reader.find(Custody, returned_at=None)}

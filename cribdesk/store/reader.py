@@ -97,6 +97,11 @@ class SqlRecords:
         found = int(self._engine.run(sql, values).fetchone()[0] or 0)
         return float(column.to_field(found) if column.to_field is not None else found)
 
+    def begun_at(self) -> datetime | None:
+        """When the store's first entry was written; None before it."""
+        found = self._engine.run("SELECT moment FROM entry WHERE seq = 1").fetchone()
+        return moment_of(found[0]) if found is not None else None
+
     def fits(self, keys: Collection[tuple[str, str]] | None = None) -> dict[tuple[str, str], Fit]:
         """The fits kept, by unit model and position, of these or of all."""
         return derived.fits(self._engine, keys)

@@ -11,6 +11,9 @@ from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Size
 from cribdesk.window.look import ground
 
+CLERK = "clerk"
+"""The topic of views that show to one role what they do not show to another: somebody else is signed on."""
+
 
 @dataclass(frozen=True)
 class View:

@@ -13,6 +13,7 @@ from cribdesk.crib.records import (
     Area,
     Battery,
     Carried,
+    ClearanceKind,
     Custody,
     Hold,
     OwnCheck,
@@ -36,10 +37,10 @@ from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.house import House
 from cribdesk.desk.issue import IssueUnit, PrepareSlip
 from cribdesk.desk.own_check import CheckOwn, EnterOwnChecks
-from cribdesk.desk.people import ChangePerson
+from cribdesk.desk.people import AddClearance, ChangePerson
 from cribdesk.desk.printing_checks import issue_slip
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
-from cribdesk.desk.shift_lists.assigned import LIST, assigned
+from cribdesk.desk.shift_lists.assigned import ENTRIES_AT_ONCE, LIST, assigned
 from cribdesk.desk.swap import SwapBattery
 from tests.desk.operating import custody_of, hand_out, later
 from tests.desk.shop import Shop, house, passed
@@ -340,6 +341,18 @@ def test_trouble_stands_first(own_shop: Shop) -> None:
     later(own_shop, 24 * 31)
     assert [sign for sign, _, _ in rows_of(own_shop)] == ["stop"] * 3
     assert all("ench inspection was due" in words for _, _, words in rows_of(own_shop))
+
+
+def test_a_change_of_crew_is_found_however_long_ago(own_shop: Shop) -> None:
+    """The person's record was saved long before the issue, and much happened since."""
+    ends(own_shop, "Verrani", crew="day")
+    assign(own_shop, "wl-3", "Verrani", "pack-3")
+    id_, today = own_shop.record(Person, "Verrani").id, house().today(own_shop.moment)
+    for _ in range(ENTRIES_AT_ONCE + 20):
+        own_shop.do(AddClearance, person_id=id_, kind=ClearanceKind.TRAINING, given_on=today)
+    ends(own_shop, "Verrani", crew="night")
+    words = {label: words for _, label, words in rows_of(own_shop)}
+    assert words[own_shop.label("wl-3")].startswith("Moved from day to night")
 
 
 def test_what_ends_within_the_week_is_a_caution(own_shop: Shop) -> None:

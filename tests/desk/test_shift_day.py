@@ -43,6 +43,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.office import NotePrint
 from cribdesk.desk.pre_stage import PreStage
 from cribdesk.desk.printing import record_for
+from cribdesk.desk.questions import place
 from cribdesk.desk.rack_audit import AuditRack
 from cribdesk.desk.readiness import SEAL, good_until, needed_for, readiness
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
@@ -544,3 +545,58 @@ def test_the_shift_is_the_same_on_both_engines(address: str) -> None:
         assert labels(found.sealed) == {shop.names["wl-1"]}
         assert (told["Rack audits"], told["Issued"], told["Ready and sealed for Day"]) == ("1", "0", "1")
         assert check(store) == []
+
+
+def test_the_first_page_of_all_counts_from_the_first_entry(own_shop: Shop) -> None:
+    """What was done before the shift began is told on the first page; after free days the next goes on from there."""
+    with own_shop.store.reading() as reader:
+        began = reader.entries(count=1, before=2).entries[0].moment
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    later(own_shop, 13)
+    first = closed(own_shop)
+    assert first.began_at == began
+    assert began < start_of(own_shop)
+    assert numbers(first)["Issued"] == "1"
+    own_shop.do(TakeBack, unit_id=own_shop.record(Unit, "wl-1").id)
+    later(own_shop, 72)
+    second = closed(own_shop)
+    assert second.began_at == first.ended_at
+    assert numbers(second)["Returned"] == "1"
+
+
+def test_a_list_for_a_role_is_seen_by_that_role_only(own_shop: Shop) -> None:
+    """The administrator's list is neither named nor opened for an attendant, nor while nobody is signed on."""
+    only = {one.id: one.who for one in shift_lists().values() if one.who}
+    assert "administrator" in only
+    with own_shop.store.reading() as reader:
+        for roles in ("", "attendant", "attendant,bench technician"):
+            page = shift_page(reader, house(), "administrator", own_shop.moment, roles)
+            assert page.open == "out"
+            assert not {id_ for id_, _, _ in page.titles} & {id_ for id_, who in only.items() if Role.PROGRAM in who}
+        page = shift_page(reader, house(), "administrator", own_shop.moment, "attendant,program administrator")
+        assert page.open == "administrator"
+        whole = shift_page(reader, house(), "administrator", own_shop.moment)
+        assert {id_ for id_, _, _ in whole.titles} == set(shift_lists())
+        assert place(reader, house(), "shift", "administrator", own_shop.moment).open == "out"  # type: ignore[attr-defined]
+
+
+def test_the_fleet_is_read_once_for_all_lists(own_shop: Shop) -> None:
+    """The page of the shift reads the units once, whatever rests on them, and says the same as each list alone."""
+    hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    later(own_shop, 14)
+    moment = own_shop.moment
+    with own_shop.store.reading() as reader:
+        with counting(own_shop.store) as asked:
+            page = shift_page(reader, house(), "out", moment)
+        whole = [sql for sql in asked if 'FROM "fitted"' in sql and '"removed_at" IS NULL' in sql]
+        assert len(whole) == 1, whole
+        alone = tuple(
+            (one.id, one.title, one.count(reader, house(), moment) if one.count else None)
+            for one in shift_lists().values()
+        )
+        assert page.titles == alone
+        assert page.rows == shift_lists()["out"].read(reader, house(), moment)
+    later(own_shop, 1)
+    own_shop.do(TakeBack, unit_id=own_shop.record(Unit, "wl-1").id)
+    with own_shop.store.reading() as reader:
+        assert shift_page(reader, house(), "out", own_shop.moment).rows.rows == ()

@@ -72,7 +72,7 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
     if chosen is None:
         lead = "Every shift that began within the last day is handed over." if not free else "Choose the shift."
         return replace(filled, lead=lead, lines=taker)
-    began = began_at(reader, chosen, moment)
+    began = began_at(reader, moment)
     told = figures(reader, house, began, moment)
     lines = tuple(
         AskLine(f"figure {one.name}", "", f"{one.name}: {one.number}", note=one.detail,

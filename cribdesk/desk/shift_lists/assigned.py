@@ -16,8 +16,8 @@ from cribdesk.desk.saying import about, moment_words, name_of
 from cribdesk.desk.shift_list import ShiftAction, ShiftList, ShiftRow, ShiftRows
 from cribdesk.desk.standings import Member, fleet
 
-ENTRIES_LOOKED_AT = 40
-"""A change of crew is sought among so many of the last entries about a person whose record changed at all."""
+ENTRIES_AT_ONCE = 100
+"""A change of crew is sought among the entries about a person whose record changed at all, so many a query."""
 LEVELS = ("stop", "caution", "")
 
 
@@ -113,15 +113,23 @@ def _moved(reader: Reader, holder: Person, custody: Custody) -> list[str]:
     """Whether the holder went to another crew since; the journal is asked only for a person who changed at all."""
     if holder.revision < 2:
         return []
-    before: str | None = None
-    for entry in reader.entries(subject=holder.label, count=ENTRIES_LOOKED_AT).entries:  # newest first
-        crews = [str(row["crew"]) for table, row in entry.rows if table == "person" and row["id"] == holder.id]
-        if entry.moment <= custody.issued_at and crews:
-            before = crews[-1]
-            break
+    before = _crew_then(reader, holder, custody.issued_at)
     if before is None or before == holder.crew:
         return []
     return [f"moved from {before} to {holder.crew}" if before and holder.crew else "moved to another crew"]
+
+
+def _crew_then(reader: Reader, holder: Person, moment: datetime) -> str | None:
+    """The crew somebody was of at that moment: by the last entry until then that saved them, however long ago."""
+    page = reader.entries(subject=holder.label, count=ENTRIES_AT_ONCE)
+    while True:
+        for entry in page.entries:  # newest first
+            crews = [str(row["crew"]) for table, row in entry.rows if table == "person" and row["id"] == holder.id]
+            if entry.moment <= moment and crews:
+                return crews[-1]
+        if page.before is None:
+            return None
+        page = reader.entries(subject=holder.label, count=ENTRIES_AT_ONCE, before=page.before)
 
 
 def _check_words(one: Kept, house: House, moment: datetime) -> str:

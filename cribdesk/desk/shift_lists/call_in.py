@@ -6,6 +6,7 @@ from datetime import datetime
 
 from cribdesk.crib.words import count
 from cribdesk.desk.house import House
+from cribdesk.desk.one_look import once
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.recheck import Rechecked, called_words, rechecked, since_words
 from cribdesk.desk.saying import about, name_of
@@ -16,7 +17,7 @@ ID = "call-in"
 
 
 def _all(reader: Reader, house: House, moment: datetime) -> tuple[Rechecked, ...]:
-    return rechecked(reader, house, fleet(reader, house, moment), moment)
+    return once(reader, (ID, moment), lambda: rechecked(reader, house, fleet(reader, house, moment), moment))
 
 
 def _row(one: Rechecked, house: House, moment: datetime) -> ShiftRow:

@@ -17,7 +17,7 @@ from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
 from cribdesk.window.lists import fixed
 from cribdesk.window.look import Look
 from cribdesk.window.rows import EmptyState, Upright
-from cribdesk.window.view import Page, View
+from cribdesk.window.view import CLERK, Page, View
 
 WIDE, NARROW = 304, 232
 
@@ -186,7 +186,11 @@ class Shift(Page):
 
     def _show_rows(self, page: ShiftPage) -> None:
         empty(self._inside.column)
+        group = ""
         for row in page.rows.rows:
+            if row.group != group:
+                group = row.group
+                self._head_of(group)
             self._inside.column.addWidget(ShiftLine(row, self.doors, self._size is not Size.WIDE))
             self._inside.column.addWidget(Rule())
         if not page.rows.rows:
@@ -194,6 +198,12 @@ class Shift(Page):
             none.column.addWidget(EmptyState(page.rows.none, ""))
             self._inside.column.addWidget(none)
         self._inside.column.addStretch(1)
+
+    def _head_of(self, group: str) -> None:
+        holder = Panel("page", (24, 16, 24, 6))
+        holder.column.addWidget(Words(group, 18, True, wrap=True))
+        self._inside.column.addWidget(holder)
+        self._inside.column.addWidget(Rule("edge"))
 
     def _turn(self) -> None:
         title = self.sender()
@@ -219,9 +229,12 @@ VIEW = View(
     2,
     frozenset(
         {
+            CLERK,
             "unit", "custody", "hold", "inspection", "cleaning", "fitted", "person", "clearance", "area", "battery",
             "hand_out", "away", "call_in", "own_check", "notice", "waste", "waste_bag", "cabinet", "certification",
             "rack_audit", "shift_close", "lot", "requisition", "requisition_line", "meter_check", "instrument",
+            "assessment", "sample", "site_limit", "area_condition", "area_process", "area_control", "factor_evidence",
+            "work_limit", "program_evaluation", "site_setting",
         }
     ),
     ("shift",),
