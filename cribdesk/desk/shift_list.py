@@ -27,7 +27,10 @@ class ShiftAction:
 
 @dataclass(frozen=True)
 class ShiftRow:
-    """One thing that waits: its sign, what, a line of detail, the label it opens, its buttons. `key` names the row."""
+    """One thing that waits: its sign, what, a line of detail, the label it opens, its buttons. `key` names the row.
+
+    Rows of one `group` stand together under its words; a list without groups leaves it empty.
+    """
 
     key: str
     sign: str
@@ -36,6 +39,7 @@ class ShiftRow:
     label: str = ""
     actions: tuple[ShiftAction, ...] = ()
     bold: bool = False
+    group: str = ""
 
 
 @dataclass(frozen=True)

@@ -197,7 +197,7 @@ def _steps(
 
 def rules_in_force(house: House) -> str:
     """The name of the rule set that the site chose."""
-    return "US federal, 29 CFR 1910.134"
+    return house.rules.name
 
 
 def _groups(by_unit: Mapping[int, Sequence[int]]) -> Iterator[tuple[int, ...]]:

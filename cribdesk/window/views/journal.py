@@ -10,6 +10,7 @@ from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.components.cells import Column, Mark, Row
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.doors import Doors, paper_words
+from cribdesk.window.entry_form import form_button
 from cribdesk.window.events import row_of
 from cribdesk.window.layout import Boxes, Panel, Size
 from cribdesk.window.layout import Row as Line
@@ -46,6 +47,9 @@ class Journal(Page):
         newest = fixed(ActionButton("Newest", "plain", size="bar"))
         newest.clicked.connect(self._newest)
         self.list.tools.addWidget(newest)
+        register = form_button(doors, "register", "Register")
+        register.setAccessibleName("Register of use: who wore what, where, when")
+        self.list.tools.addWidget(register)
         Boxes(self).addWidget(self.list)
 
     def open(self, kind: str, argument: str) -> None:
