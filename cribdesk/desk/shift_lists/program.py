@@ -27,7 +27,8 @@ CAUTION = (
 
 def _break_row(one: Break, group: str) -> ShiftRow:
     sign = "stop" if one.grave else "caution"
-    return ShiftRow(one.key, sign, one.what, f"{one.why.rstrip('.')}. {one.basis}.", one.label, one.actions, one.grave, group)
+    detail = f"{one.why.rstrip('.')}. {one.basis}."
+    return ShiftRow(one.key, sign, one.what, detail, one.label, one.actions, one.grave, group)
 
 
 def _evaluation_row(one: ProgramEvaluation, who: str, house: House, moment: datetime, group: str) -> ShiftRow:
