@@ -55,6 +55,20 @@ def economic_quantity(per_year: float, order_cost: float, holding_cost: float) -
     return math.sqrt(2 * demand * order / checks.positive("The cost of holding one a year", holding_cost))
 
 
+def joint_cycle(items: Iterable[tuple[float, float]], order_cost: float) -> float:
+    """Years between two orders of least cost where one order brings several items: sqrt(2 K / sum(D h)).
+
+    Each item is (use a year D, cost of holding one over a year h); K is the cost of one order, whatever is on it.
+    Infinite where nothing is used, or holding costs nothing. With one item, D times it is the economic quantity.
+    Source: Chopra and Meindl, lots of several products ordered jointly: n = sqrt(sum(D h C) / (2 S)) orders a year.
+    """
+    pairs = [(checks.not_negative("The use a year", use), checks.not_negative("The cost of holding", cost))
+             for use, cost in items]  # fmt: skip
+    whole = math.fsum(use * cost for use, cost in pairs)
+    order = checks.not_negative("The cost of an order", order_cost)
+    return math.sqrt(2 * order / whole) if whole > 0 else math.inf
+
+
 def packs(quantity: float, pack_size: int, per_year: float, order_cost: float, holding_cost: float) -> int:
     """Pieces to order: the cheaper of the two whole numbers of packs next to `quantity`, one pack at least.
 

@@ -87,6 +87,7 @@ class Demand:
     `until_delivery` is the use until a delivery ordered now could come, `until_next` until one that is ordered at the
     next look, a review period later. `path` is (days, mean, low, high) of all use until then, 1 in 10 below low and
     above high; `a_day` the mean use a calendar day. `to_expiry` is the use within the shelf life, where there is one.
+    `cycle_days` is the time between two orders to the item's supplier that costs least, where one is known.
     `service` is the level that both the backtest and the order point were made for. `history` is pieces by week, the
     latest last, up to `history_to`; `ground` a digest of the settings it rests on.
     """
@@ -110,6 +111,7 @@ class Demand:
     at: datetime
     ground: str = ""
     scored_at: datetime | None = None
+    cycle_days: float | None = None
 
     @property
     def horizon_days(self) -> float:

@@ -20,7 +20,8 @@ class OrderAdvice:
     """What to order of one item, and why.
 
     `point` and `up_to` are in force: the storekeeper's own minimum and maximum where set, else those suggested.
-    `pieces` is a whole number of packs; 0 where nothing is to be ordered. `words` says it in one sentence.
+    `pieces` is a whole number of packs; 0 where nothing is to be ordered. `along` are the pieces that go along with
+    an order to the same supplier, as they would be due before the next one. `words` says it in one sentence.
     """
 
     order_now: bool
@@ -34,6 +35,7 @@ class OrderAdvice:
     service: float
     words: str
     lines: tuple[AdviceLine, ...]
+    along: int = 0
 
 
 @dataclass(frozen=True)

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Generator, Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 
 from cribdesk.crib.entry import canonical
 from cribdesk.crib.forecast import Fit
 from cribdesk.crib.records import OrderRule, StockItem
-from cribdesk.crib.stock_forecast import Score
+from cribdesk.crib.stock_forecast import Demand, Score
 from cribdesk.desk.backtest import APART, ORIGINS, Try, scores, tries_at
 from cribdesk.desk.demand import Asked, asked_for, demand_of
 from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.lives import Key
+from cribdesk.desk.ordering import DAYS_A_YEAR, Costs, costs_of
 from cribdesk.desk.past import Past, read_past
 from cribdesk.desk.ports import Store
 from cribdesk.desk.sight import Sight, sight_at
@@ -32,7 +34,10 @@ FIRST_AFTER = timedelta(weeks=4)
 FITTED_EVERY = 4
 """Lives are fitted at every fourth moment of the past; the next three are judged by that older fit, never a later."""
 
-SETTINGS = ("service", "review_days", "lead_days")
+LONGEST_CYCLE = 365.0
+"""Days between two orders to a supplier, however little is used of what it delivers (a house rule)."""
+
+SETTINGS = ("service", "review_days", "lead_days", "order_cost_cents", "holding_percent")
 
 
 def catch_up(store: Store, house: House, moment: datetime) -> Iterator[Step]:
@@ -76,8 +81,21 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
         made.append(replace(demand, ground=ground, scored_at=scored_at))
         yield Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
     with store.deriving() as deriving:
-        deriving.put_demands(made)
+        deriving.put_demands(with_cycles(made, past.items, costs_of(house)))
     yield Step(1.0, "Expected use is up to date")
+
+
+def with_cycles(made: Sequence[Demand], items: Mapping[int, StockItem], costs: Costs) -> list[Demand]:
+    """Each item's use with the time between two orders to its supplier: one order brings all that is due from it."""
+    from cribdesk.compute.reorder import joint_cycle
+
+    pairs: defaultdict[int | None, list[tuple[float, float]]] = defaultdict(list)
+    for one in made:
+        item = items[one.item_id]
+        pairs[item.supplier_id].append((one.a_day * DAYS_A_YEAR, item.price_cents * costs.holding_share))
+    days = {supplier: min(LONGEST_CYCLE, DAYS_A_YEAR * joint_cycle(some, costs.order_cents))
+            for supplier, some in pairs.items() if supplier is not None}  # fmt: skip
+    return [replace(one, cycle_days=days.get(items[one.item_id].supplier_id)) for one in made]
 
 
 def _kept_scores(

@@ -10,6 +10,7 @@ from cribdesk.compute.reorder import economic_quantity, packs
 from cribdesk.crib.stock_forecast import NONE, Demand
 from cribdesk.crib.words import count, number
 from cribdesk.desk.cards_stock import AdviceLine, OrderAdvice
+from cribdesk.desk.house import House
 
 DAYS_A_YEAR = 365.25
 CAREFUL = 1.28
@@ -18,10 +19,15 @@ CAREFUL = 1.28
 
 @dataclass(frozen=True)
 class Costs:
-    """What an order costs, and what holding costs a year as a share of the price."""
+    """What an order costs, whatever is on it, and what holding costs a year as a share of the price."""
 
     order_cents: float
     holding_share: float
+
+
+def costs_of(house: House) -> Costs:
+    """The house's costs of ordering and holding."""
+    return Costs(float(house.settings["order_cost_cents"]), int(house.settings["holding_percent"]) / 100)
 
 
 @dataclass(frozen=True)
@@ -65,13 +71,17 @@ def suggested(demand: Demand | None, position: Position, costs: Costs) -> Sugges
         return Suggested(None, 0.0, None)
     point = demand.until_next.point(demand.service) if demand.a_day > 0 else 0
     economic = _economic(demand, position, costs)
-    return Suggested(point, economic, point + max(0, ceil(economic) - 1))
+    lot = _lot(demand, position, costs, economic)
+    return Suggested(point, economic, point + max(0, lot - 1) if economic > 0 else point)
 
 
 def _economic(demand: Demand, position: Position, costs: Costs) -> float:
+    """Of what comes from one supplier the use between two orders: they share one order's cost, each in its part."""
     holding = position.price_cents * costs.holding_share
     if holding <= 0:
         return demand.a_day * (demand.horizon_days)
+    if demand.cycle_days is not None:
+        return demand.a_day * demand.cycle_days
     return economic_quantity(demand.a_day * DAYS_A_YEAR, costs.order_cents, holding)
 
 
@@ -101,7 +111,26 @@ def advise(
         service=service,
         words=_words(position, point, pieces, own_minimum is not None, limits),
         lines=_lines(demand, position, costs, figures, own_minimum, own_maximum, pieces, limits),
+        along=0 if short else _along(demand, position, point, up_to, own_maximum is not None),
     )
+
+
+def _along(
+    demand: Demand | None, position: Position, point: int | None, up_to: int | None, fixed_top: bool
+) -> int:
+    """Pieces up to the upper level, in whole packs, where the point is reached before the next order is due.
+
+    A 'can-order' rule for items that share an order (common practice, no source).
+    """
+    if demand is None or demand.cycle_days is None or point is None or up_to is None or demand.a_day <= 0:
+        return 0
+    if position.pieces - demand.a_day * demand.cycle_days > point - 1:
+        return 0
+    packs_wanted = (up_to - position.pieces) / position.pack_size
+    wanted = (int(packs_wanted) if fixed_top else round(packs_wanted)) * position.pack_size
+    for most, _ in _limits(demand, position):
+        wanted = min(wanted, most // position.pack_size * position.pack_size)
+    return max(0, wanted)
 
 
 def _pieces(
@@ -120,7 +149,7 @@ def _pieces(
         over = have + wanted - own_maximum
         limits = (f"one pack is the least; it goes {over} over the maximum",) if over > 0 else ()
     else:
-        wanted = max(ceil(need / pack) * pack, _economic_packs(demand, position, costs, figures))
+        wanted = max(ceil(need / pack) * pack, _lot(demand, position, costs, figures.economic))
         limits = ()
     for most, why in _limits(demand, position):
         if wanted > most:
@@ -133,13 +162,16 @@ def _pieces(
     return wanted, limits
 
 
-def _economic_packs(demand: Demand | None, position: Position, costs: Costs, figures: Suggested) -> int:
+def _lot(demand: Demand | None, position: Position, costs: Costs, economic: float) -> int:
+    """Pieces in the cheaper of the two whole numbers of packs next to the economic quantity; one pack at least."""
     holding = position.price_cents * costs.holding_share
-    if demand is None or figures.economic <= 0:
+    if demand is None or economic <= 0:
         return position.pack_size
     if holding <= 0:
-        return ceil(figures.economic / position.pack_size) * position.pack_size
-    return packs(figures.economic, position.pack_size, demand.a_day * DAYS_A_YEAR, costs.order_cents, holding)
+        return ceil(economic / position.pack_size) * position.pack_size
+    a_year = demand.a_day * DAYS_A_YEAR
+    share = economic**2 * holding / (2 * a_year)  # the cost of an order that makes this quantity the cheapest
+    return packs(economic, position.pack_size, a_year, share, holding)
 
 
 def _limits(demand: Demand | None, position: Position) -> list[tuple[int, str]]:
@@ -187,11 +219,7 @@ def _lines(
     else:
         lines += _use_lines(demand, demand.until_next.mean, figures)
         if position.price_cents > 0:
-            basis = (
-                f"the root of 2 x use a year {demand.a_day * DAYS_A_YEAR:.3g} x cost of an order "
-                f"{costs.order_cents / 100:.2f} / cost of holding one a year "
-                f"{position.price_cents * costs.holding_share / 100:.2f} (economic order quantity)"
-            )
+            basis = _quantity_basis(demand, position, costs)
             lines.append(AdviceLine("Cheapest quantity", f"{figures.economic:.1f} pieces", basis))
     lines.append(_there(position))
     if own_minimum is not None:
@@ -202,6 +230,20 @@ def _lines(
     lines += [AdviceLine("Held back", "", why) for why in limits]
     lines.append(AdviceLine("To order", count(pieces, "piece"), f"{count(pieces // position.pack_size, 'pack')}"))
     return tuple(lines)
+
+
+def _quantity_basis(demand: Demand, position: Position, costs: Costs) -> str:
+    a_year, order = demand.a_day * DAYS_A_YEAR, costs.order_cents / 100
+    if demand.cycle_days is not None:
+        return (
+            f"use a year {a_year:.3g} x {demand.cycle_days:.0f} days between two orders to its supplier, shared by all "
+            f"that comes from there: the root of 2 x cost of an order {order:.2f} / cost of holding what is used of it "
+            f"all in a year, a year at most (joint economic quantity)"
+        )
+    return (
+        f"the root of 2 x use a year {a_year:.3g} x cost of an order {order:.2f} / cost of holding one a year "
+        f"{position.price_cents * costs.holding_share / 100:.2f} (economic order quantity)"
+    )
 
 
 def _use_lines(demand: Demand, mean: float, figures: Suggested) -> list[AdviceLine]:

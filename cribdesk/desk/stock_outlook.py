@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from math import inf
 
@@ -24,7 +24,7 @@ from cribdesk.crib.stock_forecast import NONE, Demand, Score
 from cribdesk.crib.words import count
 from cribdesk.desk.cards_stock import StockOutlook
 from cribdesk.desk.house import House
-from cribdesk.desk.ordering import Costs, Position, advise
+from cribdesk.desk.ordering import Costs, Position, advise, costs_of
 from cribdesk.desk.ports import Reader
 
 COMING = (RequisitionState.SENT.value, RequisitionState.PART.value, RequisitionState.BACK_ORDERED.value)
@@ -70,12 +70,14 @@ def _outlooks(
         )
         for item in items
     ]  # fmt: skip
+    due = {row.supplier_id for row in rows if row.advice.order_now}
+    rows = [row if row.supplier_id in due else alone(row) for row in rows]
     return tuple(sorted(rows, key=lambda row: (-row.worst, row.name.casefold(), row.label)))
 
 
-def costs_of(house: House) -> Costs:
-    """The house's costs of ordering and holding."""
-    return Costs(float(house.settings["order_cost_cents"]), int(house.settings["holding_percent"]) / 100)
+def alone(row: StockOutlook) -> StockOutlook:
+    """The row where nothing is due from its supplier, so that there is nothing to go along with."""
+    return replace(row, advice=replace(row.advice, along=0)) if row.advice.along else row
 
 
 def models_served(house: House) -> dict[str, tuple[str, ...]]:

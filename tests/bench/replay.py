@@ -25,12 +25,11 @@ from cribdesk.crib.records import Lot, StockItem
 from cribdesk.crib.stock_forecast import Demand
 from cribdesk.desk.backtest import Try, scores, tries_at
 from cribdesk.desk.demand import demand_of
-from cribdesk.desk.demands import all_asked
+from cribdesk.desk.demands import all_asked, with_cycles
 from cribdesk.desk.house import House
-from cribdesk.desk.ordering import Position, advise
+from cribdesk.desk.ordering import Position, advise, costs_of
 from cribdesk.desk.past import Past, read_past
 from cribdesk.desk.sight import sight_at
-from cribdesk.desk.stock_outlook import costs_of
 from cribdesk.desk.use_history import NOTHING, used_between, used_until
 from cribdesk.store.connect import SqlStore, open_store
 from cribdesk.store.transfer import load_journal
@@ -41,8 +40,10 @@ ORDER_DAY, REFIT_WEEKS = 1, 6
 
 MONTHS = timedelta(days=91)
 SERVICE = {"A": 0.99, "B": 0.97, "C": 0.90}
-Suggest = Callable[[StockItem, date, int, int], int]
-"""Item, day, usable pieces, pieces on order: how many to order."""
+There = Mapping[int, tuple[int, int]]
+"""By item: usable pieces, pieces on order."""
+Suggest = Callable[[date, There], Mapping[int, int]]
+"""How many pieces of which items to order on a day."""
 
 
 def ran(steps: Any) -> Any:
@@ -130,11 +131,12 @@ def forecast(year: Year, every: int = 1) -> None:
         used = used_until(year.past, moment)
         asked = all_asked(year.past, year.house, moment, {})
         known = scores(year.past, tries, moment)
-        year.demands[day] = {
-            one.item.id: demand_of(
-                one, sight, used.get(one.item.id, NOTHING), year.house, known.get(one.item.id, ())
-            )
+        made = [
+            demand_of(one, sight, used.get(one.item.id, NOTHING), year.house, known.get(one.item.id, ()))
             for one in asked
+        ]
+        year.demands[day] = {
+            one.item_id: one for one in with_cycles(made, year.past.items, costs_of(year.house))
         }
         if number % 2 == 0:
             tries += tries_at(sight, used, asked)
@@ -199,11 +201,14 @@ def _order(
     cycle_ends: list[tuple[date, int]],
 ) -> None:
     by_supplier: dict[int, date] = {}
-    for item in year.past.items.values():
-        if item.supplier_id not in year.leads:
-            continue
-        on_order = sum(one[2] for one in coming if one[1] == item.id) - waiting[item.id]
-        pieces = suggest(item, day, stock[item.id], on_order)
+    bought = [one for one in year.past.items.values() if one.supplier_id in year.leads]
+    there = {
+        one.id: (stock[one.id], sum(row[2] for row in coming if row[1] == one.id) - waiting[one.id]) for one in bought
+    }
+    ordered = suggest(day, there)
+    for item in bought:
+        assert item.supplier_id is not None
+        pieces = ordered.get(item.id, 0)
         arrives = by_supplier.get(item.supplier_id) or _arrival(year, item.supplier_id, day)
         cycle_ends.append((arrives + timedelta(days=7), item.id))
         if pieces > 0:
@@ -224,37 +229,52 @@ def _arrival(year: Year, supplier_id: int, day: date) -> date:
 
 
 def program(year: Year) -> Suggest:
-    """The program's suggestion, as if no minimum and no maximum were set by hand."""
+    """The program's suggestions, as if no minimum and no maximum were set by hand; what goes along goes along."""
     costs = costs_of(year.house)
 
-    def suggest(item: StockItem, day: date, usable: int, on_order: int) -> int:
-        position = Position(
-            usable=usable, on_order=on_order, reserved=0, expiring=0, shelf=usable, pack_size=item.pack_size,
-            price_cents=item.price_cents, minimum=0, maximum=None, shelf_days=item.shelf_days,
-        )  # fmt: skip
-        return advise(year.demands[day].get(item.id), position, costs, own=False).pieces
+    def suggest(day: date, there: There) -> Mapping[int, int]:
+        items = year.past.items
+        told = {id_: advise(year.demands[day].get(id_), _position(items[id_], *some), costs, own=False)
+                for id_, some in there.items()}  # fmt: skip
+        due = {items[id_].supplier_id for id_, one in told.items() if one.order_now}
+        return {id_: one.pieces or (one.along if items[id_].supplier_id in due else 0) for id_, one in told.items()}
 
     return suggest
 
 
-def fixed(scale: float = 1.0) -> Suggest:
+def _position(item: StockItem, usable: int, on_order: int) -> Position:
+    return Position(
+        usable=usable, on_order=on_order, reserved=0, expiring=0, shelf=usable, pack_size=item.pack_size,
+        price_cents=item.price_cents, minimum=0, maximum=None, shelf_days=item.shelf_days,
+    )  # fmt: skip
+
+
+def each(year: Year, one: Callable[[StockItem, date, int], int]) -> Suggest:
+    """Every item by itself: item, day, pieces on hand and on order."""
+
+    def suggest(day: date, there: There) -> Mapping[int, int]:
+        return {id_: one(year.past.items[id_], day, sum(some)) for id_, some in there.items()}
+
+    return suggest
+
+
+def fixed(year: Year, scale: float = 1.0) -> Suggest:
     """The items' own minimum and maximum, all taken times `scale`."""
 
-    def suggest(item: StockItem, day: date, usable: int, on_order: int) -> int:
+    def one(item: StockItem, day: date, position: int) -> int:
         minimum, maximum = item.minimum * scale, (item.maximum or item.minimum * 2) * scale
-        position = usable + on_order
         if position > minimum:
             return 0
         return max(1, round((maximum - position) / item.pack_size)) * item.pack_size
 
-    return suggest
+    return each(year, one)
 
 
 def average(year: Year) -> Suggest:
     """The last three months' mean use: below the use of delivery and review time, up to a month's use more."""
     known: dict[date, dict[int, int]] = {}
 
-    def suggest(item: StockItem, day: date, usable: int, on_order: int) -> int:
+    def one(item: StockItem, day: date, position: int) -> int:
         if day not in known:
             end = datetime.combine(day, time(9), tzinfo=year.house.zone)
             known[day] = used_between(year.past, end - MONTHS, end)
@@ -262,12 +282,11 @@ def average(year: Year) -> Suggest:
         a_day = max(0, known[day].get(item.id, 0)) / over
         median, _ = year.leads[item.supplier_id or 0]
         point = a_day * (median + 7)
-        position = usable + on_order
         if position >= point:
             return 0
         return ceil((point + a_day * 30 - position) / item.pack_size) * item.pack_size
 
-    return suggest
+    return each(year, one)
 
 
 def own_levels(year: Year) -> dict[int, int]:
@@ -275,11 +294,7 @@ def own_levels(year: Year) -> dict[int, int]:
     costs, first = costs_of(year.house), min(year.demands)
     found = dict(year.start)
     for item in year.past.items.values():
-        bare = Position(
-            usable=0, on_order=0, reserved=0, expiring=0, shelf=0, pack_size=item.pack_size,
-            price_cents=item.price_cents, minimum=0, maximum=None, shelf_days=item.shelf_days,
-        )  # fmt: skip
-        advice = advise(year.demands[first].get(item.id), bare, costs, own=False)
+        advice = advise(year.demands[first].get(item.id), _position(item, 0, 0), costs, own=False)
         if advice.suggested_point is not None and advice.suggested_up_to is not None:
             found[item.id] = ceil((advice.suggested_point + advice.suggested_up_to) / 2)
     return found
@@ -295,7 +310,7 @@ def tuned(year: Year, fill: float, own_start: bool) -> tuple[float, Result]:
     """The smallest scale of all minima and maxima that fills as much as the program did."""
     for percent in range(5, 301, 5):
         scale = percent / 100
-        result = played(year, fixed(scale), fixed_levels(year, scale) if own_start else None)
+        result = played(year, fixed(year, scale), fixed_levels(year, scale) if own_start else None)
         if result.fill() >= fill - 1e-9:
             return scale, result
     return 3.0, result
@@ -303,7 +318,7 @@ def tuned(year: Year, fill: float, own_start: bool) -> tuple[float, Result]:
 
 HEAD = (
     "| store | ordering | fill rate | fill A / B / C | no shortage A / B / C "
-    "| mean stock value | requisitions | lines |"
+    "| mean stock value | requisitions | lines | holding and ordering, a year |"
 )
 
 
@@ -315,22 +330,25 @@ def rows(name: str, year: Year) -> list[str]:
     begun_scale, begun_same = tuned(year, begun.fill(), own_start=True)
     told = [
         ("the program's suggestions", ours),
-        ("(a) the items' fixed minimum and maximum", played(year, fixed())),
+        ("(a) the items' fixed minimum and maximum", played(year, fixed(year))),
         (f"(a) all times {scale:.2f}: fills as much as the program", same),
         ("(b) on the 3-month average", played(year, average(year))),
         ("begun at its own levels: the program's suggestions", begun),
-        ("begun at its own levels: (a)", played(year, fixed(), fixed_levels(year))),
+        ("begun at its own levels: (a)", played(year, fixed(year), fixed_levels(year))),
         (f"begun at its own levels: (a) all times {begun_scale:.2f}", begun_same),
     ]
-    return [_line(name, way, one) for way, one in told]
+    return [_line(name, way, one, year) for way, one in told]
 
 
-def _line(name: str, way: str, one: Result) -> str:
+def _line(name: str, way: str, one: Result, year: Year) -> str:
+    costs = costs_of(year.house)
+    ordering = one.requisitions * 365.25 / len(year.days) * costs.order_cents / 100
     levels = sorted(SERVICE)
     fills = " / ".join(f"{one.fill(level):.1%}" for level in levels)
     services = " / ".join(f"{one.service(level):.1%}" for level in levels)
     start = f"| {name} | {way} | {one.fill():.2%} | {fills} | {services}"
-    return f"{start} | {one.value:,.0f} | {one.requisitions} | {one.lines} |"
+    whole = one.value * costs.holding_share + ordering
+    return f"{start} | {one.value:,.0f} | {one.requisitions} | {one.lines} | {whole:,.0f} |"
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -341,7 +359,7 @@ def main(arguments: Sequence[str]) -> int:
     if arguments and arguments[0].startswith("--every="):
         every, arguments = int(arguments[0].partition("=")[2]), arguments[1:]
     house, _ = load_house()
-    lines = [HEAD, "|---" * 8 + "|"]
+    lines = [HEAD, "|---" * 9 + "|"]
     with tempfile.TemporaryDirectory() as folder:
         for number, name in enumerate(arguments or ("",)):
             source = Path(name) if name else finished_sample()

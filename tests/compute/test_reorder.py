@@ -145,6 +145,26 @@ def test_economic_quantity_costs_least(per_year: float, order: float, holding: f
     assert per_year * order / other + holding * other / 2 >= holding * best * (1 - 1e-12)
 
 
+def test_joint_orders_of_the_textbook() -> None:
+    """Three models of one supplier, ordered jointly: 9.75 orders a year, lots 1230, 123 and 12.3.
+
+    Chopra and Meindl, Supply Chain Management, lots aggregated on one order (figures from memory): use 12 000,
+    1 200 and 120 a year at 500 each, holding 20 % a year, an order 4 000 and each model on it 1 000.
+    """
+    use = (12_000, 1_200, 120)
+    years = reorder.joint_cycle([(one, 0.2 * 500) for one in use], 4_000 + 3 * 1_000)
+    assert 1 / years == pytest.approx(9.75, abs=0.005)
+    assert [one * years for one in use] == pytest.approx([1230, 123, 12.3], rel=0.001)
+
+
+def test_one_item_alone_is_the_economic_quantity() -> None:
+    """Use times the joint time is the square-root formula; none used, or held for nothing, is never."""
+    assert 240 * reorder.joint_cycle([(240, 1.2)], 18) == pytest.approx(reorder.economic_quantity(240, 18, 1.2))
+    assert reorder.joint_cycle([], 18) == reorder.joint_cycle([(240, 0)], 18) == math.inf
+    with pytest.raises(ValueError, match="must not be negative"):
+        reorder.joint_cycle([(-1, 1)], 18)
+
+
 def test_packs_are_compared_not_rounded() -> None:
     """Trap: the nearer pack multiple is not always the cheaper one."""
     assert reorder.packs(14.1, 10, 10, 10, 1) == 10

@@ -64,6 +64,28 @@ def test_packs_by_cost() -> None:
     assert any(line.name == "Cheapest quantity" and line.figure == "84.9 pieces" for line in advice.lines)
 
 
+def test_items_of_one_supplier_share_the_cost_of_an_order() -> None:
+    """What comes together is ordered for the time between two orders, whatever the cost of one for the item alone."""
+    use = demand(a_day=240 / 365.25, cycle_days=30.0)
+    advice = advise(use, there(8), COSTS)
+    assert advice.pieces == 20  # 240 a year, a twelfth of it: 19.7
+    assert advice.up_to == (advice.point or 0) + 19
+    assert any("30 days between two orders" in line.basis for line in advice.lines)
+
+
+def test_what_would_be_due_before_the_next_order_goes_along() -> None:
+    """From the point up to what is used between two orders; not more, not where it is due itself, or no one shares."""
+    use = demand(a_day=1.0, cycle_days=30.0)
+    point = suggested(use, there(), COSTS).point or 0
+    told = {have: advise(use, there(point + have), COSTS) for have in (-1, 0, 10, 28, 29, 30)}
+    assert {have: one.along for have, one in told.items()} == {-1: 0, 0: 29, 10: 19, 28: 1, 29: 0, 30: 0}
+    assert [have for have, one in told.items() if one.order_now] == [-1]
+    assert advise(use, there(point + 10, pack_size=8), COSTS).along == 24
+    assert advise(demand(), there(point), COSTS).along == 0
+    assert advise(use, there(point, shelf_space=point + 5), COSTS).along == 5
+    assert advise(use, there(point, maximum=point + 7, pack_size=5), COSTS).along == 5
+
+
 def test_the_need_outranks_the_cheapest_quantity() -> None:
     """Where the point is further away than the economic quantity, the order reaches it, in whole packs."""
     point = suggested(demand(), there(), COSTS).point or 0
