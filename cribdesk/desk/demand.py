@@ -31,7 +31,8 @@ FEWEST_DEMANDS = 2
 """Fewer weeks with use than this are no history: a start value, or what the fleet says (methods 5b)."""
 
 START_PIECES, START_WEEKS = 0.5, 4.0
-"""What goes besides parts' ends: begun from half a piece in four weeks (a house rule)."""
+"""What goes besides parts' ends: begun from half a piece in four weeks, and from no more than the rule of thumb lets
+expect of the parts fitted (a house rule)."""
 
 START_DOUBT = 0.5
 """Share by which a start value may be off (common practice, no source)."""
@@ -92,7 +93,7 @@ def growing_of(method: str, asked: Asked, sight: Sight, used: Used, lengths: Seq
 
     if method == FLEET:
         parts = sight.parts.get(asked.item.id, [])
-        mean, over = besides(used)
+        mean, over = besides(used, thumb_a_day(asked, sight))
 
         def made(days: float) -> Any:
             return _fleet(parts, sight, days, mean * days, over)
@@ -112,16 +113,24 @@ def growing_of(method: str, asked: Asked, sight: Sight, used: Used, lengths: Seq
     return None
 
 
-def besides(used: Used) -> tuple[float, float]:
+def besides(used: Used, by_thumb: float = 0.0) -> tuple[float, float]:
     """What goes besides parts' ends: pieces a day, and its variance over its mean.
 
     Hand-outs, parts changed along with others, what counts found gone. A gamma start value, so that none seen is not
-    none to come; pieces that go several at a time spread wider than Poisson.
+    none to come; pieces that go several at a time spread wider than Poisson. `by_thumb` is the use a day by the rule
+    of thumb: of a part that lasts for years less goes besides than of one that lasts a week.
     """
     left = max(0, used.pieces - used.explained)
-    rate = (left + START_PIECES) / (used.days + 7 * START_WEEKS)
+    begun = max(7 * START_WEEKS, START_PIECES / by_thumb if by_thumb > 0 else 0.0)
+    rate = (left + START_PIECES) / (used.days + begun)
     size = used.squares / left if left and used.squares > left else 1.0
     return rate, max(1.0, size)
+
+
+def thumb_a_day(asked: Asked, sight: Sight) -> float:
+    """Pieces a day by the models' rules of thumb, of the parts that are fitted and as they are worn; 0 without any."""
+    thumbs = ((part.hours_a_day, sight.thumbs.get(part.key)) for part in sight.parts.get(asked.item.id, ()))
+    return sum(hours / thumb for hours, thumb in thumbs if thumb)
 
 
 def _fleet(parts: Sequence[PartNow], sight: Sight, days: float, mean: float, over: float) -> Any:
@@ -210,8 +219,7 @@ def _start(asked: Asked, sight: Sight) -> tuple[str, Growing | None, str]:
     from cribdesk.compute.horizon import growing, negative_binomial
 
     parts = sight.parts.get(asked.item.id, ())
-    thumbs = [(part, sight.thumbs.get(part.key)) for part in parts]
-    a_day = sum(part.hours_a_day / thumb for part, thumb in thumbs if thumb)
+    a_day = thumb_a_day(asked, sight)
     if a_day <= 0:
         return NONE, None, ""
     words = f"a start value: the model's rule of thumb times {count(len(parts), 'part')} fitted"
@@ -226,7 +234,7 @@ def _start(asked: Asked, sight: Sight) -> tuple[str, Growing | None, str]:
 def _basis(method: str, sight: Sight, used: Used, asked: Asked) -> str:
     if method == FLEET:
         parts = sight.parts.get(asked.item.id, [])
-        mean, _ = besides(used)
+        mean, _ = besides(used, thumb_a_day(asked, sight))
         told = f"ages and lives of {count(len(parts), 'fitted part')}"
         return f"{told}, and {mean * 7:.2g} a week besides" if mean * 7 >= 0.1 else told
     return f"{method} on {count(len(used.weeks), 'week')} of its own use"
@@ -251,7 +259,7 @@ def _demand(
         path.append((days, spread.mean, float(spread.point(0.1)), float(spread.point(0.9))))
     a_day = path[-1][1] / path[-1][0]
     shelf = asked.item.shelf_days
-    rest, _ = besides(used)
+    rest, _ = besides(used, thumb_a_day(asked, sight))
     return Demand(
         item_id=asked.item.id,
         method=method,

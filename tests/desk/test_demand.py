@@ -26,7 +26,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.stock_forecast import CROSTON, FLEET, NONE, SBA, START, TSB, Demand, Score
 from cribdesk.desk import demands, forecasts
 from cribdesk.desk.backtest import Try, scores
-from cribdesk.desk.demand import best, by_history, demand_of
+from cribdesk.desk.demand import besides, best, by_history, demand_of
 from cribdesk.desk.house import House
 from cribdesk.desk.past import Past, read_past
 from cribdesk.desk.shift_list import ShiftPage
@@ -35,7 +35,7 @@ from cribdesk.desk.shift_lists.standing_still import LIST
 from cribdesk.desk.sight import sight_at
 from cribdesk.desk.stock_detail import detail, units_missed
 from cribdesk.desk.stock_outlook import expiring, outlook, outlooks
-from cribdesk.desk.use_history import leads_at, pace_ratios, ratios, used_between, used_until
+from cribdesk.desk.use_history import Used, leads_at, pace_ratios, ratios, used_between, used_until
 from cribdesk.store.connect import open_store
 from tests.desk.lived import START as BEGUN
 from tests.desk.lived import Lived
@@ -205,6 +205,15 @@ def test_delivery_times_are_learnt(lived: Lived) -> None:
     assert (learnt.seen, never.seen, never.median_days) == (3, 0, pytest.approx(14))
     assert learnt.basis == "learnt from 3 deliveries"
     assert leads_at(past, house(), BEGUN + timedelta(days=29))[1].seen == 0
+
+
+def test_what_goes_besides_begins_in_step_with_the_rule_of_thumb() -> None:
+    """By hand: half a piece in 28 days; where the rule of thumb says 2 a year, half a piece in a quarter of one."""
+    new = Used((), 0, 0, 0, 0.0)
+    assert besides(new)[0] == besides(new, 1.0)[0] == pytest.approx(0.5 / 28)
+    assert besides(new, 2 / 365)[0] == pytest.approx(2 / 365)
+    lived_on = Used((1,) * 52, 3, 1, 2, 364.0)
+    assert besides(lived_on, 2 / 365)[0] == pytest.approx(2.5 / (364 + 91.25))
 
 
 def test_the_better_method_is_used_when_it_is_surely_better() -> None:
