@@ -188,6 +188,7 @@ class PersonCard:
     timeline: tuple[TimelineRow, ...]
     before: int | None
     usual_area: Area | None = None  # where the last unit was taken to
+    work_limits: tuple[str, ...] = ()  # in words, without the reason
     to_call_in: tuple[tuple[str, str], ...] = ()  # (unit, reason) of what this person may no longer keep
 
     @property
@@ -546,7 +547,10 @@ class StockRow:
 
 @dataclass(frozen=True)
 class AreaRow:
-    """One row of the area list. `out_now` counts the units out for it; `required` that a respirator is required."""
+    """One row of the area list. `out_now` counts the units out for it; `required` that a respirator is required.
+
+    `exposure` says what it needs, `level` how that stands: 'stop', 'caution', 'fine' or ''.
+    """
 
     area_id: int
     label: str
@@ -556,6 +560,8 @@ class AreaRow:
     out_now: int
     note: str = ""
     required: bool = True
+    exposure: str = ""
+    level: str = ""
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from cribdesk.crib.records import Area, Custody, Person, Unit
 from cribdesk.crib.scan import LabelScan, read_scan
+from cribdesk.desk.area_page import area_list, area_page
 from cribdesk.desk.bench_list import bench_list
 from cribdesk.desk.board import counter_board
 from cribdesk.desk.cards import (
@@ -30,7 +31,8 @@ from cribdesk.desk.fleet_picture import fleet_steps
 from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.life_pictures import life_picture
-from cribdesk.desk.lists import area_rows, battery_rows, instrument_rows, person_rows, unit_rows
+from cribdesk.desk.limits_page import limits_page
+from cribdesk.desk.lists import battery_rows, instrument_rows, person_rows, unit_rows
 from cribdesk.desk.lookup import person_card
 from cribdesk.desk.ports import Reader, Store
 from cribdesk.desk.readiness import readiness
@@ -50,7 +52,7 @@ Question = Callable[[Reader, House, str, datetime], object]
 def place(reader: Reader, house: House, name: str, argument: str, moment: datetime, roles: str = "") -> object:
     """The data of a place as a clerk of these roles sees it, or None where there is nothing of that address.
 
-    'unit' and 'person' take a label; 'units' a filter and, on a second line, a text; 'people', 'batteries',
+    'unit', 'person' and 'area' take a label; 'units' a filter and, on a second line, a text; 'people', 'batteries',
     'stock', 'areas', 'find' a text; 'journal' the seq to go on before and, on a second line, whose entries; 'more'
     a label and, on a second line, such a seq.
     """
@@ -89,7 +91,7 @@ def page_of(card: Card) -> tuple[str, str] | None:
         case BinCard():
             return "stock", card.items[0].label if card.items else ""
         case AreaCard():
-            return "areas", card.label
+            return "area", card.label
         case InstrumentCard():
             return "bench", card.label
         case PartCard():
@@ -156,7 +158,9 @@ _QUESTIONS: dict[str, Question] = {
     "batteries": lambda reader, house, text, moment: battery_rows(reader, house, moment, text),
     "stock": stock_page,
     "stock-item": stock_item,
-    "areas": lambda reader, house, text, moment: area_rows(reader, house, moment, text),
+    "areas": lambda reader, house, text, moment: area_list(reader, house, moment, text),
+    "area": area_page,
+    "limits": lambda reader, house, _, moment: limits_page(reader, house, moment),
     "instruments": lambda reader, house, _, moment: instrument_rows(reader, house, moment),
     "find": lambda reader, house, text, moment: find(reader, house, text, moment),
     "journal": _journal,
