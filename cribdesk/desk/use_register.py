@@ -88,7 +88,7 @@ class RegisterAsked:
 def about_words(reader: Records, house: House, of: str) -> str:
     """Of whom or what, in words. Raises LookupError where nothing here carries the label."""
     if of == EVERYTHING:
-        return "every unit, wearer and area"
+        return "Every unit, wearer and area"
     found = reader.first(KINDS[of[:1]], label=of)
     if found is None:
         raise LookupError(f"There is nothing labelled {of} here to make a register of.")
@@ -96,9 +96,9 @@ def about_words(reader: Records, house: House, of: str) -> str:
         return ", ".join(part for part in (f"{name_of(found)}, {found.label}", about(found)) if part)
     if isinstance(found, Unit):
         serial = f", serial {found.serial}" if found.serial else ""
-        return f"unit {found.label}, {unit_name(house, found)}{serial}"
+        return f"Unit {found.label}, {unit_name(house, found)}{serial}"
     assert isinstance(found, Area)
-    return f"area {found.name}, {found.label}"
+    return f"Area {found.name}, {found.label}"
 
 
 class _Brief(NamedTuple):

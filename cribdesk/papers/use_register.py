@@ -21,6 +21,8 @@ MARGIN = 12.0
 HEAD, FOOT = 38.0, 14.0
 CAP, PITCH = 1.75, 3.2
 BLOCKS_AT_ONCE, PAGES_AT_ONCE = 40, 2
+MOST_LINES = 12
+"""Of one entry of a cell; longer ones end in an ellipsis, and the table has them whole."""
 SHARES = (0.1, 0.13, 0.12, 0.12, 0.3, 0.23)
 """Of the width: when, who, which unit, where, checks, cautions and return."""
 TITLES = ("Out, due, back", "Wearer", "Unit and battery", "Area", "Checks it went out on", "Cautions, return")
@@ -39,14 +41,17 @@ def draw_in_steps(record: UseRegister, settings: PaperSettings) -> Iterator[floa
     sheet = Sheet((wide, high), f"Register of use, {record.about}, {record.period}", settings.site)
     edges = _edges(left, right)
     blocks: list[Block] = []
+    foreign: set[str] = {text for text in (record.about, settings.site) if not text.isascii()}
     for at, row in enumerate(record.rows, 1):
-        blocks.append(_row(row, edges))
+        cells = (_when(row), _who(row), _unit(row), _where(row), _checks(row), _ends(row))
+        foreign.update(words for cell in cells for words, _ in cell if not words.isascii())
+        blocks.append(_row(cells, edges))
         if at % BLOCKS_AT_ONCE == 0:
             yield 0.5 * at / len(record.rows)
     blocks += [_words(NONE, left, right)] if not record.rows else []
     blocks += _ending(record, left, right)
     pages = _pages(blocks, HEAD, high - FOOT)
-    note = faces.note_about(record)
+    note = faces.note_about(tuple(foreign))
     for index, placed in enumerate(pages):
         if index:
             sheet.next_page()
@@ -93,7 +98,7 @@ def _head(sheet: Sheet, record: UseRegister, settings: PaperSettings, edges: Edg
     left, right = edges[0][0], sheet.size[0] - MARGIN
     sheet.text(left, 15.0, "Register of use", 4.4, bold=True)
     sheet.text(right, 15.0, settings.copy_mark, 2.6, bold=True, align="right")
-    about = faces.fit(f"{capital(record.about)}; {record.period}", 2.6, right - left, 1, True)
+    about = faces.fit(f"{record.about}; {record.period}", 2.6, right - left, 1, True)
     sheet.lines(left, 21.2, about, 2.6, 4.4, bold=True)
     told = (
         f"{count(len(record.rows), 'hand-over')}, {count(record.people, 'wearer')}, {count(record.units, 'unit')}. "
@@ -116,8 +121,7 @@ def _foot(sheet: Sheet, settings: PaperSettings, note: str, page: str, left: flo
 Line = tuple[str, bool]
 
 
-def _row(row: RegisterRow, edges: Edges) -> Block:
-    cells = (_when(row), _who(row), _unit(row), _where(row), _checks(row), _ends(row))
+def _row(cells: tuple[tuple[Line, ...], ...], edges: Edges) -> Block:
     laid = [_wrapped(cell, room) for cell, (_, room) in zip(cells, edges, strict=True)]
     high = max(len(lines) for lines in laid) * PITCH + 2.2
 
@@ -136,7 +140,7 @@ def _wrapped(cell: tuple[Line, ...], room: float) -> list[Line]:
 
 @lru_cache(8192)
 def _lines(words: str, room: float, bold: bool) -> tuple[str, ...]:
-    return tuple(faces.fit(words, CAP, room, 6, bold))
+    return tuple(faces.fit(words, CAP, room, MOST_LINES, bold))
 
 
 def _clock(moment: datetime) -> str:
@@ -176,25 +180,26 @@ def _checks(row: RegisterRow) -> tuple[Line, ...]:
     full, check = row.full, row.check
     own = count(row.own_checks, "own check") if row.own_checks else ""
     bad = f", {row.own_checks_bad} not good" if row.own_checks_bad else ""
-    first = _check(full) if full else "No full inspection passed before it."
+    first = f"Full: {_check(full)}" if full else "No full inspection passed before it."
     return (
         (first, full is None),
-        (_check(check) if check else "", False),
+        (f"Then: {_check(check)}" if check else "", False),
         (f"{own} by the wearer{bad}" if own else "", bool(bad)),
-        (capital(row.meter_note), True),
+        (row.meter_note, True),
     )
 
 
 def _check(one: RegisterCheck) -> str:
-    """'Bench, pass, 2026-11-24 15:34, Otto Brandl, 197 L/min by M000002T'."""
+    """'bench, pass, 2026-11-24 15:34, Otto Brandl, 197 L/min by M000002T'."""
     ball = f"ball {one.ball}" if one.ball else ""
     read = f"{number(one.flow_lpm)} L/min" if one.flow_lpm is not None else ball
     by_meter = f"{read} by {one.meter}" if one.meter and read else read
-    return capital(_listed(one.kind, one.verdict, _clock(one.at), one.by, by_meter))
+    return _listed(one.kind, one.verdict, _clock(one.at), one.by, by_meter)
 
 
 def _ends(row: RegisterRow) -> tuple[Line, ...]:
-    given = f"Given by {row.issued_by} on {'a ' if row.acknowledged == 'signed slip' else ''}{row.acknowledged}"
+    on = f"a {row.acknowledged}" if row.acknowledged == "signed slip" else row.acknowledged
+    given = _listed(f"Given by {row.issued_by} on {on}", row.slip)
     by = "" if row.accepted == row.issued_by else f" by {row.accepted}"
     cautions = f"Accepted{by}: {'; '.join(row.cautions)}" if row.cautions else ""
     taken = f"taken back by {row.received_by}" if row.received_by else ""

@@ -74,11 +74,11 @@ def _foot(sheet: Sheet, record: WearersCard, settings: PaperSettings, left: floa
     told = " ".join(
         part
         for part in (
+            faces.note_about(record),
             record.decides,
             f"Rule set: {record.rule_set}.",
             f"Figures: {record.origin}",
             f"{settings.site}." if settings.site else "",
-            faces.note_about(record),
         )
         if part
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QRectF, QSize, QSizeF, Qt, Signal
-from PySide6.QtGui import QImage, QPainter, QPaintEvent
+from PySide6.QtGui import QImage, QKeySequence, QPainter, QPaintEvent, QShortcut
 from PySide6.QtWidgets import QFileDialog, QSizePolicy, QWidget
 
 from cribdesk.crib.words import count
@@ -96,6 +96,20 @@ class Preview(Panel):
         self._foot = Row(margins=(24, 12, 24, 12), gap=8)
         self._lay_out()
         self._turn(0)
+        self._turn_by_keys()
+
+    def _turn_by_keys(self) -> None:
+        """Page Up and Page Down turn too, Home and End go to the first and the last page."""
+        turns = {
+            Qt.Key.Key_PageUp: lambda: self._at - 1,
+            Qt.Key.Key_PageDown: lambda: self._at + 1,
+            Qt.Key.Key_Home: lambda: 0,
+            Qt.Key.Key_End: lambda: self._pages - 1,
+        }
+        for key, to in turns.items():
+            one = QShortcut(QKeySequence(key), self)
+            one.activated.connect(lambda to=to: self._turn(to()))
+        self.place.setToolTip("Page Up, Page Down; Home and End for the first and the last page")
 
     def _lay_out(self) -> None:
         self.column.addLayout(self._head)

@@ -27,9 +27,11 @@ from cribdesk.desk.printouts import (
     SlipReading,
 )
 from cribdesk.desk.printouts_away import CertificationTag, RepairNote
+from cribdesk.desk.printouts_card import CardPart, CardRow, WearersCard
 from cribdesk.desk.printouts_due import DueDuty, DueGroup, DueItem, DuePart, DueSheet, DueUnit
 from cribdesk.desk.printouts_orders import RequisitionRow, RequisitionSheet, SentBackRow
 from cribdesk.desk.printouts_people import InformationPaper
+from cribdesk.desk.printouts_register import RegisterCheck, RegisterRow, UseRegister
 from cribdesk.desk.printouts_shift import ReadySeal, ShiftFigure, ShiftSheet
 from cribdesk.desk.printouts_stock import CountingSheet, CountRow
 from cribdesk.desk.printouts_waste import BagLabel
@@ -538,7 +540,107 @@ requisition_novel = replace(
 )  # fmt: skip
 requisition_foreign = replace(requisition, supplier="Łódź Щукина 王小明", by="Ελένη Παπαδοπούλου")
 
+wearer_card = WearersCard(
+    code="TH9",
+    name="Trial PAPR, loose-fitting",
+    rule="Blower off: no protection.",
+    rule_detail="It protects only while it blows. Leave the fume first.",
+    parts=(
+        CardPart("Put on and adjust", ("Blower on first, outside the fume.", "Helmet on, seal under the chin."), True),
+        CardPart("Before each use", ("Look at shell, lens, seal and tube.",)),
+        CardPart("During work", ("Helmet up in the fume is no protection.",)),
+        CardPart("Clean", ("Wipe it; never blow a filter out.",)),
+        CardPart("Store", ("In its bag, out of dust and sun.",)),
+    ),
+    alarms=(
+        CardRow("Alarm sounds", "Too little air", "Leave the fume, then take it off."),
+        CardRow("Air stops", "No protection", "Leave the fume at once."),
+    ),
+    facts=(("Fit", "loose, so no fit test"), ("Lens", "shade 8 to 13")),
+    cautions=(("Not for", "tanks, pits, low oxygen"),),
+    rule_set="US federal, 29 CFR 1910.134 and its family",
+    origin="Invented for this program.",
+)
+wearer_card_full = replace(
+    wearer_card,
+    name=LONG_NAME,
+    rule="A rule of a model that takes more words than the band has room for at full size.",
+    rule_detail=NOVEL_LINE * 2,
+    parts=tuple(replace(part, lines=part.lines[:1] + (NOVEL_LINE,) * 3) for part in wearer_card.parts),
+    alarms=(CardRow(LONG_WORD[:60], NOVEL_LINE[:90], NOVEL_LINE[:90]),) * 4,
+)
+wearer_card_foreign = replace(wearer_card, name="Шлем Łódź 王", rule="Χωρίς αέρα: καμία προστασία.")
+
+register_row = RegisterRow(
+    custody=417,
+    slip=SLIP,
+    went_out=MORNING,
+    due_back=MORNING.replace(hour=14, minute=30),
+    came_back=MORNING.replace(hour=14, minute=2),
+    assigned=False,
+    badge=WEARER,
+    wearer="Łucja Wronecka",
+    trade="welder",
+    crew="day",
+    employer="Nordbau (invented)",
+    unit=UNIT,
+    model="TH9",
+    serial="TH9-2504",
+    size="M",
+    battery=BATTERY,
+    area=label("A000012"),
+    area_name="Plate shop, bay 3",
+    required=True,
+    full=RegisterCheck("bench", "pass", MORNING - timedelta(hours=12), "Otto Brandl", 184.0, meter=label("M000002")),
+    check=RegisterCheck("hand-over", "pass", MORNING, "Rhea Castel", None, "above the mark", label("M000003")),
+    own_checks=0,
+    own_checks_bad=0,
+    cautions=("Outer cover lens is due", "Pre-filter is due"),
+    accepted="Rhea Castel",
+    issued_by="Rhea Castel",
+    acknowledged="signed slip",
+    received_by="Otto Brandl",
+    worn_hours=6.25,
+    alarms="low battery",
+)
+use_register = UseRegister(
+    about="Every unit, wearer and area",
+    period="1 Nov 2026 to 25 Nov 2026",
+    rows=(register_row,),
+    rule_set="US federal, 29 CFR 1910.134 and its family",
+    made_at=MORNING,
+    zone="America/Chicago",
+)
+register_none = replace(use_register, rows=())
+register_out = replace(
+    register_row, due_back=None, came_back=None, assigned=True, area="", area_name="", required=None, check=None,
+    own_checks=3, own_checks_bad=1, received_by="", worn_hours=None, alarms="", battery="", size="", slip="",
+    full=replace(register_row.full, meter_note="M000002 was found to read 8.0 L/min too much"),  # type: ignore[type-var]
+)  # fmt: skip
+register_many = replace(use_register, rows=(register_row, register_out) * 60)
+register_foreign = replace(
+    use_register, rows=tuple(replace(register_row, wearer=name, area_name=name[::-1]) for name in (*EUROPE, "王小明"))
+)
+register_novel = replace(
+    use_register,
+    about=NOVEL,
+    rows=(
+        replace(
+            register_row, wearer=LONG_NAME, trade=NOVEL_LINE, employer=LONG_WORD, serial=LONG_WORD, area_name=LONG_NAME,
+            cautions=(NOVEL_LINE,) * 6, accepted=f"{LONG_NAME}: {NOVEL_LINE}", alarms=NOVEL_LINE, full=None,
+        ),
+    ) * 4,
+)  # fmt: skip
+
 SAMPLES: dict[str, dict[str, object]] = {
+    "wearer_card": {"plain": wearer_card, "full": wearer_card_full, "foreign": wearer_card_foreign},
+    "use_register": {
+        "plain": use_register,
+        "none": register_none,
+        "many": register_many,
+        "foreign": register_foreign,
+        "novel": register_novel,
+    },
     "requisition": {
         "plain": requisition,
         "many": requisition_many,

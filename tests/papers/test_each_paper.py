@@ -7,7 +7,7 @@ from dataclasses import replace
 import pypdfium2
 import pytest
 
-from cribdesk.papers import CannotPrint, LabelGeometry, PaperSettings, render
+from cribdesk.papers import CannotPrint, LabelGeometry, PaperSettings, render, render_in_steps
 from cribdesk.papers.barcodes import runs
 from tests.papers import samples, seen
 
@@ -354,3 +354,72 @@ def test_due_list_repeats_the_code_of_a_unit_with_very_many_parts() -> None:
     for unit in samples.due_extreme.groups[0].units:
         assert whole.count(unit.unit) >= 3
     assert all(f"{n} of {len(pages)}" in text for n, text in enumerate(pages, 1))
+
+
+@pytest.mark.parametrize("page", ["A4", "letter"])
+def test_a_wearers_card_is_one_page_with_its_rule_on_top(page: str) -> None:
+    """The rule is the largest but the title, before everything else; alarms say what they mean and what to do."""
+    pdf = render("wearer_card", samples.wearer_card, PaperSettings(page=page))
+    assert len(seen.texts(pdf)) == 1
+    texts, _ = seen.boxes(pdf)[0]
+    tops = {box.text.strip(): box.top for box in texts}
+    rule = tops[samples.wearer_card.rule]
+    assert all(tops[title] < rule for title in ("Put on and adjust", "During work", "Clean", "You notice"))
+    text = told("wearer_card", samples.wearer_card, PaperSettings(page=page))
+    for words in ("You notice", "It means", "Do at once", "Leave the fume, then take it off.", "this card replaces"):
+        assert words in text
+
+
+def test_a_wearers_card_that_fits_no_page_is_refused() -> None:
+    """It is never cut: which file is too long is said."""
+    parts = tuple(replace(part, lines=(samples.NOVEL_LINE,) * 9) for part in samples.wearer_card.parts)
+    with pytest.raises(CannotPrint, match=r"The card of TH9 does not fit one page\. Shorten the lines of its \[card\]"):
+        render("wearer_card", replace(samples.wearer_card, parts=parts), PLAIN)
+
+
+def test_the_register_says_who_wore_what_where_when_with_which_checks() -> None:
+    """One hand-over with both checks, the reading and its meter, cautions, the return; what it rests on comes last."""
+    text = told("use_register", samples.use_register)
+    row = samples.register_row
+    for words in (
+        "1 hand-over, 1 wearer, 1 unit", "2026-11-25 06:03", "due 14:30", "back 14:02", row.wearer, row.badge, row.unit,
+        row.battery, "Plate shop, bay 3", "respirator required", "Full: bench, pass, 2026-11-24 18:03, Otto Brandl",
+        "184 L/min by M000002", "Then: hand-over, pass", "ball above the mark by M000003", "Given by Rhea Castel",
+        "Accepted: Outer cover lens is due; Pre-filter is due", "worn 6.2", "alarms: low battery",
+        "29 CFR 1910.134(m)(4)", "1910.134(m)(2)", "1910.1020(d)", "It holds no medical detail.",
+        "worn_hours: hours worn",
+    ):  # fmt: skip
+        assert words in text, words
+
+
+def test_a_long_register_numbers_its_pages_and_heads_each() -> None:
+    """Every page names the columns, the period and its number; no hand-over is cut in two."""
+    pages = seen.texts(render("use_register", samples.register_many, PLAIN))
+    assert len(pages) > 5
+    for number, page in enumerate(pages, 1):
+        assert f"{number} of {len(pages)}" in page
+        assert "Checks it went out on" in page
+        assert samples.use_register.period in page
+    assert sum(page.count(samples.WEARER) for page in pages) == 120
+
+
+def test_a_register_in_steps_is_the_register_at_once() -> None:
+    """Drawn step by step, with another paper made between every two, each is byte for byte what it is alone."""
+    alone = render("use_register", samples.register_many, PLAIN)
+    card = render("wearer_card", samples.wearer_card_foreign, PLAIN)
+    shares: list[float] = []
+    made: list[bytes] = []
+    for step in render_in_steps("use_register", samples.register_many, PLAIN):
+        (made if isinstance(step, bytes) else shares).append(step)  # type: ignore[arg-type]
+        assert render("wearer_card", samples.wearer_card_foreign, PLAIN) == card
+    assert made == [alone]
+    assert len(shares) > 5
+    assert shares == sorted(shares)
+    assert 0 < shares[0] < shares[-1] < 1
+
+
+def test_a_paper_that_is_never_long_is_one_step() -> None:
+    """Asked for in steps it comes at once, and what cannot be made is refused as ever."""
+    assert list(render_in_steps("tag", samples.tag, PLAIN)) == [render("tag", samples.tag, PLAIN)]
+    with pytest.raises(TypeError, match="use_register wants UseRegister"):
+        list(render_in_steps("use_register", samples.tag, PLAIN))

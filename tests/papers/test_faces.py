@@ -9,9 +9,11 @@ import pytest
 from cribdesk.desk import (
     printouts,
     printouts_away,
+    printouts_card,
     printouts_due,
     printouts_orders,
     printouts_people,
+    printouts_register,
     printouts_shift,
     printouts_stock,
     printouts_waste,
@@ -124,4 +126,8 @@ def _with_foreign_text(record: object) -> object:
             return replace(record, wrong="王")
         case printouts_away.CertificationTag():
             return replace(record, findings="王")
+        case printouts_card.WearersCard():
+            return replace(record, alarms=(replace(record.alarms[0], means="王"),))
+        case printouts_register.UseRegister():
+            return replace(record, rows=(replace(record.rows[0], area_name="王"),))
     raise AssertionError(record)

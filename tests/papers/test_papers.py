@@ -12,9 +12,11 @@ from PIL import Image
 from cribdesk.desk import (
     printouts,
     printouts_away,
+    printouts_card,
     printouts_due,
     printouts_orders,
     printouts_people,
+    printouts_register,
     printouts_shift,
     printouts_stock,
     printouts_waste,
@@ -58,6 +60,8 @@ def carried(name: str, record: object) -> Counter[str]:
         case printouts_shift.ReadySeal():
             return Counter([record.unit])
         case printouts_shift.ShiftSheet() | printouts_orders.RequisitionSheet():
+            return Counter()
+        case printouts_card.WearersCard() | printouts_register.UseRegister():
             return Counter()
         case printouts_stock.CountingSheet():
             return Counter({row.label for row in record.rows})  # lots of one item stand one over the other: read as one

@@ -38,6 +38,8 @@ def test_each_module_gives_its_paper() -> None:
         "requisition",
         "shift_page",
         "tag",
+        "use_register",
+        "wearer_card",
     }
     assert len({paper.wants for paper in found.values()}) == len(found)
     assert all(paper.title for paper in found.values())

@@ -76,7 +76,8 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
     if not now:
         now = [ShiftRow("none", "fine", "Nobody and nothing breaks a rule", "By what the store knows.", group=group)]
     evaluations, waiting = _evaluations(reader, house, moment)
-    lead = f"{count(len(found), 'rule is', 'rules are')} broken today; {count(waiting, 'finding')} to set right."
+    breaches = count(len(found), "breach of a rule", "breaches of rules") if found else "No breach of a rule"
+    lead = f"{breaches} today; {count(waiting, 'finding') if waiting else 'no finding'} to set right."
     actions = (
         ShiftAction("Register", "form", "register"),
         ShiftAction("Evaluate", "form", "evaluation"),
