@@ -11,6 +11,7 @@ from hands import Hands
 from nature import Nature, TrueUnit
 
 from cribdesk.crib.records import Instrument, Lot, Person, StockItem
+from cribdesk.desk import air
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.equipment import PutBattery
 from cribdesk.desk.inspection import HoldUnfinished
@@ -30,6 +31,9 @@ from cribdesk.procedure.run import Run, answer, break_off, page, start
 HELD_AT_ONCE = ("hand-over", "pre-use", "bench", "monthly")
 SECONDS = {"look": 6.0, "action": 45.0, "reading": 22.0, "timed": 0.0, "choice": 4.0, "remedy": 60.0}
 """Seconds a page takes a practised hand, about."""
+
+INDOORS_C = (16.0, 16.0, 17.0, 19.0, 21.0, 23.0, 25.0, 24.0, 22.0, 19.0, 17.0, 16.0)
+"""The crib's air by month, as its thermometer shows it (invented)."""
 
 SHORT = {"hand-over": 0.6, "return-look": 0.7, "cleaning": 1.6}
 
@@ -80,13 +84,22 @@ class Looker:
         if asked.kind == "choice":
             return Chosen(asked.options[0] if chance.happens(0.7) else asked.options[-1]), seconds
         if asked.kind == "reading":
-            assert self.meter is not None
-            value = self.nature.reading(unit, self.meter_error)
-            return Measured(value, self.meter.label, self.meter.uncertainty_lpm), seconds
+            return self._read(unit), seconds
         if asked.kind == "timed":
             timed = self._timed(unit, asked)
             return timed, timed.seconds + 3.0
         return (NotGood() if self._wrong(unit, asked.step, kind) else Good()), seconds
+
+    def _read(self, unit: TrueUnit) -> Measured:
+        """What the meter shows in the crib's air, weighed as the counter weighs it."""
+        meter, house = self.meter, self.hands.house
+        assert meter is not None
+        celsius = INDOORS_C[house.today(self.hands.clockwork.now).month - 1]
+        scale = meter.calibration_kg_m3
+        flows = air.flowed(house, unit.model, 1.0, celsius, None, scale)
+        shown = self.nature.reading(unit, self.meter_error, 1.0 / flows)
+        given = Measured(shown, meter.label, temperature_c=celsius)
+        return air.measured(house, unit.model, given, None, meter.uncertainty_lpm, True, scale)
 
     def _wrong(self, unit: TrueUnit, step: str, kind: str) -> bool:
         if kind == "cleaning":

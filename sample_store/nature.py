@@ -133,18 +133,20 @@ class Nature:
 
     def flow(self, unit: TrueUnit) -> float:
         """The true airflow at the lowest speed, in L/min."""
-        row, minimum = self.flows[unit.model.code], unit.model.flow_minimum_lpm or 0.0
+        row = self.flows[unit.model.code]
+        least = (unit.model.flow_minimum_lpm or 0.0) + self.figures["sure_lpm"]
         if "airflow" in unit.mishaps:
             return float(unit.model.flow_plausible_lpm or 0.0) + 9.0
         base = unit.base_flow - float(row["blower_drop_per_1000_h"]) * unit.parts["blower"].used / 1000
         pre = float(row["prefilter_drop_lpm"]) * min(unit.parts["pre-filter"].share, 1.2)
         share = unit.parts["particulate-filter"].share
-        loaded = (base - minimum) * share ** self.figures["particulate_exponent"]
+        loaded = (base - least) * share ** self.figures["particulate_exponent"]
         return base - pre - loaded
 
-    def reading(self, unit: TrueUnit, meter_error: float) -> float:
-        """One reading of the airflow, in whole L/min as people read it off."""
-        return float(round(self.flow(unit) + meter_error + self.chance.normal(0.0, self.figures["reading_sd_lpm"])))
+    def reading(self, unit: TrueUnit, meter_error: float, shows: float) -> float:
+        """One reading of the airflow, in whole L/min as read off; the meter `shows` so many for 1 in this air."""
+        wrong = meter_error + self.chance.normal(0.0, self.figures["reading_sd_lpm"])
+        return float(round(self.flow(unit) * shows + wrong))
 
     def run_hours(self, unit: TrueUnit, battery_id: int, speed: str, cycles: int, filter_hours: float) -> float:
         """How long this pack would run this unit."""
