@@ -892,6 +892,17 @@ class OrderRule(Record):
 
 
 @dataclass(frozen=True, kw_only=True)
+class SetAside(Record):
+    """Pieces of an item that are on the book and kept for a purpose; an empty one is the bench's tray."""
+
+    item_id: int
+    purpose: str = ""
+    quantity: int = 0
+    at: datetime
+    by_id: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class RequisitionStep(Record):
     """One step of a requisition: from when on it is in that state, and who brought it there."""
 
@@ -1193,5 +1204,6 @@ RECORDS: tuple[type[Record], ...] = (
     CautionAccepted,
     ProgramEvaluation,
     SealLook,
+    SetAside,
 )
 """Every kind of record, each after those it points at."""

@@ -12,6 +12,7 @@ from cribdesk.crib.words import date_words
 from cribdesk.desk.inspection import fetch_unit, must_be_in_hand, not_before
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
+from cribdesk.desk.set_aside import take_from_tray
 from cribdesk.desk.stock import move_stock
 
 
@@ -60,6 +61,7 @@ class ChangePart(Operation):
             raise WrongFigure("Lot", f"{lot.code} is of another item")
         check_lot(lot, item, context)
         move_stock(work, context, lot, -1, f"fitted, {position.name.lower()}", unit.id)
+        take_from_tray(work, item.id, 1)
         fit(work, context, unit, position, item, lot)
         return f"{item.name}, lot {lot.code}"
 

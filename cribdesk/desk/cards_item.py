@@ -22,7 +22,8 @@ class MovementLine:
 class ItemPage:
     """An item opened: what will be used and why, its last movements, count and delivery. `movements_all` counts all.
 
-    `shelf` is what lay on the shelf by the book, (days before today, pieces) at each change, oldest first.
+    `prices` are told latest first; `instead` are the items a unit model allows in its place. `shelf` is what lay on the
+    shelf by the book, (days before today, pieces) at each change, oldest first.
     """
 
     label: str
@@ -33,3 +34,5 @@ class ItemPage:
     next_count: str
     last_delivery: str
     shelf: tuple[tuple[float, int], ...] = ()
+    prices: tuple[str, ...] = ()
+    instead: tuple[str, ...] = ()

@@ -84,7 +84,8 @@ class UsePoint:
 class StockOutlook:
     """One row of the low-stock view.
 
-    On hand: `usable` may be fitted, `expired` and `blocked` may not, `reserved` is promised to something.
+    On hand: `usable` may be fitted, `expired` and `blocked` may not, `reserved` of the usable ones are set aside;
+    `kept` says for what. `price_cents` is today's.
     `horizon_days` is lead time and review period; `expected`, `low`, `high` the use over it (1 in 10 is below low,
     1 in 10 above high; None: no figure). `days_of_cover` None: nothing is used. `runs_out` is the chance that the
     last piece is used before a delivery ordered today would come. `how_wrong` says how wrong the figures were last
@@ -122,6 +123,7 @@ class StockOutlook:
     advice: OrderAdvice
     worst: float
     as_of: datetime | None
+    kept: str = ""
 
 
 @dataclass(frozen=True)

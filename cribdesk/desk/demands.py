@@ -20,6 +20,7 @@ from cribdesk.desk.lives import Key
 from cribdesk.desk.ordering import DAYS_A_YEAR, Costs, costs_of
 from cribdesk.desk.past import Past, read_past
 from cribdesk.desk.ports import Store
+from cribdesk.desk.prices import prices_on
 from cribdesk.desk.sight import Sight, sight_at
 from cribdesk.desk.use_history import NOTHING, leads_at, pace_ratios, start_lead, used_until
 
@@ -67,6 +68,7 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     with store.reading() as reader:
         fits: dict[Key, Fit] = reader.fits()
         rules = {one.item_id: one for one in reader.find(OrderRule)}
+        prices = prices_on(reader, past.items.values(), house.today(moment))
     ground = ground_of(house, list(rules.values()))
     scored, scored_at = _kept_scores(store, ground, moment)
     if scored_at is None:
@@ -81,7 +83,8 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
         made.append(replace(demand, ground=ground, scored_at=scored_at))
         yield Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
     with store.deriving() as deriving:
-        deriving.put_demands(with_cycles(made, past.items, costs_of(house)))
+        items = {id_: replace(one, price_cents=prices[id_]) for id_, one in past.items.items()}
+        deriving.put_demands(with_cycles(made, items, costs_of(house)))
     yield Step(1.0, "Expected use is up to date")
 
 

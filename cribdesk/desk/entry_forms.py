@@ -19,17 +19,21 @@ from cribdesk.desk.entry_people import PEOPLE_FORMS
 from cribdesk.desk.entry_program import PROGRAM_FORMS
 from cribdesk.desk.entry_recall import RECALL_FORMS
 from cribdesk.desk.entry_scrap import SCRAP_FORMS
+from cribdesk.desk.entry_set_aside import SET_ASIDE_FORMS
 from cribdesk.desk.entry_sets import SET_FORMS
 from cribdesk.desk.entry_stock import STOCK_FORMS
 from cribdesk.desk.entry_things import THING_FORMS
 from cribdesk.desk.entry_units import UNIT_FORMS
 from cribdesk.desk.entry_waste import WASTE_FORMS
+from cribdesk.desk.entry_work_limits import WORK_LIMIT_FORMS
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.receipt import Receipt
 
 _ALL = (
-    *PEOPLE_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS, *CHANGE_FORMS, *WASTE_FORMS,
+    *PEOPLE_FORMS, *WORK_LIMIT_FORMS, *OFFICE_FORMS, *THING_FORMS, *STOCK_FORMS, *SET_FORMS, *UNIT_FORMS,
+    *CHANGE_FORMS, *WASTE_FORMS,
     *OWN_CHECK_FORMS, *SCRAP_FORMS, *ORDER_FORMS, *RECALL_FORMS, *COUNT_FORMS, *ORDER_RULE_FORMS,
+    *SET_ASIDE_FORMS,
     *ERASURE_FORMS,
     *PROGRAM_FORMS, *ASSESSMENT_FORMS, *AREA_FACT_FORMS,
 )  # fmt: skip

@@ -15,6 +15,7 @@ from cribdesk.desk.inspection import fetch_unit, not_before
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Records, Work
 from cribdesk.desk.return_ import hours_now
+from cribdesk.desk.set_aside import kept_words, reserved_of, set_asides
 from cribdesk.desk.stock import move_stock
 
 WEEK = timedelta(days=7)
@@ -55,11 +56,18 @@ class Planned:
     unclear: bool
     had: int
     limit: int
+    aside_for: str = ""  # what some of them are set aside for
+    aside: int = 0
 
     @property
     def short(self) -> bool:
         """Whether less of it may be handed out than is wanted."""
         return self.free < self.pieces
+
+    @property
+    def into_aside(self) -> bool:
+        """Whether it takes pieces that are set aside."""
+        return self.aside > 0 and not self.short and self.free - self.pieces < self.aside
 
     @property
     def over(self) -> bool:
@@ -93,7 +101,7 @@ def plan(
     chosen: int,
     moment: datetime,
 ) -> tuple[Planned, ...]:
-    """What each line (item, pieces) comes to, in four queries; `chosen` is the unit it is for, 0 for not said."""
+    """What each line (item, pieces) comes to, in five queries; `chosen` is the unit it is for, 0 for not said."""
     ids = sorted({item_id for item_id, _ in lines})
     items = {one.id: one for one in records.find(StockItem, id=ids)}
     lots: dict[int, list[Lot]] = {}
@@ -105,6 +113,7 @@ def plan(
             had[one.item_id] = had.get(one.item_id, 0) + one.quantity
     limits = {one.item_id: one.per_week for one in records.find(HandOutLimit, item_id=ids)}
     codes = {code for model in house.models.values() for place in model.positions for code in place.items}
+    aside = set_asides(records, ids)
     found = []
     for item_id, pieces in lines:
         item = items[item_id]
@@ -122,6 +131,8 @@ def plan(
                 unclear=unclear,
                 had=had.get(item_id, 0),
                 limit=limits.get(item_id, 0),
+                aside_for=kept_words(aside.get(item_id, ())),
+                aside=reserved_of(aside, item_id)[0],
             )
         )
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import ClassVar
@@ -18,6 +19,31 @@ def price_of(records: Records, item: StockItem, supplier_id: int | None, on: dat
     """What a piece costs at a supplier on a day, in cents: the latest price begun by then, else the item's own."""
     known = [one for one in records.find(Price, item_id=item.id, supplier_id=supplier_id) if one.from_on <= on]
     return max(known, key=lambda one: (one.from_on, one.id)).price_cents if known else item.price_cents
+
+
+def prices_on(records: Records, items: Iterable[StockItem], on: date) -> dict[int, int]:
+    """What a piece of each item costs at its own supplier on a day, in cents, by the item's id; one query."""
+    wanted = {item.id: item for item in items}
+    found = {item.id: item.price_cents for item in wanted.values()}
+    rows = records.find(Price, item_id=next(iter(wanted))) if len(wanted) == 1 else records.find(Price)
+    for one in sorted(rows, key=lambda one: (one.from_on, one.id)):
+        item = wanted.get(one.item_id)
+        if item is not None and one.supplier_id == item.supplier_id and one.from_on <= on:
+            found[item.id] = one.price_cents
+    return found
+
+
+def history_of(records: Records, item: StockItem, on: date) -> tuple[str, ...]:
+    """The item's prices as they are told, the latest first: what it costs, cost before, and will cost; two queries."""
+    rows = sorted(records.find(Price, item_id=item.id), key=lambda one: (one.from_on, one.id), reverse=True)
+    names = {one.id: one.name for one in records.find(Supplier)} if rows else {}
+    now = next((one.id for one in rows if one.from_on <= on and one.supplier_id == item.supplier_id), 0)
+    told = []
+    for one in rows:
+        at = f" at {names[one.supplier_id]}" if one.supplier_id in names else ""
+        since = "from" if one.from_on > on else "since"
+        told.append(f"{money(one.price_cents)}{at} {since} {date_words(one.from_on)}{', now' if one.id == now else ''}")
+    return tuple(told)
 
 
 def money(cents: int) -> str:

@@ -17,15 +17,18 @@ from cribdesk.crib.records import (
     Requisition,
     RequisitionLine,
     RequisitionState,
+    SetAside,
     StockItem,
     Supplier,
 )
 from cribdesk.crib.stock_forecast import NONE, Demand, Score
 from cribdesk.crib.words import count
-from cribdesk.desk.cards_stock import StockOutlook
+from cribdesk.desk.cards_stock import OrderAdvice, StockOutlook
 from cribdesk.desk.house import House
 from cribdesk.desk.ordering import Costs, Position, advise, costs_of
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.prices import prices_on
+from cribdesk.desk.set_aside import kept_words, reserved_of, set_asides
 
 COMING = (RequisitionState.SENT.value, RequisitionState.PART.value, RequisitionState.BACK_ORDERED.value)
 FAR = 10_000.0
@@ -33,13 +36,15 @@ FAR = 10_000.0
 
 @dataclass(frozen=True)
 class Shelf:
-    """What there is of every item, read at once."""
+    """What there is of every item, what a piece costs today, read at once."""
 
     lots: Mapping[int, Sequence[Lot]]
     labelled: Mapping[int, int]
     on_order: Mapping[int, int]
     arrivals: Mapping[int, date]
     rules: Mapping[int, OrderRule]
+    aside: Mapping[int, Sequence[SetAside]]
+    prices: Mapping[int, int]
 
 
 def outlooks(reader: Reader, house: House, moment: datetime) -> tuple[StockOutlook, ...]:
@@ -57,12 +62,12 @@ def _outlooks(
     reader: Reader, house: House, moment: datetime, items: Sequence[StockItem], ids: list[int] | None
 ) -> tuple[StockOutlook, ...]:
     demands = reader.demands(ids)
-    shelf = read_shelf(reader, ids)
+    today = house.today(moment)
+    shelf = read_shelf(reader, items, today, ids)
     suppliers = {one.id: one.name for one in reader.find(Supplier)}
     bins = {one.id: one.code for one in reader.find(Bin)}
     models = models_served(house)
     costs = costs_of(house)
-    today = house.today(moment)
     rows = [
         _row(
             item, demands.get(item.id), shelf, costs, today,
@@ -90,8 +95,8 @@ def models_served(house: House) -> dict[str, tuple[str, ...]]:
     return {code: tuple(sorted(names)) for code, names in found.items()}
 
 
-def read_shelf(reader: Reader, ids: list[int] | None = None) -> Shelf:
-    """Lots, parts with labels of their own, open lines of requisitions, and the items' own rules."""
+def read_shelf(reader: Reader, items: Sequence[StockItem], today: date, ids: list[int] | None = None) -> Shelf:
+    """Lots, parts with labels of their own, open lines of requisitions, the items' own rules, prices, set-asides."""
     only: dict[str, object] = {} if ids is None else {"item_id": ids}
     lots: defaultdict[int, list[Lot]] = defaultdict(list)
     for lot in reader.find(Lot, **only):
@@ -108,7 +113,8 @@ def read_shelf(reader: Reader, ids: list[int] | None = None) -> Shelf:
                 first = arrivals.get(line.item_id, line.promised_on)
                 arrivals[line.item_id] = min(first, line.promised_on)
     rules = {one.item_id: one for one in reader.find(OrderRule, **only)}
-    return Shelf(lots, labelled, on_order, arrivals, rules)
+    aside, prices = set_asides(reader, ids), prices_on(reader, items, today)
+    return Shelf(lots, labelled, on_order, arrivals, rules, aside, prices)
 
 
 def expiring(lots: Iterable[Lot], demand: Demand | None, today: date, usable_first: int = 0) -> int:
@@ -129,7 +135,10 @@ def expiring(lots: Iterable[Lot], demand: Demand | None, today: date, usable_fir
 
 
 def position_of(item: StockItem, demand: Demand | None, shelf: Shelf, today: date) -> tuple[Position, int, int]:
-    """What there is of the item, and how many pieces are expired and blocked."""
+    """What there is of the item, and how many pieces are expired and blocked.
+
+    What lies in the bench's tray is counted in expected use already; what is kept for another purpose is not.
+    """
     lots = [lot for lot in shelf.lots.get(item.id, ()) if lot.on_hand > 0]
     blocked = sum(lot.on_hand for lot in lots if lot.blocked)
     free = [lot for lot in lots if not lot.blocked]
@@ -140,11 +149,11 @@ def position_of(item: StockItem, demand: Demand | None, shelf: Shelf, today: dat
     position = Position(
         usable=sum(lot.on_hand for lot in good) + labelled,
         on_order=shelf.on_order.get(item.id, 0),
-        reserved=0,
+        reserved=reserved_of(shelf.aside, item.id)[1],
         expiring=expiring(good, demand, today, labelled),
         shelf=sum(lot.on_hand for lot in lots) + labelled,
         pack_size=max(1, item.pack_size),
-        price_cents=item.price_cents,
+        price_cents=shelf.prices.get(item.id, item.price_cents),
         minimum=item.minimum,
         maximum=item.maximum,
         shelf_days=item.shelf_days,
@@ -167,7 +176,7 @@ def _row(
     advice = advise(demand, position, costs)
     known = demand is not None and demand.until_next is not None
     later = demand.until_next if demand is not None else None
-    usable = max(0, position.usable - position.expiring)
+    usable = max(0, position.usable - position.expiring - position.reserved)
     runs_out = demand.until_delivery.over(usable) if demand is not None and demand.until_delivery is not None else None
     cover = demand.days_of(usable) if demand is not None and known else None
     return StockOutlook(
@@ -181,11 +190,12 @@ def _row(
         models=models,
         bin=bin_code,
         pack_size=position.pack_size,
-        price_cents=item.price_cents,
+        price_cents=position.price_cents,
         usable=position.usable,
         expired=expired,
         blocked=blocked,
-        reserved=position.reserved,
+        reserved=reserved_of(shelf.aside, item.id)[0],
+        kept=kept_words(shelf.aside.get(item.id, ())),
         on_order=position.on_order,
         next_arrival=shelf.arrivals.get(item.id),
         minimum=item.minimum,
@@ -200,18 +210,18 @@ def _row(
         basis=_basis(demand),
         how_wrong=how_wrong(demand),
         advice=advice,
-        worst=_worst(advice.order_now, advice.point, position, runs_out, cover),
+        worst=_worst(advice, advice.point, position, runs_out, cover),
         as_of=demand.at if demand is not None else None,
     )
 
 
 def _worst(
-    order_now: bool, point: int | None, position: Position, runs_out: float | None, cover: float | None
+    advice: OrderAdvice, point: int | None, position: Position, runs_out: float | None, cover: float | None
 ) -> float:
-    """Items to order first, then by the chance of running out, then by how soon."""
+    """Items to order first, then those below their point, then by the chance of running out, then by how soon."""
     low = point is not None and position.pieces < point
     soon = 0.0 if cover is None or cover == inf else 1.0 / (1.0 + cover)
-    return (4.0 if order_now else 2.0 if low else 0.0) + (runs_out or 0.0) + soon
+    return (4.0 if advice.order_now else 2.0 if low else 0.0) + (runs_out or 0.0) + soon
 
 
 def _basis(demand: Demand | None) -> str:

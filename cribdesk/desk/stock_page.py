@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from cribdesk.crib.counting import counted_on, due_on
 from cribdesk.crib.records import CycleCount, Delivery, Lot, Movement, StockItem, Supplier, Unit
+from cribdesk.crib.requisition import substitutes
 from cribdesk.crib.words import count, day
 from cribdesk.desk.cards import StockRow
 from cribdesk.desk.cards_item import ItemPage, MovementLine
@@ -14,6 +15,7 @@ from cribdesk.desk.counting import days_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import stock_rows
 from cribdesk.desk.ports import Reader
+from cribdesk.desk.prices import history_of
 from cribdesk.desk.saying import moment_words
 from cribdesk.desk.stock_detail import detail
 from cribdesk.desk.stock_outlook import outlooks
@@ -50,7 +52,7 @@ def _fits(row: StockRow, wanted: str) -> bool:
     if outlook is None:
         return False
     if wanted == NOW:
-        return outlook.advice.order_now
+        return outlook.advice.order_now or bool(outlook.advice.along)
     if wanted.startswith(SUPPLIER):
         return str(outlook.supplier_id or "") == wanted.removeprefix(SUPPLIER)
     return wanted.removeprefix(MODEL) in outlook.models
@@ -80,7 +82,16 @@ def stock_item(reader: Reader, house: House, label: str, moment: datetime) -> It
         next_count=_next_words(item, lots, counts, house, moment),
         last_delivery=_delivery_words(reader, item, house, moment),
         shelf=_shelf(reader, item, lots, moment),
+        prices=history_of(reader, item, house.today(moment)),
+        instead=_instead(reader, house, item),
     )
+
+
+def _instead(reader: Reader, house: House, item: StockItem) -> tuple[str, ...]:
+    """Names of the items in use that the unit models allow in the same positions."""
+    codes = substitutes(house.models.values(), item.code)
+    found = reader.find(StockItem, code=sorted(codes), active=True) if codes else []
+    return tuple(sorted(f"{one.name}, {one.code}" for one in found))
 
 
 def _line(

@@ -12,6 +12,7 @@ from cribdesk.crib.words import capital, count, day, number
 from cribdesk.desk.cards import LotRow, StockRow
 from cribdesk.desk.cards_item import ItemPage
 from cribdesk.desk.cards_stock import OrderAdvice, StockDetail, StockOutlook, UnitsMissed
+from cribdesk.desk.prices import money
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.plot import Band, Limit, Now, Plot, PlotData, ticks
@@ -23,8 +24,16 @@ from cribdesk.window.layout import Row as Line
 from cribdesk.window.lists import button_line, fixed
 from cribdesk.window.rows import Fact
 
+PRICES = 4
+"""So many of an item's prices are shown, the latest first."""
+
 UNITS = 8
 """So many of the units whose changes make up the forecast are named."""
+
+
+def price_words(outlook: StockOutlook | None) -> str:
+    """What a piece costs where no price has its day."""
+    return money(outlook.price_cents) if outlook is not None and outlook.price_cents else "none entered"
 
 
 def days_words(days: float | None) -> str:
@@ -73,7 +82,9 @@ class StockItemPanel(Panel):
             self.column.addLayout(right)
         count_it = form_button(doors, "count", "Count a lot", row.label, size="row")
         own = form_button(doors, "order-rule", "Own minimum and maximum", row.label, size="row")
-        buttons = (count_it, own, *change_buttons(doors, "item", row.label, "row"))
+        aside = form_button(doors, "set-aside", "Set aside", row.label, size="row")
+        price = form_button(doors, "price", "Price", row.label, size="row")
+        buttons = (count_it, own, aside, price, *change_buttons(doors, "item", row.label, "row"))
         if roomy:
             self.column.addLayout(button_line(buttons))
         else:
@@ -134,6 +145,8 @@ class StockItemPanel(Panel):
         advice = outlook.advice
         self._say(column, f"Why {number(advice.pieces)}" if advice.pieces else "Why nothing now", bold=True)
         self._say(column, advice.words)
+        if advice.along:
+            self._say(column, along_words(outlook))
         self._say(column, own_words(outlook), ink="ink2")
         if not advice.lines:
             return
@@ -167,6 +180,8 @@ class StockItemPanel(Panel):
         if page is not None:
             counted = ", ".join(part for part in (page.last_count, page.next_count) if part)
             facts += [("Last count", counted), ("Last delivery", page.last_delivery)]
+            facts.append(("Price", "; ".join(page.prices[:PRICES]) or price_words(row.outlook)))
+            facts.append(("Instead of it", "; ".join(page.instead) or "nothing: no unit model allows another"))
         for name, words in facts:
             if words:
                 column.addWidget(Fact(name, words, bold=False))
@@ -200,9 +215,10 @@ class StockItemPanel(Panel):
 
 
 def on_hand_words(outlook: StockOutlook, today: date) -> str:
-    """'4 usable, 2 past their date, 1 reserved'."""
-    parts = ((outlook.expired, "past their date"), (outlook.blocked, "blocked"), (outlook.reserved, "reserved"))
+    """'4 usable, 2 past their date, set aside: 1 in the bench's tray'."""
+    parts = ((outlook.expired, "past their date"), (outlook.blocked, "blocked"))
     told = [f"{number(outlook.usable)} usable", *(f"{number(pieces)} {words}" for pieces, words in parts if pieces)]
+    told += [f"set aside: {outlook.kept}"] * bool(outlook.kept)
     coming = f"; {number(outlook.on_order)} coming" if outlook.on_order else ""
     if coming and outlook.next_arrival:
         coming += f", promised {day(outlook.next_arrival, today)}"
@@ -224,6 +240,18 @@ def lead_words(row: StockRow) -> str:
     if days is None or not isfinite(days) or days > 365:
         return f"{left}, {used}. It lasts over a year; {takes}."
     return f"{left}, {used}. Bare in about {days:.0f} days; {takes}."
+
+
+def along_words(outlook: StockOutlook) -> str:
+    """That it would be due before the next order of that supplier, to which something is due now."""
+    packs = count(advice_packs(outlook), "pack")
+    pieces = count(outlook.advice.along, "piece")
+    return f"Something else of {outlook.supplier} is due now: {packs}, {pieces}, would go along and spare an order."
+
+
+def advice_packs(outlook: StockOutlook) -> int:
+    """Packs to order now, or that go along with what is."""
+    return (outlook.advice.pieces or outlook.advice.along) // max(1, outlook.pack_size)
 
 
 def own_words(outlook: StockOutlook) -> str:

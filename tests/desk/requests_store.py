@@ -118,6 +118,11 @@ def _order_rule(scene: Scene) -> list[Fields]:
     return [item | {"minimum": 2, "maximum": 9}, item | {"minimum": 9, "maximum": 2}, item | {"criticality": "Z"}]
 
 
+def _set_aside(scene: Scene) -> list[Fields]:
+    item = scene.id(StockItem, "BOUGHT")
+    return [{"lines": lines} for lines in (((item, 1),), ((item, -1),), ((item, 9000),), (), ((NOBODY, 1),))]
+
+
 STORE: dict[str, Makes] = {
     "make-requisition": _make,
     "change-requisition": _change,
@@ -128,6 +133,7 @@ STORE: dict[str, Makes] = {
     "hold-recalled": _hold_recalled,
     "close-recall": _close_recall,
     "order-rule": _order_rule,
+    "set-aside": _set_aside,
     "count-sheet": _count_sheet,
     "drop-count-sheet": _drop_sheet,
 }

@@ -11,10 +11,13 @@ import pytest
 from cribdesk.crib.records import Bin, Custody, Fitted, Instrument, Lot, Person, StockItem, Unit, Where
 from cribdesk.desk.due import due_list
 from cribdesk.desk.due_cards import NOW, SHIFT, WEEK, DueList
+from cribdesk.desk.entry_form import Asked
+from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.forecasts import recompute
 from cribdesk.desk.house import House
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts_due import DueSheet
+from cribdesk.desk.set_aside import SetPiecesAside
 from cribdesk.store.connect import SqlStore, open_store
 from tests.desk.lived import START, Lived
 from tests.desk.shop import house
@@ -177,6 +180,23 @@ def test_the_shelf_has_too_few(lived: Lived, store: SqlStore) -> None:
     a_unit(lived, "U000002X", 61.0)
     first = read(store).fetch[0]
     assert (first.code, first.short) == ("WL1-PREFILTER", True)
+
+
+def test_the_form_of_the_tray_stands_filled_with_what_falls_due(lived: Lived, store: SqlStore) -> None:
+    """As many as are due and lie there, in one entry; with nothing on the shelf it says so and asks nothing."""
+    for n, worn in enumerate((61.0, 62.0, 63.0), 1):
+        a_unit(lived, f"U00000{n}X", worn)
+    with store.reading() as reader:
+        assert form_of(Asked(reader, house(), MOMENT), "tray").note.startswith("Nothing that falls due")
+    pre = item(store, "WL1-PREFILTER")
+    lived.write([Lot(item_id=pre.id, code="F1", on_hand=2)])
+    with store.reading() as reader:
+        asked = Asked(reader, house(), MOMENT)
+        form = form_of(asked, "tray")
+        values = {one.name: one.value for one in form.fields}
+        assert values == {f"pieces_{pre.label}": "2"}
+        made = operation_of(asked, "tray", values, "t")
+    assert made == SetPiecesAside(operation_id="t", lines=((pre.id, 2),))
 
 
 def test_the_early_bound_is_a_setting(lived: Lived, store: SqlStore) -> None:

@@ -36,6 +36,7 @@ from cribdesk.crib.requisition import (
     steps_by_hand,
     substitutes,
 )
+from cribdesk.crib.words import date_words
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.deliveries import expected
 from cribdesk.desk.entry_form import Asked
@@ -43,12 +44,15 @@ from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.entry_orders import chosen_words
 from cribdesk.desk.house import House
 from cribdesk.desk.lookup import item_card
+from cribdesk.desk.order_rule import SetOrderRule
 from cribdesk.desk.prices import EnterPrice, money, price_of
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts_orders import COLUMNS, RequisitionSheet
 from cribdesk.desk.requisitions import ChangeRequisition, MakeRequisitions, StepRequisition
 from cribdesk.desk.shift_lists import shift_lists
 from cribdesk.desk.stock import AddItem, AddSupplier, ReceiveLot
+from cribdesk.desk.stock_outlook import outlook, outlooks
+from cribdesk.desk.stock_page import stock_item
 from cribdesk.desk.supplier_return import ReturnToSupplier
 from cribdesk.desk.unit_lookup import offer
 from tests.desk.refused import as_clerk, refused
@@ -268,6 +272,9 @@ def test_only_what_a_model_names_is_a_substitute(buying: Shop) -> None:
     alone = replace(two.models["FF1"].positions[0], items=("GLOVE",))
     ff1 = replace(two.models["FF1"], positions=(alone, *two.models["FF1"].positions[1:]))
     assert substitutes([*two.models.values(), ff1], "GLOVE") == frozenset()  # it fits one model, not the other
+    with buying.store.reading() as reader:
+        pages = [stock_item(reader, one, buying.label("GLOVE"), buying.moment) for one in (two, house())]
+    assert [one.instead for one in pages if one] == [("Wipe, WIPE",), ()]
     requisition = sent(buying, ("GLOVE", 6))
     line = line_of(buying, requisition)
     instead = ((line.id, id_of(buying, "WIPE"), 6, None),)
@@ -359,6 +366,28 @@ def test_prices_keep_their_days(buying: Shop) -> None:
     assert line_of(buying, draft).price_cents == 310
     assert line_of(buying, made(buying, ("GLOVE", 6))).price_cents == 330
     assert money(123456789) == "1\u00a0234\u00a0567.89"
+
+
+def test_the_stock_view_and_its_cost_go_by_the_price_of_the_day(buying: Shop) -> None:
+    """A price entered for later counts in the list from its day on, and its history stands with the item."""
+    item = buying.record(StockItem, "GLOVE")
+    fields = {"item_id": item.id, "supplier_id": item.supplier_id}
+    buying.do(EnterPrice, **fields, price_cents=330, from_on=TODAY)
+    buying.do(EnterPrice, **fields, price_cents=400, from_on=date(2027, 1, 1))
+    buying.do(SetOrderRule, item_id=item.id, minimum=3, maximum=12)
+    later = buying.moment + timedelta(days=60)
+    with buying.store.reading() as reader:
+        rows = [outlook(reader, house(), moment, item.id) for moment in (buying.moment, later)]
+        whole = {one.code: one.price_cents for one in outlooks(reader, house(), later)}
+        page = stock_item(reader, house(), item.label, later)
+    assert [(one.price_cents, one.advice.pieces, one.advice.cost_cents) for one in rows] == [
+        (330, 12, 3960), (400, 12, 4800),
+    ]  # fmt: skip
+    assert (whole["GLOVE"], whole["WIPE"], whole["GASKET"]) == (400, 0, 95)
+    assert page is not None
+    assert page.prices == (
+        "4.00 at Keramion since 1 Jan 2027, now", f"3.30 at Keramion since {date_words(TODAY)}",
+    )  # fmt: skip
 
 
 def test_the_first_to_expire_is_offered_first(own_shop: Shop) -> None:

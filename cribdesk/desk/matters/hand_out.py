@@ -135,7 +135,7 @@ def _with(house: House, form: AskForm, more: tuple[tuple[ItemCard, int], ...]) -
 def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskForm:
     """Which of their units each line is for, what is short or over a house limit, which unit may not be used.
 
-    Six queries, and some for each unit they have.
+    Seven queries, and some for each unit they have.
     """
     kept = kept_by(reader, house, form.id("person"))
     chosen = next((one.unit.id for one in kept if one.unit.label == form.value("unit")), 0)
@@ -148,6 +148,7 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
     holds = ", ".join(one.unit.label for one in kept)
     cautions = _not_to_be_used(reader, house, kept, moment) if kept else ("They hold no unit now.",)
     over = tuple(f"Over the house limit: {over_words(one)}." for one in planned if one.over)
+    over += tuple(f"{one.item.name}: {number(one.free)} there, {one.aside_for}." for one in planned if one.into_aside)
     unclear = next((one.item.name for one in planned if one.unclear), "")
     extra = (
         ("unclear", unclear),

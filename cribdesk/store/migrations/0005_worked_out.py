@@ -44,14 +44,19 @@ Air of 20 °C at 101 325 Pa: 1.204 kg/m3.
 """
 
 TABLES: dict[str, str] = {
+    "set_aside": "revision:int item_id>stock_item purpose quantity:int at by_id>person",
     "seal_look": "revision:int person_id>person unit_id>unit? hair:bool under_seal:bool at by_id>person",
 }
 """The new tables, written as in step 1."""
 
-CHECKS: dict[str, tuple[str, ...]] = {}
+CHECKS: dict[str, tuple[str, ...]] = {
+    "set_aside": ("quantity >= 0",),
+}
 """Table and what must hold in each row."""
 
 INDEXES: tuple[tuple[str, str, str, bool, str], ...] = (
+    ("set_aside", "item_id", "item_id", False, ""),
+    ("set_aside", "one_a_purpose", "item_id purpose", True, ""),
     ("seal_look", "person_id", "person_id", False, ""),
     ("seal_look", "unit_id", "unit_id", False, ""),
 )

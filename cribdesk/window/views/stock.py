@@ -21,7 +21,7 @@ from cribdesk.window.layout import Row as Line
 from cribdesk.window.list_page import ListPage
 from cribdesk.window.lists import Picker, fixed
 from cribdesk.window.look import current
-from cribdesk.window.stock_item import StockItemPanel, chance_words, days_words, use_words
+from cribdesk.window.stock_item import StockItemPanel, advice_packs, chance_words, days_words, use_words
 from cribdesk.window.view import View
 
 COLUMNS = (
@@ -158,6 +158,8 @@ class Stock(ListPage[StockRow]):
         now = sum(row.outlook.advice.order_now for row in rows if row.outlook)
         low = sum(row.short for row in rows)
         told = [count(now, "item to order now", "items to order now")] if now else []
+        along = sum(bool(row.outlook.advice.along) for row in rows if row.outlook)
+        told += [f"{count(along, 'more goes', 'more go')} along"] if along else []
         told += [count(low, "item is", "items are") + " below the minimum"] if low else []
         worked = [row.outlook.as_of for row in rows if row.outlook and row.outlook.as_of]
         self.as_of.setText(f"Figures of {self.doors.when(min(worked))}" if worked else "")
@@ -190,7 +192,7 @@ class Stock(ListPage[StockRow]):
         for label in sorted(self.ticked):
             row = self._rows.get(label)
             if row is not None and row.outlook is not None:
-                pieces = row.outlook.advice.pieces or row.outlook.pack_size
+                pieces = row.outlook.advice.pieces or row.outlook.advice.along or row.outlook.pack_size
                 found.append((label, pieces, pieces * row.outlook.price_cents))
         return tuple(found)
 
@@ -247,7 +249,7 @@ def _row(row: StockRow, ticked: bool) -> Row:
         days_words(outlook.days_of_cover) if outlook else "",
         chance_words(outlook.runs_out) if outlook else "",
         _packs(outlook) if outlook else "",
-        money(outlook.advice.cost_cents) if outlook and outlook.advice.packs else "",
+        _cost(outlook) if outlook else "",
         row.bin,
     )
     return Row(row.label, cells, bold=act, told=_told(row, point))
@@ -260,9 +262,15 @@ def named(row: StockRow) -> str:
 
 
 def _packs(outlook: StockOutlook) -> str:
-    """'8 x 5': packs, and pieces in each."""
-    packs = outlook.advice.packs
-    return f"{number(packs)} \N{MULTIPLICATION SIGN} {number(outlook.pack_size)}" if packs else ""
+    """'8 x 5': packs, and pieces in each; '+ 2 x 5' where they only go along with what is due."""
+    packs = advice_packs(outlook)
+    plus = "" if outlook.advice.pieces else "+ "
+    return f"{plus}{number(packs)} \N{MULTIPLICATION SIGN} {number(outlook.pack_size)}" if packs else ""
+
+
+def _cost(outlook: StockOutlook) -> str:
+    pieces = outlook.advice.pieces or outlook.advice.along
+    return money(pieces * outlook.price_cents) if pieces else ""
 
 
 def _told(row: StockRow, point: int) -> str:
@@ -271,7 +279,7 @@ def _told(row: StockRow, point: int) -> str:
     if outlook is not None:
         told += [f"{outlook.expired} past their date"] * bool(outlook.expired)
         told += [f"{outlook.blocked} blocked"] * bool(outlook.blocked)
-        told += [f"{outlook.reserved} reserved"] * bool(outlook.reserved)
+        told += [f"set aside: {outlook.kept}"] * bool(outlook.kept)
         told += [f"{outlook.on_order} coming"] * bool(outlook.on_order)
         told.append(outlook.advice.words.rstrip("."))
     told += [row.trouble] if row.trouble else []
@@ -281,6 +289,6 @@ def _told(row: StockRow, point: int) -> str:
 VIEW = View(
     "stock", "Stock", 6,
     frozenset({"stock_item", "lot", "bin", "movement", "order_rule", "requisition", "requisition_line", "recall",
-               "forecast"}),
+               "set_aside", "price", "forecast"}),
     ("stock", "stock-item"), Stock,
 )  # fmt: skip
