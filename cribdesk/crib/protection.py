@@ -18,6 +18,7 @@ from cribdesk.crib.words import date_words, hours, in_sentence, joined
 
 HYGIENIST = "An industrial hygienist decides."
 LEAD, CADMIUM, BERYLLIUM = "lead", "cadmium", "beryllium"
+OFF = 10
 STOPS = (
     "no-rules", "idlh", "oxygen", "explosive", "maximum-use", "gas-over", "factor", "mixture", "no-factor",
     "not-assessed", "gas-not-assessed", "process-changed", "confined", "beryllium", "cadmium", "lead", "ceiling",
@@ -464,11 +465,17 @@ def _enough(
 
 
 def _verified(one: AgentFinding, factor: float) -> bool:
-    """Whether the figures that decide were seen in their source; a cap that is out of reach decides nothing."""
+    """Whether the figures that decide were seen in their source.
+
+    What is immediately dangerous decides nothing where it caps no use by this factor, or lies ten times off and more
+    (a house rule: so far off no memory errs).
+    """
     worst = one.worst
     assert worst is not None
-    capped = one.idlh is not None and one.idlh < factor * worst.limit
-    return worst.verified and (one.idlh_verified or not capped)
+    if one.idlh is None or one.idlh_verified or one.highest is None:
+        return worst.verified
+    near = one.idlh < factor * worst.limit and one.highest * OFF > one.idlh
+    return worst.verified and not near
 
 
 def _beside(one: AgentFinding, respirator: Respirator, area: AreaProtection, with_: Weighing) -> str:

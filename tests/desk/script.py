@@ -271,10 +271,12 @@ class Script:
         self.shop.moment = self.desk.moment
         area, today = self.shop.record(Area, name), self.desk.house.today(self.desk.moment)
         given: dict[str, Any] = {"made_by": "T. Ambrus, hygienist", "document": "Report 26-099", "unit": unit}
-        given["short" if how == "short" else "concentration"] = float(figure)
-        stated = AssessmentBasis.STATED
-        fields = {"area_id": area.id, "substance": substance, "basis": stated, "made_on": today}
-        self.shop.do(AssessArea, **fields, **(given if figure != "none" else {}))
+        if figure == "none":
+            given = {"unit": unit}
+        else:
+            given["short" if how == "short" else "concentration"] = float(figure)
+        fields = {"area_id": area.id, "substance": substance, "basis": AssessmentBasis.STATED, "made_on": today}
+        self.shop.do(AssessArea, **fields, **given)
 
     def _do_condition(self, name: str, mark: str, *changed: str) -> None:
         """What holds of an area, as the safety office says it: one mark, or 'changed' and what."""

@@ -291,12 +291,12 @@ class SmallCrib:
         return self.write(lambda work: work.save(done), sentence, (unit.label, person.label), moment=at)
 
     def _assess(self) -> None:
-        """The hygienist's findings of the area, invented: fume of plain steel, 1.2 times the limit of iron oxide."""
+        """The hygienist's findings of the area, invented: fume of plain steel, below its limits."""
         stated: dict[str, Any] = {
             "area_id": self.area.id, "basis": AssessmentBasis.STATED, "made_on": date(2026, 3, 4),
             "made_by": "T. Ambrus, hygienist", "document": "Report 26-014", "limit": "osha", "by_id": self.clerk.id,
         }  # fmt: skip
-        iron = {"substance": "iron_oxide_fume", "measured_as": "Fe2O3", "concentration_ng_m3": 12_000_000}
+        iron = {"substance": "iron_oxide_fume", "measured_as": "Fe2O3", "concentration_ng_m3": 6_100_000}
         self.save(Assessment(**iron, **stated))
         self.save(Assessment(substance="manganese", measured_as="Mn", short_ng_m3=3_100_000, **stated))
 
