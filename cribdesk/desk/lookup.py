@@ -42,6 +42,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.scan import CartonScan, ForeignScan, LabelScan, Scan, Unread
 from cribdesk.crib.words import count, date_words, hours, when
+from cribdesk.crib.work_limit import words_of
 from cribdesk.desk.cards import (
     AreaCard,
     BagCard,
@@ -62,7 +63,7 @@ from cribdesk.desk.cards import (
 )
 from cribdesk.desk.carton_lookup import carton_of, known_number
 from cribdesk.desk.commands import command_of
-from cribdesk.desk.facts import held_by, proofs_of, unchecked
+from cribdesk.desk.facts import held_by, proofs_of, unchecked, work_limits
 from cribdesk.desk.house import House
 from cribdesk.desk.numbering import HOME, owner_of
 from cribdesk.desk.ports import Reader
@@ -142,7 +143,7 @@ class NoModel(LookupError):
 
 
 def person_card(reader: Reader, house: House, person_id: int, moment: datetime, rows: int = 20) -> PersonCard:
-    """A person, what they hold, their clearances, their timeline; nine queries, and some for each unit they hold."""
+    """A person, what they hold, their clearances, their timeline; ten queries, and some for each unit they hold."""
     person = reader.get(Person, person_id)
     clearances = reader.find(Clearance, person_id=person.id)
     proofs = proofs_of(reader, house, person)
@@ -159,6 +160,7 @@ def person_card(reader: Reader, house: House, person_id: int, moment: datetime, 
         before=page.before,
         usual_area=_usual_area(reader, person),
         to_call_in=of_person(reader, house, person, moment),
+        work_limits=tuple(words_of(code) for code in work_limits(reader, person)),
     )
 
 

@@ -30,7 +30,10 @@ ENTRIES: dict[str, tuple[str, str]] = {
 
 OF_A_THING = {
     "unit": (("move", "Move this unit"), ("relabel", "New label"), ("scrap", "Scrap it")),
-    "person": (("clearance", "Enter a clearance"), ("change-person", "Change this person"), ("relabel", "New label")),
+    "person": (
+        ("clearance", "Enter a clearance"), ("work-limit", "Work limit"), ("change-person", "Change this person"),
+        ("relabel", "New label"),
+    ),
     "battery": (("retire-battery", "Take out of use, or back"), ("relabel", "New label")),
     "item": (("limit", "Limit a week"), ("relabel", "New label")),
     "area": (("change-area", "Change this area"), ("relabel", "New label")),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from cribdesk.crib.clearance import ClearanceState, needed
+from cribdesk.crib.clearance import ClearanceState, days_left, ends_soon, in_days, needed
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import date_words, day
@@ -60,11 +60,14 @@ def clearance_fact(state: ClearanceState, is_needed: bool, doors: Doors) -> Fact
         words, mark = "not cleared", "stop"
     elif not state.proven:
         words, mark = "no proof", "stop"
+    elif ends_soon(state, today):
+        words, mark = f"ends {in_days(days_left(state, today) or 0)}", "caution"
     elif state.stands:
         words, mark = date_words(state.until) if state.until else "stands", ""
     else:
         words, mark = f"ended {day(state.until, today)}" if state.until else "ended", "stop"
-    given = f"given {date_words(state.given_on)}" if state.given_on else ""
+    until = f"until {date_words(state.until)}, " if state.until and ends_soon(state, today) else ""
+    given = f"{until}given {date_words(state.given_on)}" if state.given_on else ""
     return Fact(CLEARANCE_WORDS[state.kind], words, mark if is_needed else "", exact=given)
 
 
@@ -140,6 +143,8 @@ class Who(Fixed):
         wanted = needed(slate.unit.model, required) if slate.unit else loose
         for state in slate.facts.clearances if slate.facts and slate.facts.person else card.clearances:
             self._rows.addWidget(clearance_fact(state, state.kind in wanted, self._doors))
+        for words in card.work_limits:
+            self._rows.addWidget(Fact("Work limit", words, "caution"))
 
     def _purpose(self, slate: Slate) -> None:
         slate = as_it_went(slate)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from cribdesk.crib.clearance import ClearanceState
+from datetime import date
+
+from cribdesk.crib.clearance import REMIND_DAYS, ClearanceState, in_days
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.words import count, date_words, in_sentence
 from cribdesk.desk.cards import PersonCard, PersonRow
@@ -95,19 +97,29 @@ class PersonPage(Panel):
             self._facts.addWidget(self._clearance(state))
         for model, size, made, until in card.fit_tests:
             what = f"Fit, {model}{f' size {size}' if size else ''}"
-            ended = until is not None and until < self._doors.house.today(self._doors.moment)
-            words = f"until {date_words(until)}" if until else "stands"
-            self._facts.addWidget(Fact(what, words, "caution" if ended else "", exact=f"made {date_words(made)}"))
+            words, mark = self._fit(until)
+            self._facts.addWidget(Fact(what, words, mark, exact=f"made {date_words(made)}"))
+        for words in card.work_limits:
+            self._facts.addWidget(Fact("Work limit", words, "caution"))
         self._rule()
-        clearance, change, label = change_buttons(self._doors, "person", card.label)
+        clearance, limit, change, label = change_buttons(self._doors, "person", card.label)
         self._facts.addSpacing(6)
-        self._facts.addLayout(button_line((clearance,)))
+        self._facts.addLayout(button_line((clearance, limit)))
         self._facts.addSpacing(8)
         self._facts.addLayout(button_line((change, label)))
         if not card.person.active or card.badge_ended:
             self._facts.addSpacing(8)
             self._facts.addLayout(button_line((form_button(self._doors, ERASURE, "Erase what is kept", card.label),)))
         self.history.show_rows(card.timeline, card.before, card.label)
+
+    def _fit(self, until: date | None) -> tuple[str, str]:
+        """How a fit test stands today: its last day, the days left where they are few, or that it ended."""
+        if until is None:
+            return "stands", ""
+        left = (until - self._doors.house.today(self._doors.moment)).days
+        if left < 0:
+            return f"ended {date_words(until)}", "caution"
+        return (f"ends {in_days(left)}", "caution") if left <= REMIND_DAYS else (f"until {date_words(until)}", "")
 
     def _badge(self, card: PersonCard) -> None:
         if not card.person.active:
@@ -165,6 +177,9 @@ class People(Page):
             none="Nobody yet. Enter a person, or load all with cribdesk load.",
         )
         self.list.table.opened.connect(self._open)
+        many = fixed(ActionButton("Class or test day", "plain", size="bar"))
+        many.clicked.connect(lambda: self.doors.chosen.emit("class-day", ""))
+        self.list.tools.addWidget(many)
         self.person = PersonPage(doors)
         self._label, self._answer = "", ""
         self._stack = Stack()
