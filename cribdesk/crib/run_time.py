@@ -6,12 +6,15 @@ past its date, or by a substance rule. The estimates come from `compute`, by way
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from math import erf, exp, hypot, inf, isfinite, log, sqrt
 from typing import Literal
 
+from cribdesk.crib.model import UnitModel
+from cribdesk.crib.records import Fitted
 from cribdesk.crib.words import count, hours, number, percent
 
 HEALTHY = "Healthy: 4 to 5 h on high, 6 to 8 h on low (common practice, no source)."
@@ -139,6 +142,18 @@ def _sum(share: Share | None, belief: float, slope: tuple[float, float], much: f
     effect, error = (share.effect, share.error) if share else (0.0, belief)
     rate, unsure = slope if isfinite(slope[1]) else (0.0, 0.0)
     return effect + rate * much, hypot(error, unsure * much)
+
+
+def filter_hours(model: UnitModel, fitted: Iterable[Fitted], meter_hours: float) -> float | None:
+    """Worn hours since the filter that loads the blower was changed; None where the unit has none.
+
+    It is the last filter along the air path. What sits before it, as a pre-filter, takes sparks and little of the flow,
+    and is changed far more often: its hours say nothing of the load.
+    """
+    loading = [one for one in model.positions if "filter" in one.code]
+    last = max(loading, key=lambda one: one.order, default=None)
+    there = next((one for one in fitted if last is not None and one.position == last.code), None)
+    return None if there is None else there.worn(meter_hours)
 
 
 class Advice(StrEnum):

@@ -67,7 +67,8 @@ class ExchangeUnit(Operation):
         worn = hours_of_pack(work, context.house, custody, context.moment)
         out = planned_hours(context.house, custody.issued_at, context.moment)
         save_run_of(
-            work, unit, custody, pack, worn, RunEnd.STOPPED, context.moment, meter_hours=unit.worn_hours + out
-        )
+            work, context.house, unit, custody, pack, worn, RunEnd.STOPPED, context.moment,
+            meter_hours=unit.worn_hours + out,
+        )  # fmt: skip
         work.take(pack)
         work.save(replace(pack, place=BatteryPlace.SHELF, unit_id=None, slot_id=None, charged_at=None))

@@ -150,7 +150,7 @@ class CompleteReturn(Operation):
         if self.battery_back is False or self.battery_end is None or worn is None:
             return
         save_run_of(
-            work, unit, custody, battery, worn, self.battery_end, context.moment,
+            work, context.house, unit, custody, battery, worn, self.battery_end, context.moment,
             speed=self.speed, bars_left=self.bars_left, meter_hours=unit.worn_hours,
         )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 
 from cribdesk.crib.model import UnitModel
@@ -17,6 +17,7 @@ from cribdesk.crib.run_time import (
     RunTime,
     Share,
     Shares,
+    filter_hours,
 )
 from cribdesk.crib.words import when
 from cribdesk.desk.house import House
@@ -24,11 +25,6 @@ from cribdesk.desk.ports import FILLED, Records
 
 A_DAY_HOURS = 24.0
 """Out for longer, the wearer charges the pack on the way: nothing is said of whether it lasts."""
-
-
-def filter_hours(fitted: Iterable[Fitted], unit: Unit) -> float:
-    """Worn hours of the oldest filter in the unit, as a battery run keeps them."""
-    return max((one.worn(unit.worn_hours) for one in fitted if "filter" in one.position), default=0.0)
 
 
 def of_unit(
@@ -53,7 +49,7 @@ def of_unit(
         shares.get((BATTERY, battery.id, code)) if battery else None,
         share,
         battery.cycles if battery else 0,
-        filter_hours(fitted, unit),
+        filter_hours(model, fitted, unit.worn_hours) or 0.0,
     )
     swap = ""
     if pair.advice() is Advice.EITHER:
@@ -117,7 +113,7 @@ def outlook_of(
         shares.get((BATTERY, battery.id, battery.model)),
         shares.get((UNIT, unit.id, battery.model)),
         battery.cycles,
-        filter_hours(fitted, unit) + planned,
+        (filter_hours(model, fitted, unit.worn_hours) or 0.0) + planned,
     )
     lasting = {speed: lasts for speed in model.speeds if (lasts := pair.lasts(f"{model.code} {speed}")) is not None}
     if not lasting:

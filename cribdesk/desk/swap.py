@@ -17,6 +17,7 @@ from cribdesk.crib.records import (
     Unit,
 )
 from cribdesk.crib.refusal import BatteryNotFree, NotSeenCharged, OtherPack, WrongFigure
+from cribdesk.crib.run_time import filter_hours
 from cribdesk.crib.runs import shared
 from cribdesk.crib.words import hours
 from cribdesk.desk.equipment import in_here, put_in
@@ -60,7 +61,7 @@ class SwapBattery(Operation):
         put_in(work, charged, unit)
         out = planned_hours(context.house, custody.issued_at, context.moment)
         save_run_of(
-            work, unit, custody, flat, worn, self.ended, context.moment,
+            work, context.house, unit, custody, flat, worn, self.ended, context.moment,
             speed=self.speed, meter_hours=unit.worn_hours + out,
         )  # fmt: skip
         work.save(
@@ -122,6 +123,7 @@ def hours_of_pack(records: Records, house: House, custody: Custody, moment: date
 
 def save_run_of(
     work: Work,
+    house: House,
     unit: Unit,
     custody: Custody,
     battery: Battery,
@@ -134,7 +136,8 @@ def save_run_of(
     meter_hours: float,
 ) -> BatteryRun:
     """Keeps one run of a pack, with the hours of the filter it pulled through at `meter_hours`."""
-    filters = [one for one in work.find(Fitted, unit_id=unit.id, removed_at=None) if "filter" in one.position]
+    model = house.models.get(unit.model)
+    fitted = work.find(Fitted, unit_id=unit.id, removed_at=None)
     return work.save(
         BatteryRun(
             battery_id=battery.id,
@@ -145,7 +148,7 @@ def save_run_of(
             speed=speed,
             bars_left=bars_left,
             cycles=battery.cycles,
-            filter_hours=max((one.worn(meter_hours) for one in filters), default=None),
+            filter_hours=filter_hours(model, fitted, meter_hours) if model else None,
             ended_at=moment,
         )
     )

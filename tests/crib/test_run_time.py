@@ -9,6 +9,8 @@ from math import exp, inf, log
 import pytest
 from scipy.stats import norm
 
+from cribdesk.crib.model import read_model
+from cribdesk.crib.records import Fitted
 from cribdesk.crib.run_time import (
     BATTERY,
     HEALTHY,
@@ -21,9 +23,11 @@ from cribdesk.crib.run_time import (
     RunTime,
     Share,
     drag,
+    filter_hours,
     health,
     lasts_words,
 )
+from tests.procedure.house import text_of
 
 AT = datetime(2026, 11, 25, 5, 0, tzinfo=UTC)
 FIT = RunFit(
@@ -137,3 +141,13 @@ def test_how_long_it_lasts_in_words() -> None:
     """The speed is named where there are several."""
     assert lasts_words(RunOutlook("high", 5.1, 0.9)) == "it lasts about 5.1\u00a0h on high"
     assert lasts_words(RunOutlook("", 6.0, 0.9)) == "it lasts about 6\u00a0h"
+
+
+def test_the_filter_that_loads_counts_since_its_own_change() -> None:
+    """'Hours since filter change' (methods 4): of the last filter along the air path alone."""
+    model = read_model(text_of("units", "wl1.toml"), "wl1.toml")
+    pre = Fitted(unit_id=1, position="pre-filter", item_id=1, fitted_at=AT, fitted_at_hours=10.0)
+    main = replace(pre, position="particulate-filter", fitted_at_hours=70.0)
+    assert filter_hours(model, [pre, main], 90.0) == 20.0, "an old pre-filter does not stand in"
+    assert filter_hours(model, [replace(pre, fitted_at_hours=85.0), main], 90.0) == 20.0, "nor a new one"
+    assert filter_hours(model, [pre], 90.0) is None
