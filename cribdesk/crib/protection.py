@@ -259,8 +259,15 @@ def area_notes(area: AreaProtection, rules: RuleSet) -> tuple[str, ...]:
 def protection_reasons(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
     """Every reason for and against this unit in this area, each with its paragraph.
 
-    What the law forbids comes before the arithmetic. Nothing here depends on who the wearer is.
+    What the law forbids comes before the arithmetic. Nothing here depends on who the wearer is. 'Enough' is said only
+    where nothing stops it: beside a stop the word would mislead.
     """
+    found = list(_weighed(area, respirator, with_))
+    stopped = any(one.level is Level.STOP for one in found)
+    yield from (one for one in found if one.code != "enough" or not stopped)
+
+
+def _weighed(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
     yield from _place(area, respirator, with_)
     if not respirator.breathes:
         if area.required or area.over_limit:

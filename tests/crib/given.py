@@ -122,7 +122,7 @@ def judged(ratio: float, limit: float = 5.0, kind: LimitKind = LimitKind.SHIFT, 
     return Judged("osha", kind, ratio * limit, limit, ratio, "Fe2O3", "29 CFR 1910.1000 Table Z-1", verified)
 
 
-def agent(ratio: float = 3.2, **changes: Any) -> AgentFinding:
+def agent(ratio: float = 0.6, **changes: Any) -> AgentFinding:
     """What stands of one agent: iron oxide fume at so many times its limit."""
     one = judged(ratio, 10.0)
     made = AgentFinding(
@@ -174,5 +174,6 @@ def facts(model: str = "WL1", at: Standing | None = None, **changes: Any) -> Fac
         today=TODAY,
         zone=VIENNA,
         seal=SealLook(id=1, person_id=2, at=NOW - timedelta(minutes=1), by_id=1) if chosen.tight_fitting else None,
+        protection=protection(model),
     )
     return replace(made, **changes)

@@ -8,10 +8,17 @@ from typing import Any
 
 import pytest
 
+from cribdesk.crib.protection import Weighing
+from cribdesk.crib.reasons import Protection
 from cribdesk.crib.recheck import RANK, Holding, against_keeping, severity
 from cribdesk.crib.records import Area, ClearanceKind, Custody, Person, Where
 from cribdesk.crib.refusal import Level
-from tests.crib.given import NOW, TODAY, clearances, hold, standing, unit, with_part
+from cribdesk.crib.rules import NO_RULES
+from cribdesk.desk.protection import respirator_of
+from tests.crib import given
+from tests.crib.areas import CASES as AREAS
+from tests.crib.areas import Case
+from tests.crib.given import FOUND, NOW, TODAY, clearances, hold, rules, standing, unit, with_part
 from tests.crib.test_reasons import lapsed
 from tests.procedure.house import models
 
@@ -94,13 +101,39 @@ CASES: dict[str, tuple[Holding, str, str, object]] = {
     ),
 }
 
+AREA = Area(id=1, label="A000003P", name="Plate shop, bay 3")
+
+
+def in_area(case: Case) -> Holding:
+    """A unit in good order, out in an area that came to ask this."""
+    respirator = replace(respirator_of(models()[case.model], rules()), **case.respirator)
+    return holding(case.model, area=AREA, protection=Protection(case.area, respirator, Weighing(rules(), TODAY)))
+
+
+def since(case: Case) -> date | None:
+    """The day of the finding that says so, of the change of process; of what is said of the place none is known."""
+    if case.code == "process-changed":
+        return case.area.changed_on
+    by_agent = case.code not in ("oxygen", "idlh", "confined", "explosive", "no-factor", "mixture", "shade")
+    return FOUND if by_agent and case.area.findings else None
+
+
+STOPPED = {name: case for name, case in AREAS.items() if case.level is Level.STOP}
+CASES |= {f"area: {name}": (in_area(one), one.code, one.words, since(one)) for name, one in STOPPED.items()}
+CASES["area: no rule set"] = (
+    replace(in_area(AREAS["enough"]), protection=replace(given.protection(), with_=Weighing(NO_RULES, TODAY))),
+    "no-rules",
+    "The rule set of this site has no file: nothing can be judged",
+    None,
+)
+
 
 @pytest.mark.parametrize("case", list(CASES))
 def test_each_reason(case: str) -> None:
     """The one fact gives the one reason, with these words, and since when; it is a stop with a basis and a remedy."""
-    given, code, words, since = CASES[case]
-    (one,) = against_keeping(given)
-    assert (one.reason.code, one.words, one.since) == (code, words, since)
+    held, code, words, begun = CASES[case]
+    (one,) = [each for each in against_keeping(held) if each.reason.code == code]
+    assert (one.reason.code, one.words, one.since) == (code, words, begun)
     assert (one.reason.level, bool(one.reason.basis), bool(one.reason.detail)) == (Level.STOP, True, True)
 
 
@@ -114,6 +147,22 @@ def test_all_well_is_no_reason(model: str) -> None:
     """Nobody is called in who may have it; the last good day of badge and bench counts as good."""
     good = holding(model, person=replace(WEARER, ends_on=TODAY), bench_by=TODAY)
     assert against_keeping(good) == ()
+
+
+def test_cautions_of_an_area_call_nobody_in() -> None:
+    """A gas below its limit, a review overdue: said when something is handed out, no reason to call it in."""
+    for case in AREAS.values():
+        codes = {one.reason.code for one in against_keeping(in_area(case))}
+        assert case.code in codes or case.level is not Level.STOP
+        assert "gas" not in codes
+        assert "review" not in codes
+
+
+def test_over_a_limit_training_is_asked_for_whatever_the_area_is_marked_as() -> None:
+    """29 CFR 1910.134(a)(2), (c)(2)(ii): the finding counts, not the mark."""
+    over = in_area(replace(AREAS["enough"], area=given.asked(given.agent(3.0), required=False)))
+    late = replace(over, area=BY_CHOICE, clearances=lapsed(ClearanceKind.TRAINING))
+    assert [one.reason.code for one in against_keeping(late)] == ["training"]
 
 
 def test_dirty_or_uninspected_is_no_reason_while_it_is_out() -> None:
