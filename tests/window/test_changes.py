@@ -351,7 +351,7 @@ def test_plates_of_the_journal_lead_to_every_kind_of_thing(office: DeskWindow) -
         assert desk.window.place() == place
     desk.window.open_place("areas", desk.label("bay-3"))
     desk.rest()
-    desk.shows("Units out for it now", "New label")
+    desk.shows("Plate shop, bay 3", "Enter a finding", "New label")
 
 
 def test_the_slate_knows_what_a_form_changed(signed_on: DeskWindow) -> None:
