@@ -12,7 +12,9 @@ from tests.desk.requests_areas import AREAS
 from tests.desk.requests_common import NOBODY, Fields, Makes, in_days
 from tests.desk.requests_counter import COUNTER
 from tests.desk.requests_day import DAY
+from tests.desk.requests_program import PROGRAM
 from tests.desk.requests_store import STORE
+from tests.desk.requests_wearer import WEARER
 from tests.desk.scene import Scene
 
 
@@ -47,7 +49,7 @@ OFFICE: dict[str, Makes] = {
     "first-start": _as_is({"full_name": "Somebody"}),
 }  # fmt: skip
 
-REQUESTS = COUNTER | AREAS | DAY | STORE | OFFICE
+REQUESTS = COUNTER | AREAS | DAY | STORE | PROGRAM | WEARER | OFFICE
 
 NEVER_REFUSED = {"sign-on", "sign-off", "print", "add-bin"}
 """What stands open to any clerk, whatever the state: the tries of these all lead on."""

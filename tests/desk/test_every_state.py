@@ -30,7 +30,9 @@ from tests.desk.every_state import SERVICEABLE, State, every_state, impossible, 
 from tests.desk.legal import Snapshot, before_and_after, faults, state_told
 from tests.desk.requests_areas import assess_a_shed
 from tests.desk.requests_common import Fields
+from tests.desk.requests_program import evaluate
 from tests.desk.requests_store import STORE, stock_the_store
+from tests.desk.requests_wearer import limit_somebody
 from tests.desk.scene import Bench, Scene, TriedShop, tried_house
 from tests.desk.scene_making import furnish, make, seen
 from tests.desk.shop import Shop
@@ -85,6 +87,8 @@ def bench_shop(built_shop: tuple[Path, Shop], tmp_path: Path) -> Iterator[Shop]:
             furnish(own_shop)
             stock_the_store(own_shop)
             assess_a_shed(own_shop)
+            evaluate(own_shop)
+            limit_somebody(own_shop)
             yield own_shop
             outermost.rollback()
 

@@ -112,6 +112,28 @@ def _used(day: Day, rows: ShiftRows) -> Told:
     )  # fmt: skip
 
 
+def _program(day: Day, rows: ShiftRows) -> Told:
+    """Units in hands that may not keep them, and areas that nobody assessed, by the tables; none is evaluated."""
+    sql = "SELECT label FROM area WHERE required AND id NOT IN (SELECT area_id FROM assessment WHERE document != '')"
+    areas = {row[0] for row in day.run(sql, ()).fetchall()}
+    told = {row.label for row in rows.rows if row.key.startswith(("held", "assess"))}
+    return (told, "no evaluation" in {row.key for row in rows.rows}), (may_not_keep(day) | areas, True)
+
+
+def _lapses(day: Day, rows: ShiftRows) -> Told:
+    """Trainings of the crib's own people that ran out, or run out within 90 days, by the tables alone."""
+    today = day.house.today(day.moment)
+    sql = (
+        "SELECT p.label, MAX(c.given_on) FROM clearance c JOIN person p ON p.id = c.person_id "
+        "WHERE c.kind = 'training' AND p.active AND p.employer = '' AND (p.ends_on IS NULL OR p.ends_on >= ?) "
+        "GROUP BY p.id HAVING date(MAX(c.given_on), '+1 year') <= ?"
+    )
+    found = day.run(sql, (today.isoformat(), (today + timedelta(days=90)).isoformat())).fetchall()
+    own = {label for (label,) in day.run("SELECT label FROM person WHERE employer = ''", ()).fetchall()}
+    told = {row.label for row in rows.rows if row.detail.startswith("Training") and row.label in own}
+    return told, {label for label, _ in found}
+
+
 LISTS: dict[str, Callable[[Day, ShiftRows], Told]] = {
     "out": lambda day, rows: (
         (_labels(rows), _labels(rows, "overdue")), (set(day.tally.holder), _overdue(day))
@@ -131,6 +153,8 @@ LISTS: dict[str, Callable[[Day, ShiftRows], Told]] = {
         )
     ),
     "administrator": lambda day, rows: (len(rows.rows), day.tally.notices),
+    "program": _program,
+    "lapses": _lapses,
     "no-filter": lambda day, rows: (len(rows.rows), 0),
     "used-filters": _used,
     "recalls": lambda day, rows: (len(rows.rows), 0),
