@@ -39,7 +39,7 @@ class SetWorkLimit(Operation):
         work.take(person)
         standing = work.find(WorkLimit, person_id=person.id, ended_on=None)
         if any(one.code == limit.code for one in standing):
-            raise AlreadyOnFile(f"'{limit.words}' for {person.label}")
+            raise AlreadyOnFile(f"Work limit of {person.label}, {in_sentence(limit.words)},")
         alike = [one for one in standing if _same_sort(one.code, limit.of.code)]
         for one in alike:
             work.take(one)

@@ -200,6 +200,8 @@ def _clearance(scene: Scene) -> list[Fields]:
         {"person_id": person, "kind": ClearanceKind.MEDICAL, "given_on": today, "cleared": False},
         {"person_id": person, "kind": ClearanceKind.TRAINING, "given_on": today},
         {"person_id": person, "kind": ClearanceKind.FIT_TEST, "given_on": today, "model": "no such"},
+        {"person_id": person, "kind": ClearanceKind.FIT_TEST, "given_on": today, "model": "FF1", "size": "XXL"},
+        {"person_id": person, "kind": ClearanceKind.TRAINING, "given_on": today, "fit_factor": 600},
         {"person_id": person, "kind": ClearanceKind.TRAINING, "given_on": today + timedelta(days=1)},
     ]
 
