@@ -255,7 +255,7 @@ def test_a_gas_is_told_apart(own_shop: Shop) -> None:
 
 
 def test_shades_conditions_controls_and_notes(own_shop: Shop) -> None:
-    """29 CFR 1910.133(a)(5): carbon arc welding needs 14, which no lens here reaches; stick welding at 120 A needs 8."""
+    """29 CFR 1910.133(a)(5): carbon arc welding needs 14, which no lens here reaches; stick welding at 120 A, 8."""
     area_id = own_shop.record(Area, "shed").id
     assess(own_shop, "chromium_vi", concentration=0.06)
     for process in ({"operation": "SMAW", "current_a": 120}, {"operation": "CARBON_ARC_WELDING"}):
