@@ -24,8 +24,14 @@ NOTE = "note"
 
 LEVELS = (*(level.value for level in Level), NOTE)
 FROM_MEMORY = "from memory, to be checked"
-KINDS = {"8 h": LimitKind.SHIFT, "short term": LimitKind.SHORT, "ceiling": LimitKind.CEILING, "idlh": LimitKind.IDLH}
-"""Kinds of a limit, as rule sets and site limits write them."""
+KINDS = {
+    "8 h": LimitKind.SHIFT,
+    "short term": LimitKind.SHORT,
+    "ceiling": LimitKind.CEILING,
+    "action level": LimitKind.ACTION,
+    "idlh": LimitKind.IDLH,
+}
+"""Kinds of a limit, as rule sets write them."""
 
 
 @dataclass(frozen=True, slots=True)
