@@ -28,6 +28,7 @@ from cribdesk.window.run_time import lay_run_time
 from cribdesk.window.survival import Survival
 
 NO_RUNS = "Too few runs were driven flat to tell packs from filters yet."
+SIDE = 480
 RAIL_AND_BUTTONS = 860
 """What the rail, three buttons, the sign and the gaps take of a line, at 100 %."""
 
@@ -101,7 +102,7 @@ class UnitPage(Panel):
             panel.setParent(None)
         empty(self._body)
         if columns == 2:
-            self._side = Fixed(456)
+            self._side = Fixed(SIDE)
             self._side.column.addWidget(Scroll(self._left))
             right = Scroll(self._right, "sheet")
             self._body.addWidget(self._side)
@@ -325,7 +326,7 @@ class UnitPage(Panel):
         self._size = size
         self._lay_body()
         if self._columns == 2:
-            self._side.set_wide(456 if size is Size.WIDE else 420)
+            self._side.set_wide(SIDE if size is Size.WIDE else 440)
         if self._card is not None:
             self.show_card(self._card)
 

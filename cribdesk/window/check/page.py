@@ -307,6 +307,8 @@ class CheckPage(Page):
         enter = Reply("F5", f"Enter {value}" if value else "Enter", "go", lambda: self._enter(body), lacks)
         if not self._page.allows_ball:
             return (enter, Reply("F8", "Cannot be read", "plain", self._gives(NotGood())))
+        if value and not body.roomy:
+            return (enter,)  # the verdict needs the room; take the figure back to say where the ball stands
         meter = "" if lacks in ("", "Type the reading.") else lacks
         return (enter, *(Reply(key, words, "ball", self._ball(body, where), meter) for key, words, where in BALLS))
 
@@ -394,7 +396,7 @@ class CheckPage(Page):
         kind = "plain" if reply.kind == "ball" else reply.kind
         small = self._size is Size.SMALL
         if reply.kind == "ball":
-            size = "row" if small else "small"
+            size = "bar" if small else "small"
         key = "" if reply.kind == "ball" and small else reply.key
         button = ActionButton(reply.words, kind, key, size=size, mark=reply.mark, px=px)
         if reply.why and large:

@@ -31,10 +31,11 @@ class ReadingBody(StepBody):
         check = slate.check
         assert check is not None
         self._page, self._check, self._small = page, check, size is Size.SMALL
-        self.field = ReadingField(page.unit, page.title)
+        self.roomy = size is Size.WIDE
+        self.field = ReadingField(page.unit, page.title, self._small)
         self.field.reading_changed.connect(self._typed)
-        self.verdict = VerdictLine()
-        self.meter = Words("", wrap=True)
+        self.verdict = VerdictLine(self._small)
+        self.meter = Words("", 18 if self.roomy else 14, wrap=True)
         self.pad = NumberPad()
         self.pad.pressed.connect(self._press)
         self.air = AirFields()
@@ -52,6 +53,8 @@ class ReadingBody(StepBody):
         if size is Size.SMALL:
             inner.addWidget(Words(page.heading, 24, True, wrap=True))
             inner.addWidget(Words(page.instruction, 18, wrap=True))
+            if page.instrument:
+                inner.addWidget(self.air)  # beside the pad, which takes all the height there is
         inner.addWidget(self.field)
         inner.addWidget(self.verdict)
         if size is not Size.SMALL:
@@ -67,7 +70,7 @@ class ReadingBody(StepBody):
         right = Boxes(gap=8)
         if size is Size.MIDDLE:
             right.addWidget(Words(page.instruction, 18, wrap=True))
-        if page.instrument:
+        if page.instrument and size is not Size.SMALL:
             right.addWidget(self.air)
         right.addLayout(pair)
         self._balls = Row(gap=8)

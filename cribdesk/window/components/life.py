@@ -13,6 +13,10 @@ from cribdesk.window.components.base import Pressable
 from cribdesk.window.look import Look, current
 from cribdesk.window.signs import sign
 
+SHORTEST = 64
+"""A bar shorter than this can hardly be read."""
+TIGHT_NAME = 14
+
 
 @dataclass(frozen=True)
 class Life:
@@ -99,14 +103,17 @@ class PartRow(Pressable):
     ) -> None:
         super().__init__(parent)
         self.part, self._first, self._last, self._high = part, first, last, high
-        self.name_width = 0.0
+        self.name_width, self.tight = 0.0, False
         told = f"{part.level}: " if part.level != "fine" else ""
         self.setAccessibleName(f"{told}{part.name}, {part.figure or part.note} left")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
 
     def measure(self, look: Look) -> QSize:
-        fixed = look.px(40 + 16 + 90 + 8 + 84 + 32)
+        fixed = look.px(self._left() + 16 + SHORTEST + 8 + 84 + 32)
         return QSize(fixed + round(self.name_width), look.px(self._high))
+
+    def _left(self) -> int:
+        return 28 if self.tight else 40
 
     def draw(self, painter: QPainter, look: Look) -> None:
         c, whole, part = look.colours, QRectF(self.rect()), self.part
@@ -114,9 +121,10 @@ class PartRow(Pressable):
             painter.fillRect(whole, c.track)
         self._draw_path(painter, look)
         heavy = part.level != "fine"
-        left = float(look.px(40))
+        left = float(look.px(self._left()))
         font = look.font(18, heavy)
-        drawing.text(painter, QRectF(left, 0, self.name_width, whole.height()), part.name, font, c.ink)
+        name = look.font(TIGHT_NAME, heavy) if self.tight else font
+        drawing.text(painter, QRectF(left, 0, self.name_width, whole.height()), part.name, name, c.ink)
         right = whole.right() - look.px(32)
         if heavy:
             side = look.px(24)
@@ -171,10 +179,21 @@ class PartsPath(QWidget):
 
     def _align(self) -> None:
         look = current()
-        widest = max((drawing.width(r.part.name, look.font(18, True)) for r in self._rows), default=0)
+        tight, widest = False, self._widest(18)
+        if self._rows and self.width() - look.px(40 + 16 + 8 + 84 + 32) - widest < look.px(SHORTEST):
+            tight, widest = True, self._widest(TIGHT_NAME)  # smaller names, so that a bar can still be read
         for row in self._rows:
-            row.name_width = widest + 1
-            row.refit()
+            if (row.name_width, row.tight) != (widest + 1, tight):
+                row.name_width, row.tight = widest + 1, tight
+                row.refit()
+                row.update()
+
+    def _widest(self, px: int) -> float:
+        look = current()
+        return max((drawing.width(row.part.name, look.font(px, True)) for row in self._rows), default=0)
+
+    def resizeEvent(self, event: object) -> None:
+        self._align()
 
     def changeEvent(self, event: object) -> None:
         self._align()

@@ -16,13 +16,16 @@ from cribdesk.window.signs import sign
 
 
 class ReadingField(QLineEdit):
-    """A field 136 high with figures of 96; `reading_changed` carries the text with a point, never a comma."""
+    """A field 136 high with figures of 96, `low` 96 with figures of 64; `reading_changed` carries a point, no comma."""
 
     reading_changed = Signal(str)
 
-    def __init__(self, unit: str = "", name: str = "Reading", parent: QWidget | None = None) -> None:
+    def __init__(
+        self, unit: str = "", name: str = "Reading", low: bool = False, parent: QWidget | None = None
+    ) -> None:
         super().__init__(parent)
         self._unit = unit
+        self._high, self._figures = (96, 64) if low else (136, 96)
         self.setAccessibleName(f"{name}, {unit}" if unit else name)
         figures = QRegularExpression(r"\d{0,5}([.,]\d{0,2})?")
         self.setValidator(QRegularExpressionValidator(figures, self))
@@ -38,11 +41,11 @@ class ReadingField(QLineEdit):
         self.setStyleSheet(
             f"QLineEdit {{ border: {line}px solid {c.edge.name()}; background: {c.sheet.name()}; "
             f"color: {c.ink.name()}; border-radius: {look.px(4)}px; padding: 0 {look.px(20)}px; "
-            f"min-height: {look.px(136) - 2 * line}px; max-height: {look.px(136) - 2 * line}px; }} "
+            f"min-height: {look.px(self._high) - 2 * line}px; max-height: {look.px(self._high) - 2 * line}px; }} "
             f"QLineEdit:focus {{ border: {line}px solid {c.acc.name()}; }}"
         )
-        self.setFont(look.font(96, True))
-        self.setFixedHeight(look.px(136))
+        self.setFont(look.font(self._figures, True))
+        self.setFixedHeight(look.px(self._high))
         self.setMinimumWidth(look.px(340))
         self.setTextMargins(0, 0, round(drawing.width(self._unit, look.font(24))) + look.px(12), 0)
 
@@ -77,16 +80,18 @@ class ReadingField(QLineEdit):
             x = QRectF(self.cursorRect()).center().x() - 1
             inner = self.rect().adjusted(0, look.px(4), 0, -look.px(4))
             painter.fillRect(QRectF(x, inner.top(), look.px(3), inner.height()), look.colours.sheet)
-            at = QRectF(x, self.height() / 2 - look.px(44), look.px(3), look.px(88))
+            tall = look.px(self._high - 48)
+            at = QRectF(x, (self.height() - tall) / 2, look.px(3), tall)
             painter.fillRect(at, look.colours.acc)
         painter.end()
 
 
 class VerdictLine(Drawn):
-    """A reading's verdict, under the field as one types: sign, words of 24, a line of 18."""
+    """A reading's verdict, under the field as one types: sign, words of 24, a line of 18; `low` keeps it no room."""
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, low: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
+        self._kept = 0 if low else 1
         self._mark, self._words, self._detail = "", "", ""
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
@@ -106,7 +111,7 @@ class VerdictLine(Drawn):
 
     def measure(self, look: Look) -> QSize:
         words, detail = self._lines(look)
-        high = look.px(8) + len(words) * look.px(30) + max(1, len(detail)) * look.px(23)
+        high = look.px(8) + len(words) * look.px(30) + max(self._kept, len(detail)) * look.px(23)
         return QSize(look.px(248), high)
 
     def draw(self, painter: QPainter, look: Look) -> None:
