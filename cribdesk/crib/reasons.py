@@ -63,7 +63,7 @@ class Facts:
     `charged_hours` since the battery left the charger. `sheet_given` is when the person got the information sheet,
     `hair_at` when facial hair was seen at the seal today and not since gone, `seal` the last look at it while that
     counts. `run_time`: how long the pack lasts. `work_limits` are codes, `worn_today_hours` what the wearer wore today
-    already; `confined`: whether the area is a confined space, None while that is not known.
+    already.
     `protection` is None while no area is on the counter.
     """
 
@@ -93,7 +93,6 @@ class Facts:
     seal: SealLook | None = None
     work_limits: tuple[str, ...] = ()
     worn_today_hours: float = 0.0
-    confined: bool | None = None
     protection: Protection | None = None
 
     @property
@@ -104,6 +103,11 @@ class Facts:
         """
         over = self.protection is not None and self.protection.area.over_limit
         return self.area is None or self.area.required or over
+
+    @property
+    def confined(self) -> bool | None:
+        """Whether the area is a confined space; None while none is on the counter."""
+        return self.protection.area.confined if self.protection else None
 
     @property
     def rules(self) -> RuleSet:

@@ -10,12 +10,16 @@ from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.protection import STOPS, protection_reasons
 from cribdesk.crib.reasons import HOUSE, NO_RULE_SET, Protection, badge_reason, clearance_reason
-from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit
+from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit, WorkLimit
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit, condition
 from cribdesk.crib.words import day
+from cribdesk.crib.work_limit import Wear, limit_reasons
 
-RANK = ("on-hold", "no-model", *STOPS, "medical", "fit-test", "training", "badge-dead", "badge-ended", "bench-due")
+RANK = (
+    "on-hold", "no-model", *STOPS, "medical", "work-limit", "fit-test", "training", "badge-dead", "badge-ended",
+    "bench-due",
+)  # fmt: skip
 """Codes of what stands against keeping a unit, worst first: first what the wearer breathes through (a house rule)."""
 
 
@@ -25,7 +29,7 @@ class Holding:
 
     `standing` is None where the unit's model has no file; `bench_by` the last day on which an assigned unit may go
     without its bench inspection, None where none is asked for. `area` as it stands now, `protection` as it is weighed
-    now: None where it went out for no area.
+    now: None where it went out for no area. `work_limits` are those that stand; `out_hours` worn since it went out.
     """
 
     unit: Unit
@@ -38,6 +42,8 @@ class Holding:
     bench_by: date | None
     today: date
     protection: Protection | None = None
+    work_limits: tuple[WorkLimit, ...] = ()
+    out_hours: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -60,7 +66,10 @@ def against_keeping(holding: Holding) -> tuple[Against, ...]:
     """
     if holding.unit.where in GONE:
         return ()
-    found = [*_unit(holding), *_protection(holding), *_clearances(holding), *_badge(holding), *_bench(holding)]
+    found = [
+        *_unit(holding), *_protection(holding), *_clearances(holding), *_limits(holding), *_badge(holding),
+        *_bench(holding),
+    ]  # fmt: skip
     return tuple(sorted(found, key=lambda one: RANK.index(one.reason.code)))
 
 
@@ -125,6 +134,18 @@ def _clearances(holding: Holding) -> Iterator[Against]:
         if state.kind in wanted and not state.stands:
             reason = clearance_reason(state, holding.unit, holding.model, holding.today)
             yield Against(reason, _lapsed_on(state))
+
+
+def _limits(holding: Holding) -> Iterator[Against]:
+    """A work limit that what is out breaks now: by its kind, by where it is, by the hours it is out already."""
+    if holding.model is None:
+        return
+    confined = holding.protection.area.confined if holding.protection else None
+    wear = Wear(holding.model, holding.out_hours, 0.0, holding.custody.assigned, confined)
+    given = {one.code: one.given_on for one in holding.work_limits}
+    for reason in limit_reasons(tuple(given), wear):
+        if reason.level is Level.STOP:
+            yield Against(reason, given[reason.subject])
 
 
 def _lapsed_on(state: ClearanceState) -> date | None:

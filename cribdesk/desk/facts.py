@@ -12,7 +12,6 @@ from cribdesk.crib.model import UnitModel
 from cribdesk.crib.reasons import Facts, Held, Protection
 from cribdesk.crib.records import (
     Area,
-    AreaCondition,
     Away,
     Battery,
     Cleaning,
@@ -140,7 +139,6 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         seal=seal_seen(records, person, moment) if person and standing.model.tight_fitting else None,
         work_limits=limits,
         worn_today_hours=worn_today(records, house, person, moment) if person and limits else 0.0,
-        confined=is_confined(records, area) if area and limits else None,
         protection=protection_facts(records, house, standing.model, area, planned, moment) if area else None,
     )
 
@@ -203,10 +201,10 @@ def _clearances(
 ) -> tuple[ClearanceState, ...]:
     rows = records.find(Clearance, person_id=person.id)
     proofs = proofs_of(records, house, person)
-    today = house.today(moment)
+    today, months = house.today(moment), house.clearance_months
     model, size = standing.model.code, standing.unit.size
     return tuple(
-        clearance_state(rows, kind, today, model=model, size=size, proofs=proofs) for kind in ClearanceKind
+        clearance_state(rows, kind, today, model=model, size=size, proofs=proofs, months=months) for kind in ClearanceKind
     )
 
 
@@ -267,12 +265,6 @@ def worn_today(records: Records, house: House, person: Person, moment: datetime)
         else:
             total += planned_hours(house, one.issued_at, one.returned_at or moment)
     return total
-
-
-def is_confined(records: Records, area: Area) -> bool:
-    """Whether the area is a confined space, as it was said last."""
-    last = records.latest(AreaCondition, area_id=area.id)
-    return last is not None and last.confined
 
 
 def _in_use(records: Records, battery: Battery, unit: Unit) -> bool:

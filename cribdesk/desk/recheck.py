@@ -24,10 +24,11 @@ from cribdesk.crib.records import (
     Evidence,
     Person,
     Unit,
+    WorkLimit,
 )
 from cribdesk.crib.serviceable import Standing
 from cribdesk.crib.words import day
-from cribdesk.desk.facts import proofs_of, standing_of
+from cribdesk.desk.facts import planned_hours, proofs_of, standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader, Records
 from cribdesk.desk.protection import area_rows, protection_of, shelf, weighing
@@ -55,7 +56,7 @@ class Rechecked:
 
 
 def recheck(records: Records, house: House, custody: Custody, moment: datetime) -> tuple[Against, ...]:
-    """What stands against one open custody, in at most twenty-two queries."""
+    """What stands against one open custody, in at most twenty-three queries."""
     unit = records.get(Unit, custody.unit_id)
     person = records.get(Person, custody.person_id)
     standing = standing_of(records, house, unit, moment) if unit.model in house.models else None
@@ -71,12 +72,14 @@ def recheck_known(
     standing: Standing | None,
     moment: datetime,
 ) -> tuple[Against, ...]:
-    """The same where unit, person and standing are known, in at most ten queries."""
+    """The same where unit, person and standing are known, in at most eleven queries."""
     rows = records.find(Clearance, person_id=person.id)
     area = records.get(Area, custody.area_id) if custody.area_id else None
     proofs = proofs_of(records, house, person)
     asked = _protections(records, house, [area] if area else [], moment)
-    return against_keeping(_holding(house, unit, person, custody, standing, rows, proofs, area, asked, moment))
+    limits = records.find(WorkLimit, person_id=person.id, ended_on=None)
+    holding = _holding(house, unit, person, custody, standing, rows, proofs, limits, area, asked, moment)
+    return against_keeping(holding)
 
 
 def rechecked(
@@ -84,13 +87,16 @@ def rechecked(
 ) -> tuple[Rechecked, ...]:
     """Every open custody of these units that has a reason against it or a call-in open, the worst and oldest first.
 
-    Eleven queries beside those that read the units. What is missing stands on its own list.
+    Twelve queries beside those that read the units. What is missing stands on its own list.
     """
     held = [one for one in units if one.custody is not None and one.holder is not None and one.unit.where not in GONE]
     people = {one.holder.id: one.holder for one in held if one.holder}
     clearances: defaultdict[int, list[Clearance]] = defaultdict(list)
     for row in reader.find(Clearance, person_id=sorted(people)):
         clearances[row.person_id].append(row)
+    limits: defaultdict[int, list[WorkLimit]] = defaultdict(list)
+    for limit in reader.find(WorkLimit, ended_on=None):
+        limits[limit.person_id].append(limit)
     proofs = proofs_of_all(reader, house, people.values())
     area_ids = {one.custody.area_id for one in held if one.custody and one.custody.area_id}
     areas = {area.id: area for area in reader.find(Area, id=sorted(area_ids))}
@@ -104,8 +110,9 @@ def rechecked(
         area = areas.get(custody.area_id) if custody.area_id else None
         own = proofs.get(person.id)
         holding = _holding(
-            house, member.unit, person, custody, member.standing, clearances[person.id], own, area, asked, moment
-        )
+            house, member.unit, person, custody, member.standing, clearances[person.id], own, limits[person.id], area,
+            asked, moment,
+        )  # fmt: skip
         against, called = against_keeping(holding), open_ones.get(custody.id)
         if against or called:
             found.append(Rechecked(member.unit, custody, person, against, called))
@@ -168,11 +175,12 @@ def _holding(
     standing: Standing | None,
     clearances: Sequence[Clearance],
     proofs: Collection[int] | None,
+    limits: Sequence[WorkLimit],
     area: Area | None,
     asked: Mapping[tuple[int, str], Protection],
     moment: datetime,
 ) -> Holding:
-    today = house.today(moment)
+    today, months = house.today(moment), house.clearance_months
     return Holding(
         unit=unit,
         model=house.models.get(unit.model),
@@ -180,13 +188,15 @@ def _holding(
         custody=custody,
         person=person,
         clearances=tuple(
-            clearance_state(clearances, kind, today, model=unit.model, size=unit.size, proofs=proofs)
+            clearance_state(clearances, kind, today, model=unit.model, size=unit.size, proofs=proofs, months=months)
             for kind in ClearanceKind
         ),
         area=area,
         bench_by=bench_by(house, custody, standing),
         today=today,
         protection=asked.get((area.id, unit.model)) if area else None,
+        work_limits=tuple(limits),
+        out_hours=planned_hours(house, custody.issued_at, moment) if limits else 0.0,
     )
 
 
@@ -211,6 +221,6 @@ def bench_by(house: House, custody: Custody, standing: Standing | None) -> date 
     days = house.settings.get(BENCH_DAYS, "")
     if not custody.assigned or not days or standing is None:
         return None
-    limit = int(days) if standing.model.inspect_days is None else min(int(days), standing.model.inspect_days)
+    limit = house.inspection_days(standing.model)
     seen = standing.last_pass.ended_at if standing.last_pass else custody.issued_at
     return house.today(seen) + timedelta(days=limit)

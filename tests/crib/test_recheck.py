@@ -11,7 +11,7 @@ import pytest
 from cribdesk.crib.protection import Weighing
 from cribdesk.crib.reasons import Protection
 from cribdesk.crib.recheck import RANK, Holding, against_keeping, severity
-from cribdesk.crib.records import Area, ClearanceKind, Custody, Person, Where
+from cribdesk.crib.records import Area, ClearanceKind, Custody, Person, Where, WorkLimit
 from cribdesk.crib.refusal import Level
 from cribdesk.crib.rules import NO_RULES
 from cribdesk.desk.protection import respirator_of
@@ -67,6 +67,12 @@ CASES: dict[str, tuple[Holding, str, str, object]] = {
         "training",
         "Training ended 3 days ago",
         date(2026, 11, 23),
+    ),
+    "a work limit came": (
+        holding("FF1", work_limits=(WorkLimit(person_id=2, code="loose-fitting only", given_on=TODAY, by_id=1),)),
+        "work-limit",
+        "Work limit: loose-fitting only",
+        TODAY,
     ),
     "fit test ran out": (
         holding("FF1", clearances=lapsed(ClearanceKind.FIT_TEST)),
