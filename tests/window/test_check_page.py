@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QScrollArea, QWidget
 
 from cribdesk.desk.slate import Line
 from cribdesk.procedure.model import Procedure, Step
@@ -142,6 +142,39 @@ def test_the_ball_of_a_meter_without_numbers(standing: Standing) -> None:
     for key in (Qt.Key.Key_F6, Qt.Key.Key_F7, Qt.Key.Key_F8):
         standing.key(key)
     assert [one.where for one in answers(standing) if isinstance(one, Ball)] == ["above", "at", "below"]
+
+
+@pytest.mark.parametrize(("wide", "high"), [(1024, 768), (960, 540)])
+def test_balls_and_pad_are_whole_in_a_small_window(standing: Standing, wide: int, high: int) -> None:
+    """Before a figure is typed the balls stand whole in sight; then the verdict has their room and F6 says nothing."""
+    standing.window.resize(wide, high)
+    settle()
+    standing.lay(samples.check_slate(samples.run_at("airflow")))
+    settle()
+    body = standing.window.check.findChild(ReadingBody)
+    assert body is not None
+    area = body.parentWidget()
+    while not isinstance(area, QScrollArea):
+        area = area.parentWidget()
+        assert area is not None
+    seen = QRect(area.viewport().mapToGlobal(QPoint()), area.viewport().size())
+
+    def whole(widget: QWidget) -> bool:
+        return seen.contains(QRect(widget.mapToGlobal(QPoint()), widget.size()))
+
+    balls = [standing.button(words) for words in ("Above the mark", "At the mark", "Below the mark")]
+    assert all(whole(one) for one in [*balls, body.field, body.pad])
+    type_slowly(standing, "171")
+    standing.key(Qt.Key.Key_F6)
+    assert answers(standing) == []
+    assert whole(body.verdict)
+    assert whole(body.pad)
+    assert "Above the mark" not in standing.shown()
+    standing.button("Take back one").click()
+    standing.button("Take back one").click()
+    standing.button("Take back one").click()
+    settle()
+    assert standing.button("Above the mark").isVisible()
 
 
 def test_without_a_meter_nothing_is_entered(standing: Standing) -> None:
