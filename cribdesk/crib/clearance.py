@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from calendar import monthrange
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -21,6 +22,8 @@ NAMES = {
     ClearanceKind.FIT_TEST: "Fit test",
 }
 YEARLY = (ClearanceKind.TRAINING, ClearanceKind.FIT_TEST)
+YEAR = dict.fromkeys(YEARLY, 12)
+"""Months that each runs for where the rule set in force says nothing else."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +57,7 @@ def clearance_state(
     model: str = "",
     size: str = "",
     proofs: Collection[int] | None = None,
+    months: Mapping[ClearanceKind, int] = YEAR,
 ) -> ClearanceState:
     """How one kind of clearance stands; a fit test counts only for the model and size it was made with.
 
@@ -68,29 +72,33 @@ def clearance_state(
     if not of_kind:
         return ClearanceState(kind, False, None, None)
     last = max(of_kind, key=lambda one: (one.given_on, one.id))
-    until = good_until(last)
+    until = good_until(last, months)
     proven = proofs is None or last.id in proofs
     stands = last.cleared and proven and (until is None or today <= until)
     return ClearanceState(kind, stands, last.given_on, until, last.cleared, proven, last.method, last.fit_factor)
 
 
-def good_until(clearance: Clearance) -> date | None:
-    """Its last good day: training and fit tests run a year to the same date, medical only to a given 'until'.
+def good_until(clearance: Clearance, months: Mapping[ClearanceKind, int] = YEAR) -> date | None:
+    """Its last good day: training and fit tests run to the same date so many months on, medical only to an 'until'.
 
-    29 CFR 1910.134(k)(5) and (f)(2) ask for them at least once a year; (e) gives no interval.
+    `months` are those of the rule set in force. 29 CFR 1910.134(k)(5) and (f)(2) ask for them at least once a year;
+    (e) gives no interval.
     """
-    if clearance.kind not in YEARLY:
+    if clearance.kind not in months:
         return clearance.until
-    year_on = same_date_next_year(clearance.given_on)
-    return min(year_on, clearance.until) if clearance.until else year_on
+    last = same_date_on(clearance.given_on, months[clearance.kind])
+    return min(last, clearance.until) if clearance.until else last
+
+
+def same_date_on(on: date, months: int) -> date:
+    """The same date so many months on; the month's last day where it has no such date."""
+    year, month = divmod(on.year * 12 + on.month - 1 + months, 12)
+    return on.replace(year=year, month=month + 1, day=min(on.day, monthrange(year, month + 1)[1]))
 
 
 def same_date_next_year(on: date) -> date:
     """The same date a year on; 29 February becomes 28 February."""
-    try:
-        return on.replace(year=on.year + 1)
-    except ValueError:
-        return on.replace(year=on.year + 1, day=28)
+    return same_date_on(on, 12)
 
 
 def needed(model: UnitModel, required: bool = True) -> tuple[ClearanceKind, ...]:

@@ -103,7 +103,7 @@ class ClearMany(Operation):
             return "the badge has ended"
         if house.from_elsewhere(person):
             return "is of another employer: enter it alone, with the employer's proof"
-        until = good_until(made)
+        until = good_until(made, house.clearance_months)
         if until is not None and until < today:
             return f"ran out on {date_words(until)} already"
         if any((one.person_id, one.model, one.size) == (person.id, made.model, made.size) for one in there):

@@ -204,7 +204,8 @@ def _clearances(
     today, months = house.today(moment), house.clearance_months
     model, size = standing.model.code, standing.unit.size
     return tuple(
-        clearance_state(rows, kind, today, model=model, size=size, proofs=proofs, months=months) for kind in ClearanceKind
+        clearance_state(rows, kind, today, model=model, size=size, proofs=proofs, months=months)
+        for kind in ClearanceKind
     )
 
 

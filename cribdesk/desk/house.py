@@ -8,9 +8,10 @@ from datetime import date, datetime, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
+from cribdesk.crib.clearance import YEAR
 from cribdesk.crib.limits import Substance
 from cribdesk.crib.model import UnitModel
-from cribdesk.crib.records import Person, Unit
+from cribdesk.crib.records import ClearanceKind, Person, Unit
 from cribdesk.crib.rules import NO_RULES, RuleSet
 from cribdesk.crib.shade import ShadeTable
 from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
@@ -19,6 +20,7 @@ from cribdesk.desk.settings import values
 from cribdesk.procedure.model import Procedure
 
 NO_SHADES = ShadeTable(())
+MONTH_DAYS = 30
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,12 @@ class House:
         """The rule set that the site chose; an empty one where it has no file."""
         return self.rule_sets.get(self.settings.get("rule_set", ""), NO_RULES)
 
+    @property
+    def clearance_months(self) -> dict[ClearanceKind, int]:
+        """Months that a training and a fit test run for, by the rule set in force."""
+        found = self.rules.intervals
+        return {kind: found[kind.value].months if kind.value in found else usual for kind, usual in YEAR.items()}
+
     def substance(self, code: str) -> Substance | None:
         """A substance of the table of limits, with the limits of the rule set in force; None for none of it."""
         known = self.substances.get(code)
@@ -85,9 +93,15 @@ class House:
         return one.strip().casefold() == other.strip().casefold()
 
     def inspection_days(self, model: UnitModel) -> int:
-        """Days an assigned unit is used from one bench inspection to the next: the site's, the model's if shorter."""
-        days = int(self.settings["assigned_inspection_days"])
-        return days if model.inspect_days is None else min(days, model.inspect_days)
+        """Days an assigned unit is used from one bench inspection to the next: the site's, or what is shorter.
+
+        That is the model's, and of powered units the thorough examination with a measured flow, where the rule set in
+        force asks for one.
+        """
+        examination = self.rules.intervals.get("thorough examination")
+        by_law = examination.months * MONTH_DAYS if examination and model.powered else None
+        days = (int(self.settings["assigned_inspection_days"]), model.inspect_days, by_law)
+        return min(one for one in days if one is not None)
 
     def procedure_of(self, model: UnitModel, kind: str) -> Procedure | None:
         """The model's procedure of a kind ('hand-over', 'pre-use', ...), or None."""

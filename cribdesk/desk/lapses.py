@@ -95,8 +95,9 @@ def _ends_of(
             fitted[row.model] = row.size
     asked = [(kind, "", "") for kind in (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)]
     asked += [(ClearanceKind.FIT_TEST, model, size) for model, size in sorted(fitted.items())]
+    months = house.clearance_months
     for kind, model, size in asked:
-        state = clearance_state(rows, kind, today, model=model, size=size, proofs=proofs)
+        state = clearance_state(rows, kind, today, model=model, size=size, proofs=proofs, months=months)
         if state.cleared and state.proven and state.until is not None:
             short = house.models[model].short_name if model in house.models else model
             of = f" with {short}{f', size {size}' if size else ''}" if model else ""

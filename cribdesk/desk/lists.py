@@ -249,7 +249,7 @@ def _troubles(
             found.append(f"badge ended, still holds {len(held)}")
         return found
     for kind in (ClearanceKind.MEDICAL, ClearanceKind.TRAINING):
-        state = clearance_state(clearances, kind, today, proofs=proofs)
+        state = clearance_state(clearances, kind, today, proofs=proofs, months=house.clearance_months)
         if state.given_on is not None and not state.cleared:
             found.append(f"{NAMES[kind].lower()}: not cleared")
         elif not state.proven:

@@ -147,13 +147,13 @@ def person_card(reader: Reader, house: House, person_id: int, moment: datetime, 
     person = reader.get(Person, person_id)
     clearances = reader.find(Clearance, person_id=person.id)
     proofs = proofs_of(reader, house, person)
-    today = house.today(moment)
+    today, months = house.today(moment), house.clearance_months
     page = timeline_page(reader, person.label, count=rows)
     kinds = (ClearanceKind.MEDICAL, ClearanceKind.TRAINING)
     return PersonCard(
         person=person,
         holds_now=held_by(reader, person, moment),
-        clearances=tuple(clearance_state(clearances, kind, today, proofs=proofs) for kind in kinds),
+        clearances=tuple(clearance_state(clearances, kind, today, proofs=proofs, months=months) for kind in kinds),
         fit_tests=_fit_tests(house, clearances, proofs),
         badge_ended=person.ended(today),
         timeline=page.rows,
@@ -340,7 +340,7 @@ def _fit_tests(
         if one.kind is ClearanceKind.FIT_TEST:
             last[one.model, one.size] = one
     return tuple(
-        (_short(house.models.get(model), model), size, one.given_on, good_until(one))
+        (_short(house.models.get(model), model), size, one.given_on, good_until(one, house.clearance_months))
         for (model, size), one in sorted(last.items())
         if one.cleared and (proofs is None or one.id in proofs)
     )

@@ -111,3 +111,20 @@ def test_what_each_model_asks_for() -> None:
         "HM1": {MEDICAL, TRAINING, FIT},
         "AD1": set(),
     }
+
+
+@pytest.mark.parametrize(
+    ("given_on", "months", "until"),
+    [
+        (date(2026, 2, 28), 12, date(2027, 2, 28)),
+        (date(2024, 2, 29), 12, date(2025, 2, 28)),
+        (date(2024, 2, 29), 24, date(2026, 2, 28)),
+        (date(2026, 11, 25), 24, date(2028, 11, 25)),
+        (date(2026, 12, 31), 1, date(2027, 1, 31)),
+        (date(2026, 1, 31), 1, date(2026, 2, 28)),
+    ],
+)
+def test_so_many_months_on(given_on: date, months: int, until: date) -> None:
+    """The same date so many months on, or the month's last day: a rule set says how many."""
+    made = Clearance(person_id=1, kind=ClearanceKind.FIT_TEST, given_on=given_on, model="FF1", size="M")
+    assert good_until(made, {ClearanceKind.FIT_TEST: months}) == until

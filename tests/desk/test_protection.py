@@ -347,3 +347,19 @@ def test_a_rule_set_without_a_file_stops(own_shop: Shop) -> None:
         found = reasons(facts_of(reader, bare, ids, own_shop.moment), own_shop.moment)
     assert found[0].code == "no-rules"
     assert found[0].level is Level.STOP
+
+
+def test_intervals_follow_the_rule_set() -> None:
+    """A fit test runs a year by 29 CFR 1910.134(f)(2), two years by the United Kingdom's set (INDG479, from memory).
+
+    A powered unit is examined with its flow measured every month there (COSHH L5), whatever the site's own days are.
+    """
+    lax = {**house().settings, "assigned_inspection_days": "90"}
+    federal = replace(house(), settings=lax)
+    kingdom = replace(house(), settings={**lax, "rule_set": "uk"})
+    fit = records.ClearanceKind.FIT_TEST
+    assert (federal.clearance_months[fit], kingdom.clearance_months[fit]) == (12, 24)
+    powered = replace(house().models["WL1"], inspect_days=None)
+    plain = replace(house().models["HM1"], inspect_days=None)
+    assert [one.inspection_days(powered) for one in (federal, kingdom)] == [90, 30]
+    assert [one.inspection_days(plain) for one in (federal, kingdom)] == [90, 90]

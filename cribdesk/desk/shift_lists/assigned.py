@@ -96,7 +96,7 @@ def _ending(
         for kind in needed(model, area is None or area.required):
             state = clearance_state(
                 rows.get(one.holder.id, []), kind, today, model=model.code, size=one.unit.size,
-                proofs=proofs.get(one.holder.id),
+                proofs=proofs.get(one.holder.id), months=house.clearance_months,
             )  # fmt: skip
             if _ends_soon(state, today):
                 assert state.until is not None
