@@ -2,26 +2,34 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from datetime import datetime
 
 from cribdesk.crib.records import Person, ProgramEvaluation, Role
 from cribdesk.crib.words import capital, count, date_words, day
 from cribdesk.desk.house import House
+from cribdesk.desk.lapses import HORIZONS, Lapse, lapses
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.printing_parts import by_id
 from cribdesk.desk.rule_breaks import Break, breaks_today
 from cribdesk.desk.saying import name_of
 from cribdesk.desk.shift_list import ShiftAction, ShiftList, ShiftRow, ShiftRows
 
+LAPSES = "lapses"
+"""The list that has each of what lapses."""
 MOST = 25
 """So many rows of a group are shown; its words say how many there are."""
 SETTLED = 5
 """Evaluations that are set right, shown below the open ones; all of them stay in the journal."""
 
-NOW, FINDINGS, RULES = "Against a rule today", "Evaluations of the program", "Rules in force"
+NOW, AHEAD = "Against a rule today", "What lapses"
+FINDINGS, RULES = "Evaluations of the program", "Rules in force"
+NAMED = 4
+"""So many of what lapses are named in a row."""
 CAUTION = (
-    "Worked out anew each time it is looked at. It names what the store knows; what the program is worth is judged by "
-    "the program administrator, at the workplace, with those who wear the units: 29 CFR 1910.134(l)."
+    "Worked out anew each time. What the program is worth is judged at the workplace, with those who wear the units: "
+    "29 CFR 1910.134(l)."
 )
 
 
@@ -57,6 +65,30 @@ def _evaluations(reader: Reader, house: House, moment: datetime) -> tuple[list[S
     return rows, len(waiting)
 
 
+def _ahead(reader: Reader, house: House, moment: datetime) -> list[ShiftRow]:
+    """What lapsed, and what will in each stretch of days, counted by what it is and the first named."""
+    today = house.today(moment)
+    found = lapses(reader, house, moment)
+    see = (ShiftAction("The list", "place", "shift", LAPSES),)
+    rows = []
+    stretches = ((-10**6, -1), *zip((0, *(days + 1 for days in HORIZONS)), HORIZONS, strict=False))
+    for first, last in stretches:
+        some = [one for one in found if first <= one.left(today) <= last]
+        words = "Lapsed already" if last < 0 else f"In {first} to {last} days" if first else f"In the next {last} days"
+        sign = ("stop" if last < 0 else "caution" if not first else "due") if some else "fine"
+        detail = _lapse_words(some) if some else "Nothing."
+        rows.append(ShiftRow(f"lapses {last}", sign, f"{words}: {len(some)}", detail, "", see, False, AHEAD))
+    return rows
+
+
+def _lapse_words(some: Sequence[Lapse]) -> str:
+    """'12 training, 2 calibration. First: Imre Dobrosi, training, 2 Dec 2026; ...'."""
+    kinds = Counter(one.what.partition(" with ")[0].partition(" of ")[0] for one in some)
+    told = ", ".join(f"{n} {kind}" for kind, n in kinds.most_common())
+    first = "; ".join(f"{one.who}, {one.what}, {date_words(one.until)}" for one in some[:NAMED])
+    return f"{told}. First: {first}."
+
+
 def _rules(house: House) -> ShiftRow:
     rules = house.rules
     doubtful = sum(not one.sound for one in rules.rules.values())
@@ -82,7 +114,8 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
         ShiftAction("Register", "form", "register"),
         ShiftAction("Evaluate", "form", "evaluation"),
     )
-    return ShiftRows(lead, (*now, *evaluations, _rules(house)), "", actions, CAUTION)
+    rows = (*now, *_ahead(reader, house, moment), *evaluations, _rules(house))
+    return ShiftRows(lead, rows, "", actions, CAUTION)
 
 
 def _count(reader: Reader, house: House, moment: datetime) -> int:
