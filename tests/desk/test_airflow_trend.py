@@ -122,7 +122,7 @@ def test_a_meter_found_wrong_moves_the_trend() -> None:
     assert right.found.left == pytest.approx(found.found.left + 37.5)
 
 
-@pytest.mark.parametrize("wild", [0.0, 999.0, 240.0])
+@pytest.mark.parametrize("wild", [0.0, -5.0, 999.0, 9999.0, 240.0])
 def test_what_is_no_honest_reading_is_left_out(wild: float) -> None:
     """Nothing, or more than the model can give."""
     assert said((*flow(), FlowPoint(START + timedelta(hours=90), 90.0, wild, 170.0))) == said(flow())
