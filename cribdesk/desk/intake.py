@@ -6,139 +6,112 @@ import csv
 import io
 import textwrap
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import date
-from typing import TypeVar
 
 from cribdesk.crib.air import DENSEST_KG_M3, THINNEST_KG_M3, USUAL_KG_M3
 from cribdesk.crib.records import ClearanceKind, Role
-from cribdesk.crib.words import count
 from cribdesk.desk import typed
+from cribdesk.desk.intake_air import AIR_FILES
+from cribdesk.desk.intake_columns import Column, Fault, Files, Row, Sheets, column, one_of
 
-V = TypeVar("V")
 ROLES = tuple(role.value for role in Role)
 KINDS = ("unit", "part", "person", "battery", "stock item", "bin", "flow meter", "area")
 """What a label from elsewhere may be bound to, in labels.csv."""
 
-
-@dataclass(frozen=True)
-class Column:
-    """One column. Kinds: text, whole, figure, price, date, yes-no, roles, or one of `choices`."""
-
-    name: str
-    words: str
-    kind: str = "text"
-    needed: bool = False
-    default: str = ""
-    choices: tuple[str, ...] = ()
-    low: float = 0
-    high: float = 1_000_000
-
-
-def _c(
-    name: str, words: str, kind: str = "text", *, default: str = "", low: float = 0, high: float = 1_000_000
-) -> Column:
-    return Column(name.rstrip("*"), words, kind, name.endswith("*"), default, (), low, high)
-
-
-def _one_of(name: str, choices: tuple[str, ...], words: str, default: str = "") -> Column:
-    return Column(name.rstrip("*"), words, "choice", name.endswith("*"), default, choices)
-
-
-FILES: dict[str, tuple[str, tuple[Column, ...]]] = {
+FILES: Files = {
     "settings.csv": (
         "the site's settings",
-        (_c("name*", "as the window's Settings name it: site_name, zone, shift_plan ..."), _c("value*", "")),
+        (column("name*", "as the window's Settings name it: site_name, zone, shift_plan ..."), column("value*", "")),
     ),
     "people.csv": (
         "wearers and staff; one at least is system administrator, the first of them begins the store",
         (
-            _c("name*", "as it stands on papers"),
-            _c("number", "your own number of the person, for the other files; needed where two have one name"),
-            _c("trade", ""),
-            _c("crew", ""),
-            _c("employer", "empty for your own people"),
-            _c("ends_on", "last day the badge is good", "date"),
-            _c("roles", f"none for a wearer, else parted by commas: {', '.join(ROLES)}", "roles"),
+            column("name*", "as it stands on papers"),
+            column("number", "your own number of the person, for the other files; needed where two have one name"),
+            column("trade", ""),
+            column("crew", ""),
+            column("employer", "empty for your own people"),
+            column("ends_on", "last day the badge is good", "date"),
+            column("roles", f"none for a wearer, else parted by commas: {', '.join(ROLES)}", "roles"),
         ),
     ),
     "clearances.csv": (
         "medical clearances, trainings, fit tests",
         (
-            _c("person*", "number or name from people.csv"),
-            _one_of("kind*", tuple(kind.value for kind in ClearanceKind), "medical, training or fit test"),
-            _c("given_on*", "day it was given", "date"),
-            _c("cleared", "no for a medical 'not cleared'", "yes-no", default="yes"),
-            _c("until", "last day it is good, where one was named", "date"),
-            _c("model", "of a fit test: the unit model's code"),
-            _c("size", "of a fit test"),
-            _c("detail", "limits or remarks"),
-            _c("proof", "of people of another employer: which paper of theirs proves it"),
-            _c("proof_dated", "day on that paper; empty: the day it was given", "date"),
+            column("person*", "number or name from people.csv"),
+            one_of("kind*", tuple(kind.value for kind in ClearanceKind), "medical, training or fit test"),
+            column("given_on*", "day it was given", "date"),
+            column("cleared", "no for a medical 'not cleared'", "yes-no", default="yes"),
+            column("until", "last day it is good, where one was named", "date"),
+            column("model", "of a fit test: the unit model's code"),
+            column("size", "of a fit test"),
+            column("detail", "limits or remarks"),
+            column("proof", "of people of another employer: which paper of theirs proves it"),
+            column("proof_dated", "day on that paper; empty: the day it was given", "date"),
         ),
     ),
     "areas.csv": (
         "places and tasks",
         (
-            _c("name*", ""),
-            _c("required", "whether a respirator is required there", "yes-no", default="yes"),
-            _c("agents", "what is in the air"),
-            _c("processes", "what is done there"),
-            _c("dust_ug_m3", "assessed dust, micrograms a cubic metre", "whole", high=10_000_000),
-            _c("note", ""),
+            column("name*", ""),
+            column("required", "whether a respirator is required there", "yes-no", default="yes"),
+            column("agents", "what is in the air"),
+            column("processes", "what is done there"),
+            column("dust_ug_m3", "assessed dust, micrograms a cubic metre", "whole", high=10_000_000),
+            column("note", ""),
         ),
     ),
-    "suppliers.csv": ("who delivers", (_c("name*", ""),)),
-    "bins.csv": ("places on the shelf", (_c("code*", "as it stands on the shelf"),)),
+    **AIR_FILES,
+    "suppliers.csv": ("who delivers", (column("name*", ""),)),
+    "bins.csv": ("places on the shelf", (column("code*", "as it stands on the shelf"),)),
     "items.csv": (
         "what lies on the shelf",
         (
-            _c("code*", "as the unit models name it, for what goes into a unit"),
-            _c("name*", ""),
-            _c("maker", ""),
-            _c("maker_number", ""),
-            _one_of("criticality", ("A", "B", "C"), "A, B or C", "B"),
-            _c("pack_size", "pieces in a pack", "whole", default="1", low=1),
-            _c("price", "of one piece, with a point: 12.50", "price", default="0"),
-            _c("supplier", "name from suppliers.csv"),
-            _c("bin", "code from bins.csv"),
-            _c("minimum", "pieces that should not be undershot", "whole", default="0"),
-            _c("maximum", "", "whole"),
-            _c("shelf_days", "days it keeps on the shelf", "whole", low=1),
-            _c("per_week", "a person gets in seven days before the counter asks", "whole", low=1, high=500),
+            column("code*", "as the unit models name it, for what goes into a unit"),
+            column("name*", ""),
+            column("maker", ""),
+            column("maker_number", ""),
+            one_of("criticality", ("A", "B", "C"), "A, B or C", "B"),
+            column("pack_size", "pieces in a pack", "whole", default="1", low=1),
+            column("price", "of one piece, with a point: 12.50", "price", default="0"),
+            column("supplier", "name from suppliers.csv"),
+            column("bin", "code from bins.csv"),
+            column("minimum", "pieces that should not be undershot", "whole", default="0"),
+            column("maximum", "", "whole"),
+            column("shelf_days", "days it keeps on the shelf", "whole", low=1),
+            column("per_week", "a person gets in seven days before the counter asks", "whole", low=1, high=500),
         ),
     ),
     "lots.csv": (
         "what is there of each item, by batch",
         (
-            _c("item*", "code from items.csv"),
-            _c("lot*", "batch; write the day it came where the carton names none"),
-            _c("quantity*", "pieces on the shelf now, without those in fitted.csv", "whole"),
-            _c("expires_on", "last day it may be used", "date"),
+            column("item*", "code from items.csv"),
+            column("lot*", "batch; write the day it came where the carton names none"),
+            column("quantity*", "pieces on the shelf now, without those in fitted.csv", "whole"),
+            column("expires_on", "last day it may be used", "date"),
         ),
     ),
     "chargers.csv": (
         "battery chargers",
-        (_c("name*", ""), _c("slots", "packs it takes", "whole", default="6", low=1, high=60)),
+        (column("name*", ""), column("slots", "packs it takes", "whole", default="6", low=1, high=60)),
     ),
     "batteries.csv": (
         "battery packs",
         (
-            _c("model*", "as the unit models name it"),
-            _c("serial", "the maker's number; needed to bind a label to it"),
-            _c("bought_on", "", "date"),
-            _c("cycles", "charged so often until now", "whole", default="0"),
+            column("model*", "as the unit models name it"),
+            column("serial", "the maker's number; needed to bind a label to it"),
+            column("bought_on", "", "date"),
+            column("cycles", "charged so often until now", "whole", default="0"),
         ),
     ),
     "instruments.csv": (
         "flow meters",
         (
-            _c("name*", ""),
-            _c("serial*", "the maker's number"),
-            _c("uncertainty_lpm*", "standard uncertainty, L/min, from its certificate", "figure", low=0.01, high=99.9),
-            _c("calibrated_on*", "", "date"),
-            _c("calibrated_until*", "last day the calibration is good", "date"),
-            _c(
+            column("name*", ""),
+            column("serial*", "the maker's number"),
+            column("uncertainty_lpm*", "standard uncertainty, L/min; its certificate", "figure", low=0.01, high=99.9),
+            column("calibrated_on*", "", "date"),
+            column("calibrated_until*", "last day the calibration is good", "date"),
+            column(
                 "calibration_kg_m3", "density of the air its scale holds in, kg/m3, from its certificate", "figure",
                 default=f"{USUAL_KG_M3}", low=THINNEST_KG_M3, high=DENSEST_KG_M3,
             ),
@@ -147,104 +120,31 @@ FILES: dict[str, tuple[str, tuple[Column, ...]]] = {
     "units.csv": (
         "units; all of them go to the bench for their first inspection, their worn hours begin at 0",
         (
-            _c("model*", "the unit model's code"),
-            _c("serial*", "your number or the maker's; fitted.csv and labels.csv name the unit by it"),
-            _c("size", "where the model has sizes"),
+            column("model*", "the unit model's code"),
+            column("serial*", "your number or the maker's; fitted.csv and labels.csv name the unit by it"),
+            column("size", "where the model has sizes"),
         ),
     ),
     "fitted.csv": (
         "what sits in each unit, position by position; it counts as new from the load on, so fit fresh filters first",
         (
-            _c("unit*", "serial from units.csv"),
-            _c("position*", "code as the unit model names it"),
-            _c("item*", "code from items.csv"),
-            _c("lot*", "lot from lots.csv, in a row with quantity 0 where nothing of it is left"),
-            _c("part_serial", "the maker's number of a part that gets a label of its own"),
+            column("unit*", "serial from units.csv"),
+            column("position*", "code as the unit model names it"),
+            column("item*", "code from items.csv"),
+            column("lot*", "lot from lots.csv, in a row with quantity 0 where nothing of it is left"),
+            column("part_serial", "the maker's number of a part that gets a label of its own"),
         ),
     ),
     "labels.csv": (
         "labels that are there already (badges, makers' barcodes) and shall scan from now on",
         (
-            _c("text*", "what the scanner reads"),
-            _one_of("kind*", KINDS, ", ".join(KINDS)),
-            _c("record*", "a person's number or name, an area's name, an item's or bin's code; all else by serial"),
+            column("text*", "what the scanner reads"),
+            one_of("kind*", KINDS, ", ".join(KINDS)),
+            column("record*", "a person's number or name, an area's name, an item's or bin's code; all else by serial"),
         ),
     ),
 }
 """Every file with what it holds and its columns."""
-
-
-@dataclass(frozen=True)
-class Fault:
-    """One thing that is wrong, by file, row as the spreadsheet counts (the header is row 1) and field."""
-
-    file: str
-    row: int
-    field: str
-    words: str
-
-    def __str__(self) -> str:
-        place = [self.file, f"row {self.row}" if self.row else "", self.field]
-        return f"{', '.join(part for part in place if part)}: {self.words}."
-
-
-class IntakeFaults(Exception):
-    """The spreadsheets cannot be loaded; `faults` lists everything that is wrong in them."""
-
-    def __init__(self, faults: tuple[Fault, ...]) -> None:
-        head = f"{count(len(faults), 'fault')} in the spreadsheets. Nothing is loaded."
-        super().__init__("\n".join((head, *map(str, faults))))
-        self.faults = faults
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row, its fields read; an empty field that is not needed has its default, or None."""
-
-    file: str
-    number: int
-    values: Mapping[str, object] = field(default_factory=dict)
-
-    def text(self, name: str) -> str:
-        """Words, or ''."""
-        value = self.values.get(name)
-        return value if isinstance(value, str) else ""
-
-    def day(self, name: str) -> date | None:
-        """A date, or None."""
-        value = self.values.get(name)
-        return value if isinstance(value, date) else None
-
-    def whole(self, name: str) -> int | None:
-        """A whole number, or None."""
-        value = self.values.get(name)
-        return value if isinstance(value, int) else None
-
-    def figure(self, name: str) -> float:
-        """A number; 0 where there is none."""
-        value = self.values.get(name)
-        return float(value) if isinstance(value, (int, float)) else 0.0
-
-    def yes(self, name: str) -> bool:
-        """Yes or no."""
-        return self.values.get(name) is True
-
-    def roles(self) -> tuple[Role, ...]:
-        """The roles, in their order."""
-        value = self.values.get("roles")
-        return tuple(role for role in Role if isinstance(value, tuple) and role.value in value)
-
-    def has(self, name: str) -> bool:
-        """Whether the field could be read and is not empty."""
-        return self.values.get(name) not in (None, "", ())
-
-    def fault(self, name: str, words: str) -> Fault:
-        """A fault in one of its fields."""
-        return Fault(self.file, self.number, name, words)
-
-
-Sheets = Mapping[str, tuple[Row, ...]]
-"""The rows of each file; a file that is not there has none."""
 
 
 def read_sheets(files: Mapping[str, bytes]) -> tuple[Sheets, list[Fault]]:
@@ -327,16 +227,16 @@ def _values(
     file: str, number: int, columns: Mapping[str, Column], given: Mapping[str, str], faults: list[Fault]
 ) -> dict[str, object]:
     values: dict[str, object] = {}
-    for name, column in columns.items():
+    for name, one in columns.items():
         text = given.get(name, "").strip()
-        if not text and column.needed:
+        if not text and one.needed:
             faults.append(Fault(file, number, name, "it is empty"))
             continue
-        text = text or column.default
+        text = text or one.default
         if not text:
             continue
         try:
-            values[name] = _value(column, text)
+            values[name] = _value(one, text)
         except ValueError as failure:
             faults.append(Fault(file, number, name, str(failure)))
     return values
@@ -379,9 +279,9 @@ def described() -> str:
     ]
     for file, (words, columns) in FILES.items():
         lines += ["", f"{file}: {words}"]
-        for column in columns:
-            name = column.name + ("*" if column.needed else "")
-            told = column.words + (f" (else {column.default})" if column.default else "")
+        for one in columns:
+            name = one.name + ("*" if one.needed else "")
+            told = one.words + (f" (else {one.default})" if one.default else "")
             lines += _hung(f"  {name:<18}", told)
     return "\n".join(lines)
 

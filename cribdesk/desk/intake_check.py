@@ -11,13 +11,19 @@ from cribdesk.crib.records import ClearanceKind, Role
 from cribdesk.crib.scan import ForeignScan, read_scan
 from cribdesk.crib.words import date_words, joined
 from cribdesk.desk.house import House
-from cribdesk.desk.intake import Fault, IntakeFaults, Row, Sheets, read_sheets
+from cribdesk.desk.intake import read_sheets
+from cribdesk.desk.intake_air_check import air_faults
+from cribdesk.desk.intake_columns import Fault, IntakeFaults, Row, Sheets
 from cribdesk.desk.settings import BY_NAME
 
 SINGLE: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "settings.csv": (("name",),),
     "people.csv": (("number",),),
     "areas.csv": (("name",),),
+    "site_limits.csv": (("substance", "kind", "source"),),
+    "assessments.csv": (("finding",),),
+    "area_conditions.csv": (("area",),),
+    "test_evidence.csv": (("model",),),
     "suppliers.csv": (("name",),),
     "bins.csv": (("code",),),
     "items.csv": (("code",),),
@@ -271,6 +277,10 @@ def _labels(known: _Known) -> Iterator[Fault]:
             yield row.fault("record", f"{name} is not in {file}, column {' or '.join(columns)}")
 
 
+def _air(known: _Known) -> Iterator[Fault]:
+    return air_faults(known.sheets, known.house, known.today)
+
+
 _CHECKS: tuple[Callable[[_Known], Iterator[Fault]], ...] = (
-    _single, _settings, _people, _clearances, _items, _lots, _equipment, _units, _fitted, _labels,
+    _single, _settings, _people, _clearances, _items, _lots, _equipment, _units, _fitted, _labels, _air,
 )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from cribdesk.crib.records import (
     Area,
+    Assessment,
     Battery,
     Bin,
     ClearanceKind,
@@ -24,8 +25,9 @@ from cribdesk.crib.records import (
 from cribdesk.crib.refusal import NotAllowed
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrument
-from cribdesk.desk.intake import Fault, IntakeFaults, Row, Sheets
+from cribdesk.desk.intake_air import AIR_FILES, air_operation
 from cribdesk.desk.intake_check import person_rows
+from cribdesk.desk.intake_columns import Fault, IntakeFaults, Row, Sheets
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.office import SetSetting
 from cribdesk.desk.operation import Operation
@@ -70,6 +72,7 @@ class _Filling:
             ("settings.csv", self._setting),
             ("clearances.csv", self._clearance),
             ("areas.csv", self._area),
+            *((file, self._air) for file in AIR_FILES),
             ("suppliers.csv", self._supplier),
             ("bins.csv", self._bin),
             ("items.csv", self._item),
@@ -84,7 +87,7 @@ class _Filling:
                 enter(row)
                 yield row
 
-    def _do(self, row: Row, operation: type[Operation], **fields: Any) -> None:
+    def _do(self, row: Row, operation: type[Operation], /, **fields: Any) -> None:
         try:
             self.counter.do(operation(operation_id=self.token(), **fields), self.clerk_id)
         except NotAllowed as failure:
@@ -151,6 +154,13 @@ class _Filling:
             processes=row.text("processes"), dust_ug_m3=row.whole("dust_ug_m3"), note=row.text("note"),
         )  # fmt: skip
         self._keep(Area, row.text("name"))
+
+    def _air(self, row: Row) -> None:
+        """What is in the air of an area, and what is held against it."""
+        operation, fields = air_operation(self.counter.house, row, lambda kind, name: self._known(kind, name).id)
+        self._do(row, operation, **fields)
+        if row.file == "assessments.csv":
+            self._keep(Assessment, row.text("finding"))
 
     def _supplier(self, row: Row) -> None:
         self._do(row, AddSupplier, supplier=row.text("name"))

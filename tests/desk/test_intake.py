@@ -11,9 +11,15 @@ from cribdesk import chores
 from cribdesk.__main__ import main
 from cribdesk.crib.label import Kind, next_label
 from cribdesk.crib.records import (
+    Area,
+    AreaCondition,
+    AreaControl,
+    AreaProcess,
     Battery,
     BoundLabel,
     Clearance,
+    Control,
+    FactorEvidence,
     Fitted,
     HandOutLimit,
     Instrument,
@@ -21,13 +27,18 @@ from cribdesk.crib.records import (
     Part,
     Person,
     Role,
+    Sample,
+    SiteLimit,
     StockItem,
     Unit,
     Where,
 )
 from cribdesk.desk import typed
-from cribdesk.desk.intake import FILES, IntakeFaults
+from cribdesk.desk.assessments import assessments_of, has_finding
+from cribdesk.desk.intake import FILES
+from cribdesk.desk.intake_air import AIR_FILES
 from cribdesk.desk.intake_check import sheets_of
+from cribdesk.desk.intake_columns import IntakeFaults
 from cribdesk.desk.ports import Reader
 from cribdesk.store.check import check
 from cribdesk.store.connect import open_store
@@ -92,10 +103,33 @@ def look_at(reader: Reader) -> None:
     assert [one.cycles for one in reader.find(Battery)] == [40, 38, 0]
     meter = reader.get(Instrument, 1)
     assert (meter.uncertainty_lpm, meter.calibration_kg_m3) == (2.5, 1.225)
+    look_at_air(reader)
     bound = {one.text: (one.kind, one.record_id) for one in reader.find(BoundLabel)}
     ilse = people["Ilse Grönvall", "welder"]
     assert bound["0048811207"] == ("P", ilse.id)
     assert len(bound) == 6
+
+
+def look_at_air(reader: Reader) -> None:
+    """Findings with their unit and samples, what is there unassessed, the rest of the areas; a model's evidence."""
+    hull, tools = reader.find(Area)
+    steel, iron = assessments_of(reader, hull.id)
+    assert (steel.concentration_ng_m3, steel.short_ng_m3, steel.limit) == (
+        150_000, 600_000, "Own list 2024 (invented)",
+    )  # fmt: skip
+    assert (iron.measured_as, iron.concentration_ng_m3) == ("Fe", None)
+    samples = reader.find(Sample, assessment_id=iron.id)
+    assert [(one.value_ng_m3, one.series, one.detected) for one in samples] == [
+        (4_100_000, "A", True), (3_000_000, "B", True), (50_000, "A", False),
+    ]  # fmt: skip
+    (vapour,) = assessments_of(reader, tools.id)
+    assert (vapour.substance, has_finding(vapour)) == ("toluene", False)
+    assert [one.limit_ppb for one in reader.find(SiteLimit)] == [None, 20_000]
+    assert [one.plate_64ths for one in reader.find(AreaProcess)] == [None, 8]
+    (said,) = reader.find(AreaCondition)
+    assert (said.exposed_minutes, said.oxygen_deficient) == (540, False)
+    assert [one.control for one in reader.find(AreaControl)] == [Control.ENGINEERING]
+    assert [one.model for one in reader.find(FactorEvidence)] == ["WH1"]
 
 
 def look_at_units(reader: Reader) -> None:
@@ -187,6 +221,53 @@ def test_a_store_in_use_is_left_alone(tmp_path: Path) -> None:
         ("labels", f"{next_label(Kind.UNIT, 417)[0]},unit,HR-01", "row 8, text: it cannot be bound"),
         ("labels", "QQ-1,ship,HR-01", "row 8, kind: 'ship' is no kind. Take one of: unit, part"),
         ("labels", "QQ-1,unit,HR-99", "row 8, record: HR-99 is not in units.csv, column serial"),
+        ("site_limits", "manganese,,8 h,0,mg/m3,,List,2026-01-01", "row 4, value: zero is no finding"),
+        ("site_limits", "manganese,,8 h,1,ppm,,List,2026-01-01", "row 4, value: ppm is for gases and vapours"),
+        ("site_limits", "manganese,,8 h,1,mg,,List,2026-01-01", "row 4, unit: 'mg' is no unit. Take one of: mg/m3"),
+        ("site_limits", "manganese,,8 h,1,mg/m3,Fe,List,2026-01-01", "measured_as: a figure measured as Fe cannot be"),
+        ("site_limits", "xylene,gas,8 h,9,mg/m3,,List,2026-01-01", "unit: the molar mass of this gas is not known"),
+        ("site_limits", "manganese,,8 h,1,mg/m3,,OSHA,2026-01-01", "source: the limits of OSHA are here already"),
+        ("site_limits", "lead,,8 h,1,mg/m3,,List,2030-01-01", "from_on: 1 Jan 2030 is still to come"),
+        ("site_limits", "toluene,gas,8 h,9,ppm,,Own list 2024 (invented),2026-01-01", "stands in row 3 too"),
+        ("assessments", "F4,Keel,lead,,stated result,1,,mg/m3,,osha,2026-01-01,x,R,", "area: Keel is not in areas.csv"),
+        ("assessments", "F4,Hull bay,fog,,stated result,1,,mg/m3,,osha,2026-01-01,x,R,", "substance: fog is neither"),
+        ("assessments", "F4,Hull bay,lead,,stated result,1,,,,osha,2026-01-01,x,R,", "unit: say the unit"),
+        ("assessments", "F4,Hull bay,lead,,stated result,1,,ppm,,osha,2026-01-01,x,R,", "average: ppm is for gases"),
+        ("assessments", "F4,Hull bay,lead,,stated result,,0,mg/m3,,osha,2026-01-01,x,R,", "short_term: zero is no"),
+        ("assessments", "F4,Hull bay,lead,,stated result,-1,,mg/m3,,osha,2026-01-01,x,R,", "average: -1 lies outside"),
+        ("assessments", "F4,Hull bay,lead,,stated result,,,,,osha,2026-01-01,x,R,", "average: a stated result has one"),
+        ("assessments", "F4,Hull bay,lead,,not assessed,1,,mg/m3,,osha,2026-01-01,,,", "average: it is called not"),
+        ("assessments", "F4,Hull bay,lead,,objective data,1,,mg/m3,,osha,2026-01-01,,R,", "made_by: say whose"),
+        ("assessments", "F4,Hull bay,lead,,objective data,1,,mg/m3,,osha,2026-01-01,x,,", "document: say which"),
+        ("assessments", "F4,Hull bay,lead,,guess,1,,mg/m3,,osha,2026-01-01,x,R,", "basis: 'guess' is no basis"),
+        ("assessments", "F4,Hull bay,lead,,stated result,1,,mg/m3,,aca,2026-01-01,x,R,", "limit: there is none of aca"),
+        ("assessments", "F4,Hull bay,lead,,stated result,1,,mg/m3,Fe,osha,2026-01-01,x,R,", "measured_as: a figure"),
+        ("assessments", "F4,Hull bay,lead,,stated result,1,,mg/m3,,osha,2030-01-01,x,R,", "made_on: 1 Jan 2030"),
+        ("assessments", "F4,Hull bay,lead,,stated result,1,,mg/m3,,osha,2026-01-01,x,R,2025-01-01", "review_on: 1 Jan"),
+        ("assessments", "F1,Hull bay,lead,,stated result,1,,mg/m3,,osha,2026-01-01,x,R,", "F1 stands in row 2"),
+        ("assessments", "F4,Hull bay,Manganese compounds and fume,,samples,,,,,osha,2026-01-01,x,R,", "in row 2 too"),
+        ("samples", "F9,1,mg/m3,60,2026-02-10,,,", "row 5, finding: F9 is not in assessments.csv"),
+        ("samples", "F1,1,mg/m3,60,2026-02-10,,,", "row 5, finding: F1 rests on a stated result, not on samples"),
+        ("samples", "F2,1,mg/m3,,2026-02-10,,,", "row 5, minutes: it is empty"),
+        ("samples", "F2,1,mg/m3,0,2026-02-10,,,", "row 5, minutes: it lies above zero"),
+        ("samples", "F2,1,mg/m3,-3,2026-02-10,,,", "row 5, minutes: -3 lies outside 0 to 1440"),
+        ("samples", "F2,1,mg/m3,1441,2026-02-10,,,", "row 5, minutes: 1441 lies outside 0 to 1440"),
+        ("samples", "F2,1,mg/m3,971,2026-02-10,,A,", "row 5, minutes: with those before it makes 1441, over 24 h"),
+        ("samples", "F2,0,mg/m3,60,2026-02-10,no,,", "row 5, value: zero is no finding: enter what the method"),
+        ("samples", "F2,1,ppm,60,2026-02-10,,,", "row 5, value: ppm is for gases"),
+        ("samples", "F2,1,mg/m3,60,2030-02-10,,,", "row 5, taken_on: 10 Feb 2030 is still to come"),
+        ("area_conditions", "Keel,2026-01-01,,,,,,", "row 3, area: Keel is not in areas.csv"),
+        ("area_conditions", "Tool repair,2026-01-01,,,,,0,", "row 3, exposed_minutes: 0 lies outside 1 to 1440"),
+        ("area_conditions", "Tool repair,2030-01-01,,,,,,", "row 3, said_on: 1 Jan 2030 is still to come"),
+        ("processes", "Hull bay,LASER,,,", "row 4, process: not in the table of shades. Take one of: SMAW"),
+        ("processes", "Hull bay,SMAW,,,", "row 4, process: SMAW: the shade depends on the electrode size or current"),
+        ("processes", "Hull bay,GTAW,900,,", "row 4, process: GTAW: current 900 A is outside the shade table"),
+        ("controls", "Hull bay,prayer,x,2026-01-01", "row 3, control: 'prayer' is no control. Take one of: elim"),
+        ("controls", "Keel,engineering,x,2026-01-01", "row 3, area: Keel is not in areas.csv"),
+        ("controls", "Hull bay,engineering,x,2030-01-01", "row 3, from_on: 1 Jan 2030 is still to come"),
+        ("test_evidence", "WL1,1000,TR-1,2026-01-01", "row 3, model: WL1: a loose-fitting facepiece has the factor 25"),
+        ("test_evidence", "XX9,1000,TR-1,2026-01-01", "row 3, model: XX9 is no unit model here"),
+        ("test_evidence", "WH1,200,TR-1,2026-01-01", "row 3, factor: the maker's testing has to show 1000 or more"),
         ("settings", "zone,Mars/Base", "settings.csv, row 4, value: 'Mars/Base' is no time zone"),
         ("settings", "sample_until,2026-01-01", "settings.csv, row 4, name: sample_until is no setting of a site"),
     ],
@@ -257,9 +338,10 @@ def test_an_employers_proof_is_of_that_employers_people() -> None:
 def test_a_byte_order_mark_and_blank_rows_are_no_fault() -> None:
     """What spreadsheets add by themselves is read over; rows are counted as the spreadsheet counts them."""
     text = "\ufeffName ; Dust ug m3\r\n\r\nKeel;5\r\n;\r\nMast;x\r\n"
-    (fault,) = faults(example(areas=text))
+    files = {name: data for name, data in example(areas=text).items() if name not in AIR_FILES}
+    (fault,) = faults(files)
     assert fault == "areas.csv, row 5, dust_ug_m3: 'x' is no whole number."
-    sheets = sheets_of(example(areas=text.replace("x", "7")), house(), TODAY)
+    sheets = sheets_of(files | {"areas.csv": text.replace("x", "7").encode()}, house(), TODAY)
     assert [(row.text("name"), row.whole("dust_ug_m3")) for row in sheets["areas.csv"]] == [("Keel", 5), ("Mast", 7)]
 
 
