@@ -5,10 +5,14 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from cribdesk.crib.concentration import Amount
 from cribdesk.crib.records import Assessment, AssessmentBasis, Sample
 from cribdesk.desk.air_figures import STATED, figures_of, sample_amount
+from cribdesk.desk.protection import finding as weighed_finding
+from tests.desk.shop import house
 
 DAY = date(2026, 3, 4)
 
@@ -82,3 +86,27 @@ def test_without_a_figure_there_is_none() -> None:
     assert (found.shift, found.short, found.averages) == (None, None, ())
     with pytest.raises(AssertionError):
         sample_amount(Sample(assessment_id=1, minutes=5, taken_on=DAY))
+
+
+taken = st.builds(
+    ppm,
+    st.floats(0.5, 200),
+    st.integers(1, 120),
+    st.sampled_from(["", "A", "B"]),
+    st.sampled_from([DAY, date(2026, 3, 5)]),
+    st.booleans(),
+)
+stated = st.none() | st.integers(1, 200_000)
+
+
+@given(st.lists(taken, max_size=8), stated, stated, st.none() | st.floats(0.5, 16))
+def test_what_is_shown_is_what_decides(
+    samples: list[Sample], average: int | None, short: int | None, exposed: float | None
+) -> None:
+    """The figures of the page are those that an issue is weighed by, whatever is stated and sampled."""
+    made = finding(concentration_ppb=average, short_ppb=short)
+    shown = figures_of(made, samples, exposed)
+    weighed = weighed_finding(made, samples, (), house(), DAY, exposed)
+    for here, there in ((shown.shift, weighed.average), (shown.short, weighed.short)):
+        assert (here is None) == (there is None)
+        assert here is None or here.figure == pytest.approx(there, abs=0.0006)
