@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -19,6 +20,38 @@ histories = st.lists(
     ),
     min_size=1, max_size=6,
 )  # fmt: skip
+
+
+VALVE_SEATS = """
+    761 | 759 | 98 667 | 326 653 653 667 | 665 | 84 667 | 87 663 | 646 653 | 92 653 | 651 | 258 328 377 621 650
+    61 539 648 | 254 276 298 640 644 | 76 538 642 | 635 641 | 349 404 561 649 | 631 | 596 | 120 479 614
+    323 449 582 | 139 139 589 | 593 | 573 589 | 165 408 604 606 | 249 594 | 344 497 613 | 265 586 595
+    166 206 348 389 | 601 | 410 581 601 | 611 | 608 | 587 | 367 603 | 202 563 570 585 | 587 | 578 | 578 | 586 | 585
+    582
+"""
+"""Valve seats of 41 diesel engines (Nelson 1995, Technometrics 37, 147-157; the data as SAS/QC prints them for its
+RELIABILITY procedure): days of each replacement, then the day the engine's history ends."""
+
+
+def test_valve_seats_of_41_engines() -> None:
+    """Nelson 1995, valve seats (data published): 48 replacements; the first figures of SAS/QC's table (from memory).
+
+    Later ones by exact fractions: until day 389 all 41 are at risk, on day 653 nine are, and one has two replaced.
+    """
+    engines = []
+    for line in VALVE_SEATS.strip().replace("\n", "|").split("|"):
+        *replaced, end = (int(day) for day in line.split())
+        engines.append((replaced, end))
+    assert (len(engines), sum(len(replaced) for replaced, _ in engines)) == (41, 48)
+    found = {age: (value, error) for age, value, error in mean_cumulative(engines)}
+    for age, value, error in ((61, 0.024, 0.024), (76, 0.049, 0.034), (84, 0.073, 0.041)):
+        assert found[age] == pytest.approx((value, error), abs=6e-4)
+    until_389 = [day for replaced, _ in engines for day in replaced if day < 389]
+    assert found[377][0] == pytest.approx(len(until_389) / 41)
+    assert found[653][0] - found[646][0] == pytest.approx(2 / 9)
+    exact = sum(Fraction(1, sum(end >= day for _, end in engines)) for replaced, _ in engines for day in replaced)
+    assert found[653][0] == pytest.approx(float(exact), abs=1e-12)
+    assert list(found)[-1] == 653
 
 
 def test_robust_error_is_not_the_independent_one() -> None:
