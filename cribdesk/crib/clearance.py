@@ -162,7 +162,7 @@ FIT_FACTORS = {"half_mask": 100, "full_facepiece": 500}
 """The fit factor an instrument has to find, by facepiece: 29 CFR 1910.134(f)(7)."""
 
 QUALITATIVE_FACTOR = 10
-"""What a qualitative test supports at most: it shows a fit factor of 100, with tenfold safety (1910.134(f)(6))."""
+"""What a qualitative test supports at most: it shows a fit factor of 100, tenfold safety off it (1910.134(f)(6))."""
 
 
 def fit_trouble(model: UnitModel, method: str, fit_factor: int | None) -> str:

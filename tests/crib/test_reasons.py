@@ -14,11 +14,25 @@ from hypothesis import strategies as st
 
 from cribdesk.crib.clearance import ClearanceState
 from cribdesk.crib.reasons import Facts, Held, at_hand, cautions, reasons, stops, takes_back_own
-from cribdesk.crib.records import Area, BatteryPlace, ClearanceKind, Custody, Person, Where
+from cribdesk.crib.records import Area, BatteryPlace, ClearanceKind, Custody, Person, SealLook, Where
 from cribdesk.crib.refusal import WORST_FIRST, Level, Reason
 from cribdesk.crib.run_time import CAUTION_FROM, RunOutlook
-from tests.crib.given import NOW, TODAY, back, clearances, facts, hold, passed, standing, unit, with_part
-from tests.procedure.house import text_of
+from tests.crib.given import (
+    NOW,
+    TODAY,
+    agent,
+    asked,
+    back,
+    clearances,
+    facts,
+    hold,
+    passed,
+    protection,
+    standing,
+    unit,
+    with_part,
+)
+from tests.procedure.house import models, text_of
 
 STOP, CAUTION, FINE = Level.STOP, Level.CAUTION, Level.FINE
 OUT = Custody(id=6, unit_id=7, person_id=3, issued_at=NOW - timedelta(hours=1), issued_by=1)
@@ -41,6 +55,12 @@ VOLUNTARY = Area(id=2, label="A000007B", name="Store", required=False)
 PERSON = facts().person
 assert PERSON is not None
 assert BATTERY is not None
+
+ASSIGNED = replace(back(NOW - timedelta(hours=12)), assigned=True)
+TASTED = tuple(
+    replace(one, method="qualitative: saccharin aerosol") if one.kind is ClearanceKind.FIT_TEST else one
+    for one in clearances()
+)
 
 CASES: dict[str, tuple[Facts, Level, str, str]] = {
     "everything well": (facts(), FINE, "ready", "Ready"),
@@ -207,6 +227,51 @@ CASES: dict[str, tuple[Facts, Level, str, str]] = {
     ),
     # program_duties.csv d26: 29 CFR 1910.134(g)(1)(i)
     "hair at the seal": (facts("FF1", hair_at=NOW), STOP, "facial-hair", "Facial hair at the seal, seen 06:12"),
+    # the look at the face: 29 CFR 1910.134(g)(1)(i)-(ii)
+    "seal not looked at": (facts("FF1", seal=None), STOP, "seal-look", "Seal not looked at yet"),
+    "seal looked at": (facts("FF1"), FINE, "seal-look", "Nothing under the seal"),
+    "carried to its wearer": (
+        facts("FF1", replace(standing("FF1"), last_custody=ASSIGNED), seal=None, assigned=True),
+        CAUTION,
+        "seal-look",
+        "Seal not looked at here: the wearer does",
+    ),
+    "eyeglasses": (
+        facts("FF1", seal=SealLook(person_id=2, under_seal=True, at=NOW, by_id=1)),
+        STOP,
+        "under-seal",
+        "Something lies under the seal, seen 06:12",
+    ),
+    # work limits: 29 CFR 1910.134(e)(6)(i)(A)
+    "loose-fitting only": (
+        facts("FF1", work_limits=("loose-fitting only",)), STOP, "work-limit", "Work limit: loose-fitting only"
+    ),
+    "hours left": (
+        facts(work_limits=("hours at most 8",)), FINE, "work-limit", "Work limit: 8 h a day at most"
+    ),
+    "hours used up": (
+        facts(work_limits=("hours at most 8",), worn_today_hours=1.5),
+        STOP,
+        "work-limit",
+        "Work limit: 8 h a day at most",
+    ),
+    "warmth": (
+        facts(work_limits=("not above 30 C",)), CAUTION, "work-limit", "Work limit: not where it is above 30 °C"
+    ),
+    "code from elsewhere": (
+        facts(work_limits=("no ladders",)), STOP, "work-limit", "Work limit not understood: no ladders"
+    ),
+    "lasts": (facts(run_time=RunOutlook("high", 9.0, 0.02)), FINE, "lasts", "Should last until 14:12"),
+    # (f)(6), (f)(7), seen quoted: taste and smell show a fit factor of 100, and tenfold safety leaves 10
+    "by taste only": (
+        replace(
+            facts("FF1", clearances=TASTED, protection=protection("FF1", asked(agent(12.0)))),
+            model=replace(models()["FF1"], powered=False),
+        ),
+        STOP,
+        "fit-test",
+        "Fit tested qualitatively: good for factor 10, 12 needed",
+    ),
     # d04: 29 CFR 1910.134(c)(2)(i)
     "no information sheet": (facts(area=VOLUNTARY), STOP, "information-sheet", "Information sheet: not given"),
     "information sheet": (
@@ -255,8 +320,9 @@ def test_a_short_pack_is_a_caution_and_never_a_stop(chance: float, said: bool) -
 
 
 def test_every_rule_is_reached() -> None:
-    """Every code the module can say is said in some case above."""
-    literal = set(re.findall(r'Reason\(\s*Level\.[A-Z]+,\s*"([a-z-]+)"', text_of("..", "cribdesk/crib/reasons.py")))
+    """Every code that these modules can say is said in some case above."""
+    source = "".join(text_of("..", f"cribdesk/crib/{one}.py") for one in ("reasons", "wearer", "work_limit", "lasting"))
+    literal = set(re.findall(r'Reason\(\s*Level\.[A-Z]+,\s*"([a-z-]+)"', source))
     assert len(literal) >= 14
     said = {one.code for given_facts, *_ in CASES.values() for one in reasons(given_facts, NOW)}
     assert literal - said == set()
