@@ -43,7 +43,8 @@ COLUMNS = (
     ("own_checks", "how many own checks the wearer of an assigned unit made"),
     ("own_checks_not_good", "how many of them were not good"),
     ("cautions", "cautions accepted at the hand-over, one after the other"),
-    ("accepted", "by whom, and with what reason where one was given"),
+    ("accepted", "who took them at the counter"),
+    ("accepted_by_name", "by whom and with what reason, where a caution asked for that"),
     ("issued_by", "who handed it over"),
     ("acknowledged", "badge, signed slip or carrier"),
     ("received_by", "who took it back"),
@@ -75,7 +76,8 @@ class RegisterCheck:
 class RegisterRow:
     """One unit in one pair of hands. Moments are aware and local; `full` and `check` are the inspections behind it.
 
-    `cautions` and `accepted` go in the same order as they were said; names are those of people, '' where nobody did it.
+    `accepted` is who took the cautions, `by_name` who took those that ask for a name, each with the reason. Names are
+    those of people, '' where nobody did it.
     """
 
     custody: int
@@ -103,6 +105,7 @@ class RegisterRow:
     own_checks_bad: int
     cautions: tuple[str, ...]
     accepted: str
+    by_name: str
     issued_by: str
     acknowledged: str
     received_by: str
@@ -123,7 +126,7 @@ class RegisterRow:
             self.unit, self.model, self.serial, self.size, self.battery,
             self.area, self.area_name, _yes(self.required),
             *_check(self.full), *_check(self.check), self.meter_note,
-            self.own_checks, self.own_checks_bad, "; ".join(self.cautions), self.accepted,
+            self.own_checks, self.own_checks_bad, "; ".join(self.cautions), self.accepted, self.by_name,
             self.issued_by, self.acknowledged, self.received_by,
             "" if self.worn_hours is None else round(self.worn_hours, 2), self.alarms,
         )  # fmt: skip

@@ -321,7 +321,8 @@ def _row(known: _Known, behind: _Behind, one: Custody) -> RegisterRow:
         own_checks=len(own),
         own_checks_bad=sum(not (each.flow_good and each.alarm_good and not each.note) for each in own),
         cautions=tuple(line for line in one.cautions.splitlines() if line),
-        accepted=_accepted(known, behind, one),
+        accepted=name_of(known.people.get(one.issued_by)) if one.cautions else "",
+        by_name=_by_name(known, behind, one),
         issued_by=name_of(known.people.get(one.issued_by)),
         acknowledged=one.acknowledged,
         received_by=name_of(known.people.get(one.received_by)) if one.received_by else "",
@@ -330,12 +331,10 @@ def _row(known: _Known, behind: _Behind, one: Custody) -> RegisterRow:
     )
 
 
-def _accepted(known: _Known, behind: _Behind, one: Custody) -> str:
-    """Who took the cautions: by name and reason where that was asked, else who handed it over."""
-    if not one.cautions:
-        return ""
-    named = [f"{name_of(known.people.get(each.by_id))}: {each.why}" for each in behind.accepted.get(one.id, ())]
-    return "; ".join(dict.fromkeys(named)) or name_of(known.people.get(one.issued_by))
+def _by_name(known: _Known, behind: _Behind, one: Custody) -> str:
+    """Who took a caution that asks for a name, and the reason given; one reason for several stands once."""
+    named = (f"{name_of(known.people.get(each.by_id))}: {each.why}" for each in behind.accepted.get(one.id, ()))
+    return "; ".join(dict.fromkeys(named))
 
 
 def _check(known: _Known, behind: _Behind, seen: _Seen | None) -> RegisterCheck | None:

@@ -200,12 +200,12 @@ def _check(one: RegisterCheck) -> str:
 def _ends(row: RegisterRow) -> tuple[Line, ...]:
     on = f"a {row.acknowledged}" if row.acknowledged == "signed slip" else row.acknowledged
     given = _listed(f"Given by {row.issued_by} on {on}", row.slip)
-    by = "" if row.accepted == row.issued_by else f" by {row.accepted}"
-    cautions = f"Accepted{by}: {'; '.join(row.cautions)}" if row.cautions else ""
+    cautions = f"Accepted: {'; '.join(row.cautions)}" if row.cautions else ""
+    named = f"By name: {row.by_name}" if row.by_name else ""
     taken = f"taken back by {row.received_by}" if row.received_by else ""
     worn = f"worn {hours(row.worn_hours)}" if row.worn_hours is not None else ""
     alarms = f"alarms: {row.alarms}" if row.alarms else ""
-    return (given, False), (cautions, False), (capital(_listed(taken, worn, alarms)), bool(alarms))
+    return (given, False), (cautions, False), (named, True), (capital(_listed(taken, worn, alarms)), bool(alarms))
 
 
 def _listed(*parts: str) -> str:

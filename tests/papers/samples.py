@@ -597,6 +597,7 @@ register_row = RegisterRow(
     own_checks_bad=0,
     cautions=("Outer cover lens is due", "Pre-filter is due"),
     accepted="Rhea Castel",
+    by_name="Hana Lindqvist: looked at today",
     issued_by="Rhea Castel",
     acknowledged="signed slip",
     received_by="Otto Brandl",
@@ -627,7 +628,7 @@ register_novel = replace(
     rows=(
         replace(
             register_row, wearer=LONG_NAME, trade=NOVEL_LINE, employer=LONG_WORD, serial=LONG_WORD, area_name=LONG_NAME,
-            cautions=(NOVEL_LINE,) * 6, accepted=f"{LONG_NAME}: {NOVEL_LINE}", alarms=NOVEL_LINE, full=None,
+            cautions=(NOVEL_LINE,) * 6, by_name=f"{LONG_NAME}: {NOVEL_LINE}", alarms=NOVEL_LINE, full=None,
         ),
     ) * 4,
 )  # fmt: skip

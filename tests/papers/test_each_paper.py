@@ -385,7 +385,8 @@ def test_the_register_says_who_wore_what_where_when_with_which_checks() -> None:
         "1 hand-over, 1 wearer, 1 unit", "2026-11-25 06:03", "due 14:30", "back 14:02", row.wearer, row.badge, row.unit,
         row.battery, "Plate shop, bay 3", "respirator required", "Full: bench, pass, 2026-11-24 18:03, Otto Brandl",
         "184 L/min by M000002", "Then: hand-over, pass", "ball above the mark by M000003", "Given by Rhea Castel",
-        "Accepted: Outer cover lens is due; Pre-filter is due", "worn 6.2", "alarms: low battery",
+        "Accepted: Outer cover lens is due; Pre-filter is due", "By name: Hana Lindqvist: looked",
+        "worn 6.2", "alarms: low battery",
         "29 CFR 1910.134(m)(4)", "1910.134(m)(2)", "1910.1020(d)", "It holds no medical detail.",
         "worn_hours: hours worn",
     ):  # fmt: skip
