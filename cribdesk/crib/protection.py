@@ -202,15 +202,16 @@ class Respirator:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """Under which rules, on which day, and for how long: `worn_hours` are planned, `effective` is the factor left then.
+    """Under which rules, on which day, and for how long: `worn_hours` of `exposed_hours` until it is due, a day.
 
-    `effective` is None where it is worn all the time that it is exposed, or where nobody said how long that is.
-    `shelf` are the other models of the crib, to name what would be enough.
+    `effective` is the factor that is left then; None where it is worn all the time that it is exposed, or where nobody
+    said how long that is. `shelf` are the other models of the crib, to name what would be enough.
     """
 
     rules: RuleSet
     today: date
     worn_hours: float | None = None
+    exposed_hours: float | None = None
     effective: float | None = None
     shelf: tuple[Respirator, ...] = ()
 
@@ -420,9 +421,9 @@ def _particles(area: AreaProtection, respirator: Respirator, with_: Weighing) ->
         sound = respirator.sound and all(_verified(one, respirator.factor) for one in told)
         yield _enough(worst, required, respirator, area, with_, sound)
     if not found and with_.effective is not None and with_.effective < required:
-        assert area.exposed_hours is not None
+        assert with_.exposed_hours is not None
         assert with_.worn_hours is not None
-        times = f"Worn {hours(with_.worn_hours)} of {hours(area.exposed_hours)}"
+        times = f"Worn {hours(with_.worn_hours)} of {hours(with_.exposed_hours)}"
         words = f"{times} it protects like {plain(with_.effective, 3)}, {plain(required, 3)} needed"
         detail = "Protection counts only while it is worn. Plan the work so that it is worn all the time there."
         yield rules.reason(Level.CAUTION, "worn-part", words, detail)
@@ -487,8 +488,8 @@ def _verified(one: AgentFinding, factor: float) -> bool:
 
 def _beside(one: AgentFinding, respirator: Respirator, area: AreaProtection, with_: Weighing) -> str:
     parts = []
-    if with_.effective is not None and with_.worn_hours is not None and area.exposed_hours is not None:
-        times = f"worn {hours(with_.worn_hours)} of {hours(area.exposed_hours)}"
+    if with_.effective is not None and with_.worn_hours is not None and with_.exposed_hours is not None:
+        times = f"worn {hours(with_.worn_hours)} of {hours(with_.exposed_hours)}"
         parts.append(f"{times} it protects like {plain(with_.effective, 3)}")
     if respirator.evidence:
         parts.append(f"factor by the maker's evidence, {respirator.evidence}")

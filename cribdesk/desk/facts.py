@@ -109,6 +109,7 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         due_at = assigned_until(house, standing, person, seen, moment)
     area = records.get(Area, ids.area_id) if ids.area_id else None
     planned = planned_hours(house, moment, due_at)
+    spans = planned, hours_until(moment, due_at)
     limits = work_limits(records, person) if person else ()
     return Facts(
         unit=unit,
@@ -139,14 +140,17 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         seal=seal_seen(records, person, moment) if person and standing.model.tight_fitting else None,
         work_limits=limits,
         worn_today_hours=worn_today(records, house, person, moment) if person and limits else 0.0,
-        protection=protection_facts(records, house, standing.model, area, planned, moment) if area else None,
+        protection=protection_facts(records, house, standing.model, area, spans, moment) if area else None,
     )
 
 
 def protection_facts(
-    records: Records, house: House, model: UnitModel, area: Area, planned: float, moment: datetime
+    records: Records, house: House, model: UnitModel, area: Area, planned: tuple[float, float], moment: datetime
 ) -> Protection:
-    """The unit's model as protection, and what the area asks of it; at most seven queries."""
+    """The unit's model as protection, and what the area asks of it; at most seven queries.
+
+    `planned` are the hours to be worn until it is due, and those by the clock.
+    """
     asked = area_protection(records, house, area, moment)
     on_shelf = shelf(records, house)
     respirator = next(one for one in on_shelf if one.model == model.code)

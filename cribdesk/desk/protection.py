@@ -356,17 +356,21 @@ def weighing(
     respirator: Respirator | None,
     area: AreaProtection | None,
     today: date,
-    worn_hours: float | None = None,
+    planned: tuple[float, float] | None = None,
     on_shelf: Sequence[Respirator] = (),
 ) -> Weighing:
-    """Under what a unit is weighed: with the factor that is left where it is worn for a part of the exposed hours."""
-    factor = respirator.factor if respirator else None
+    """Under what a unit is weighed: with the factor that is left where it is worn for a part of the exposed hours.
+
+    `planned` are the hours to be worn until it is due, and those by the clock until then: whoever comes late is
+    exposed for the rest of the shift only. Of several days each is taken by itself.
+    """
     exposed = area.exposed_hours if area else None
-    effective = None
-    if factor is not None and exposed and worn_hours is not None and worn_hours < exposed:
-        effective = effective_factor(factor, worn_hours, exposed)
     good = tuple(one for one in on_shelf if one.breathes)
-    return Weighing(house.rules, today, worn_hours, effective, good)
+    if planned is None or not exposed or respirator is None or respirator.factor is None:
+        return Weighing(house.rules, today, shelf=good)
+    worn, exposed = min(planned[0], house.hours_a_day), min(exposed, planned[1])
+    effective = effective_factor(respirator.factor, worn, exposed) if worn < exposed else None
+    return Weighing(house.rules, today, worn, exposed, effective, good)
 
 
 def enough_there(records: Records, house: House, area: Area, moment: datetime) -> tuple[Enough, ...]:

@@ -166,7 +166,7 @@ CASES: dict[str, Case] = {
         "worn-part",
         CAUTION,
         "Worn 7\u00a0h of 8\u00a0h it protects like 6.25, 8 needed",
-        with_={"effective": 6.25},
+        with_={"effective": 6.25, "exposed_hours": 8.0},
     ),
     "gas over its limit": Case(
         asked(agent(), gas(ratio=1.2)), "gas-over", STOP, "Carbon monoxide over its limit: 60 of 50\u00a0ppm"

@@ -241,8 +241,8 @@ def test_less_worn_never_helps(area: AreaProtection, one: float, other: float) -
     low, high = sorted((one, other))
     if area.exposed_hours is None:
         area = replace(area, exposed_hours=8.0)
-    more = weigh(Case(area, "", FINE, "", with_={"effective": high}))
-    less = weigh(Case(area, "", FINE, "", with_={"effective": low}))
+    more = weigh(Case(area, "", FINE, "", with_={"effective": high, "exposed_hours": 8.0}))
+    less = weigh(Case(area, "", FINE, "", with_={"effective": low, "exposed_hours": 8.0}))
     assert worst(less) >= worst(more)
 
 

@@ -217,8 +217,21 @@ def test_protection_counts_only_while_worn(worn: float, left: float) -> None:
     """worked_examples.md wear1 to wear3: factor 25 worn 7 of 8 h protects like 6.25 (29 CFR 1926.62(c)(3))."""
     respirator = respirator_of(house().models["WL1"], house().rules)
     area = AreaProtection("x", True, exposed_hours=8.0)
-    with_ = weighing(house(), respirator, area, TODAY, worn)
+    own = replace(house(), settings={**house().settings, "hours_a_day": "8"})
+    with_ = weighing(own, respirator, area, TODAY, (worn, 8.5))
     assert with_.effective == (None if worn == 8 else pytest.approx(left))
+
+
+def test_whoever_comes_late_is_exposed_for_the_rest_only() -> None:
+    """Three hours to the end of the shift, all of them worn: nothing is left out. Of several days each by itself."""
+    respirator = respirator_of(house().models["WL1"], house().rules)
+    area = AreaProtection("x", True, exposed_hours=7.0)
+    assert weighing(house(), respirator, area, TODAY, (3.0, 3.0)).effective is None
+    assert weighing(house(), respirator, area, TODAY, (14.0, 32.0)).effective is None
+    longer = replace(area, exposed_hours=8.0)
+    late = weighing(house(), respirator, longer, TODAY, (14.0, 32.0))
+    assert (late.worn_hours, late.exposed_hours, late.effective) == (7.0, 8.0, pytest.approx(6.25))
+    assert weighing(house(), respirator, replace(area, exposed_hours=None), TODAY, (3.0, 3.0)).effective is None
 
 
 def rows(*processes: AreaProcess) -> AreaRows:
