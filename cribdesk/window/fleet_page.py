@@ -23,10 +23,11 @@ from cribdesk.window.doors import Doors
 from cribdesk.window.fleet_plots import money, plots, rate_words, repairs_plot, tables
 from cribdesk.window.layout import Boxes, Panel, Scroll, Size, empty
 from cribdesk.window.layout import Row as Line
-from cribdesk.window.lists import Picker, fixed
+from cribdesk.window.lists import Picker, button_line, fixed
 from cribdesk.window.look import current
 from cribdesk.window.rows import Head
 from cribdesk.window.survival import survival_plot
+from cribdesk.window.wearer_card import card_button
 from cribdesk.window.whole_table import WholeTable
 
 UNITS = (
@@ -174,6 +175,9 @@ class FleetPage(Panel):
     def _show_model(self, model: FleetModel) -> None:
         add = self._of_model.addWidget
         add(Head(capital(model.name), count(model.units, "unit")))
+        known = self._doors.house.models.get(model.code)
+        if known is not None and known.card is not None:
+            self._of_model.addLayout(button_line((card_button(self._doors, known, "row"),)))
         add(Words(rate_words(model), wrap=True))
         data = repairs_plot(model)
         if data is not None:

@@ -26,6 +26,7 @@ from cribdesk.window.look import current
 from cribdesk.window.rows import Fact, Head, Upright
 from cribdesk.window.run_time import lay_run_time
 from cribdesk.window.survival import Survival
+from cribdesk.window.wearer_card import card_button
 
 NO_RUNS = "Too few runs were driven flat to tell packs from filters yet."
 SIDE = 480
@@ -162,10 +163,7 @@ class UnitPage(Panel):
             self._facts.addLayout(button_line((scrap, more)))
             self._facts.addSpacing(12)
         if card.model.card is not None:
-            see = fixed(ActionButton("Wearer's card", "quiet", size="bar"))
-            see.setAccessibleName(f"See and print the wearer's card of the {card.model.short_name}")
-            see.clicked.connect(self._see_card)
-            self._facts.addLayout(button_line((see,)))
+            self._facts.addLayout(button_line((card_button(self._doors, card.model),)))
             self._facts.addSpacing(12)
         self.history.show_rows(card.timeline, card.before, card.label, card.entries)
         self._account(card)
@@ -224,10 +222,6 @@ class UnitPage(Panel):
         ready = card.condition.state.value == "ready"
         first = ("Issue", "F5", "go", "issue") if ready else ("To the counter", "F5", "go", "issue")
         return (first, ("Change a part", "F7", "plain", "change"), hold)
-
-    def _see_card(self) -> None:
-        if self._card is not None:
-            self._doors.preview_paper.emit("wearer_card", self._card.model.code)
 
     def _doer(self, command: str) -> Callable[[], None]:
         return lambda: self._do(command)
