@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from cribdesk.desk import demands, run_times
-from cribdesk.desk.fleet_picture import Told
-from cribdesk.desk.forecasts import Step, catch_up
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Clock, Store
 from cribdesk.window.background import Background, Fault, Progress
 from cribdesk.window.main import MainWindow
+
+if TYPE_CHECKING:
+    from cribdesk.desk.forecasts import Step
 
 TOUCHES = frozenset({"area", "battery_run", "custody", "fitted", "order_rule", "site_setting", "stock_item", "unit"})
 """Tables whose change may change a forecast."""
@@ -71,6 +71,9 @@ class Forecasting:
             self._under_way.cancel()
 
     def _steps(self) -> Iterator[Step]:
+        from cribdesk.desk import demands, run_times
+        from cribdesk.desk.forecasts import catch_up
+
         yield from catch_up(self._store, self._house(), self._clock())
         yield from run_times.catch_up(self._store, self._house(), self._clock())
         yield from demands.catch_up(self._store, self._house(), self._clock())
@@ -117,6 +120,8 @@ class LongReading:
         found: list[object] = []
 
         def each() -> Iterator[Step]:
+            from cribdesk.desk.fleet_picture import Told
+
             for step in steps():
                 if isinstance(step, Told):
                     found.append(step.data)

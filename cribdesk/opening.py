@@ -105,13 +105,14 @@ def _rule_sets(faults: list[str]) -> dict[str, RuleSet]:
     """Every rule set by its code, each after the one that it builds upon; one with a fault is left out, and said."""
     factors = (resources.data("resources") / "tables" / "assigned_protection_factors.csv").read_text("utf-8")
     waiting = dict(_texts("rules", faults))
+    bases = {name: base_of(text) for name, text in waiting.items()}
     found: dict[str, RuleSet] = {}
     while waiting:
-        ready = [name for name, text in waiting.items() if base_of(text) in ("", *found)]
+        ready = [name for name in waiting if bases[name] in ("", *found)]
         for name in ready:
             text = waiting.pop(name)
             try:
-                made = read_rules(text, found.get(base_of(text)), name, factors)
+                made = read_rules(text, found.get(bases[name]), name, factors)
             except RuleFaults as broken:
                 faults += map(str, broken.faults)
                 continue

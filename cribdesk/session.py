@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from cribdesk.app import App, apply_volume, bars_of, since_words
+from cribdesk.app import App, bars_of, since_words
 from cribdesk.crib.records import Person, Role
-from cribdesk.desk.entry_forms import FIRST
-from cribdesk.desk.forecasts import warm_up
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Printer
 from cribdesk.desk.slate import Clerk, Line
+from cribdesk.entering import apply_volume
 from cribdesk.opening import OpenDesk, keep_copy, load_house, now, open_desk, private_sample, remove_sample
 from cribdesk.station import Station
 from cribdesk.window.background import Background, Fault, Progress
@@ -78,8 +77,12 @@ class Session:
             self.note(since_words(result.sample_until, result.house))
         self.background.run(lambda: _first_clerk(result), self._begin)
         self.checker.run(result.store.quick_check, self._checked)
-        if self.forecasts:  # the heavy libraries are loaded on a thread that keeps nobody waiting
-            self.checker.run(warm_up, self._warm)
+
+    def _load_rest(self) -> None:
+        """What the first picture does without is loaded on a thread that keeps nobody waiting, before it is wanted."""
+        self.checker.run(_load_desk, _nothing)
+        if self.forecasts:
+            self.checker.run(_load_heavy, self._warm)
 
     def _warm(self, result: Fault | None) -> None:
         if self.app is not None and not isinstance(result, Fault):
@@ -93,10 +96,13 @@ class Session:
 
     def _begin(self, result: tuple[Clerk | None, bool] | Fault) -> None:
         assert self.app is not None
+        self._load_rest()
         clerk, empty = (None, False) if isinstance(result, Fault) else result
         if empty:
             self.window.open_place("people")
             self.app.begin(None, "An empty store: enter who looks after it")
+            from cribdesk.desk.entry_forms import FIRST
+
             self.app.want_entry(FIRST)
             return
         self.app.begin(clerk)
@@ -192,6 +198,19 @@ def _first_clerk(desk: OpenDesk) -> tuple[Clerk | None, bool]:
     technicians = [one for one in people if one.has(Role.ATTENDANT) and one.has(Role.TECHNICIAN)]
     chosen = next(iter(technicians or [one for one in people if one.has(Role.ATTENDANT)]), None)
     return (Clerk(chosen.id, chosen.label, chosen.name, chosen.roles) if chosen else None), not people
+
+
+def _load_desk() -> None:
+    """Forms, places and papers."""
+    import cribdesk.desk.entry_forms
+    import cribdesk.desk.printing
+    import cribdesk.desk.questions  # noqa: F401
+
+
+def _load_heavy() -> None:
+    from cribdesk.desk.forecasts import warm_up
+
+    warm_up()
 
 
 def _nothing(_: object) -> None:

@@ -20,9 +20,13 @@ BESIDE = {
     "resources": set(),
     "station": set(),
     "opening": {"store", "desk", "procedure", "crib", "resources"},
-    "app": {*ROOMS, "resources", "opening", "station", "forecasting"},
+    "app": {*ROOMS, "resources", "opening", "station", "forecasting", "wiring", "papering", "entering"},
+    # App in parts: what all of it shares, the papers, the office's forms. Each knows the rooms it wires and no more.
+    "wiring": {"store", "window", "desk", "crib", "opening", "station", "forecasting"},
+    "papering": {"papers", "window", "desk", "crib", "wiring", "forecasting"},
+    "entering": {"window", "desk", "crib", "wiring", "papering", "station"},
     "forecasting": {"desk", "window"},  # a timer for the desk's work that has to show its progress
-    "session": {"app", "opening", "station", "window", "desk", "crib"},
+    "session": {"app", "entering", "opening", "station", "window", "desk", "crib"},
     "chores": {"store", "desk", "crib", "opening"},
     "walkthrough": {"app", "opening", "session", "station", "window", "desk", "crib", "procedure"},
     "__main__": {"session", "chores", "opening", "walkthrough", "window", "crib"},

@@ -7,12 +7,14 @@ import re
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 Path = tuple[str | int, ...]
 
 _HEADER = re.compile(r"^\s*(\[\[?)\s*([^\[\]]+?)\s*\]\]?\s*(#.*)?$")
 _KEY = re.compile(r"""^\s*([A-Za-z0-9_-]+|"[^"]*"|'[^']*')\s*=\s*(.*)$""")
 _QUOTED = re.compile(r"""\"(?:\\.|[^"\\])*\"|'[^']*'|\#.*""")
+_CONTROL = re.compile(r"[\x00-\x1f]")
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 
 
@@ -73,11 +75,16 @@ def _header_path(is_array: bool, dotted: str, counts: dict[Path, int]) -> Path:
 
 @dataclass
 class FaultBook:
-    """Collects faults while a text is read; `find` is the line index of the text."""
+    """Collects faults while a text is read."""
 
     file: str
-    find: Mapping[Path, int] = field(default_factory=dict)
+    text: str = ""
     faults: list[Fault] = field(default_factory=list)
+
+    @cached_property
+    def find(self) -> Mapping[Path, int]:
+        """The line index of the text, made at the first fault: most texts have none."""
+        return line_index(self.text)
 
     def add(self, path: Path, place: str, message: str) -> None:
         """Note a fault at the nearest enclosing place whose line is known."""
@@ -87,7 +94,7 @@ class FaultBook:
 
 def parse(text: str, file: str) -> tuple[Section, FaultBook]:
     """The top section of a TOML text and the book of its faults; broken TOML leaves an empty section."""
-    book = FaultBook(file, line_index(text))
+    book = FaultBook(file, text)
     try:
         values = tomllib.loads(text)
     except tomllib.TOMLDecodeError as fault:
@@ -147,7 +154,7 @@ class Section:
         if not isinstance(value, str) or (default is None and not value.strip()):
             self.fault(key, "a text in quotes is needed here.")
             return default or ""
-        if len(value) > limit or any(ord(c) < 32 for c in value):
+        if len(value) > limit or _CONTROL.search(value):
             self.fault(key, f"one line of at most {limit} characters is needed here.")
             return default or ""
         if pattern and not re.fullmatch(pattern, value):

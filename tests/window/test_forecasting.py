@@ -164,6 +164,7 @@ def test_an_operation_is_taken_in(signed_on: DeskWindow) -> None:
 def test_not_now(signed_on: DeskWindow, monkeypatch: pytest.MonkeyPatch) -> None:
     """Long work shows how far it is, with a button that calls it off; the line goes, the counter works on."""
     from cribdesk import forecasting
+    from cribdesk.desk import forecasts
 
     monkeypatch.setattr(forecasting, "QUIET_SECONDS", -1.0)
     go_on = threading.Event()
@@ -173,7 +174,7 @@ def test_not_now(signed_on: DeskWindow, monkeypatch: pytest.MonkeyPatch) -> None
             go_on.wait(0.05)
             yield Done(0.4, "Learning how long parts last")
 
-    monkeypatch.setattr(forecasting, "catch_up", endless)
+    monkeypatch.setattr(forecasts, "catch_up", endless)
     signed_on.app.begin_forecasts()
     note = signed_on.window.note
     assert wait_until(note.stop.isVisible, 10.0)
