@@ -117,6 +117,21 @@ def lives(changed: Iterable[float], running: Iterable[float], between: Pairs) ->
     return Lives(ended, still[still > 0], low, high)
 
 
+def scale_of(changed: Iterable[float], running: Iterable[float], shape: float) -> float:
+    """The likeliest scale where the shape is known: ((sum of age^shape) / changes)^(1 / shape).
+
+    Lives to that power are exponential (Nelson, Applied Life Data Analysis, from memory), whose mean is the whole use
+    over the changes. ValueError: no change, a zero age among changes.
+    """
+    known, power = lives(changed, running, ()), checks.positive("The shape", shape)
+    if not known.changed.size:
+        raise ValueError("Without a change no scale is told")
+    ages = [*map(float, known.changed), *map(float, known.running)]
+    largest = max(ages)  # ages against it: their powers cannot overflow
+    whole = math.fsum((age / largest) ** power for age in ages)
+    return largest * float((whole / known.changed.size) ** (1 / power))
+
+
 def weibull_mle(changed: Iterable[float], running: Iterable[float] = (), between: Pairs = ()) -> Weibull:
     """The Weibull law under which the data are likeliest.
 

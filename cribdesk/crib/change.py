@@ -171,7 +171,9 @@ def _lasts(position: Position, worn: float, forecast: Forecast) -> str:
     if not forecast.changed:
         thumb = f"; the rule of thumb is {hours(position.thumb_hours)}" if position.thumb_hours else ""
         return f"{hours(worn)} worn{thumb}; none of this model has had to be changed here yet"
-    seen = "1 life" if forecast.changed == 1 else f"{number(forecast.changed)} lives"
+    if forecast.area:
+        return _lasts_there(worn, forecast)
+    seen = _lives(forecast.changed)
     if forecast.measure == HOURS:
         return f"on this model it lasts about {_about(forecast.typical)} ({seen} seen); this one has {hours(worn)}"
     dust = f"{number((forecast.dust_ug_m3 or 0) / 1000, 1)} mg/m³"
@@ -179,6 +181,22 @@ def _lasts(position: Position, worn: float, forecast: Forecast) -> str:
         f"on this model it lasts about {_about(forecast.typical)} in {dust} of dust ({seen} seen); "
         f"this one has {hours(worn)}, which load it like {_about(forecast.use)} there"
     )
+
+
+def _lasts_there(worn: float, forecast: Forecast) -> str:
+    """'in Plate shop it lasts about 62 h on this model (14 lives seen there); this one has 48 h'."""
+    by_hours = forecast.measure == HOURS
+    seen = f"{_lives(forecast.changed_there)} seen{' there' if by_hours else ', by dust'}"
+    said = f"in {forecast.area} it lasts about {_about(forecast.typical_there)} on this model ({seen})"
+    there = f"{said}; this one has {hours(worn)}"
+    if by_hours:
+        return there
+    like = forecast.use * forecast.typical_there / forecast.typical
+    return there if abs(like - worn) < 1 else f"{there}, which load it like {_about(like)} there"
+
+
+def _lives(many: int) -> str:
+    return "1 life" if many == 1 else f"{number(many)} lives"
 
 
 def _about(given: float) -> str:

@@ -30,7 +30,8 @@ class Fit:
     PROBABILITIES. `curve` is (use, chance to last longer) for the picture, `band` (low, high) at each of its points, at
     95 %. `known` is the share of hours with an
     assessed dust. `seq` is the journal's entry it rests on, `at` that moment. `laws` is (scale, shape, weight) of the
-    Weibull laws that stand for all it leaves open, for sums over the fleet.
+    Weibull laws that stand for all it leaves open, for sums over the fleet. `areas` is (area's id, use half of those
+    worn there last, lives that ended there) where worn hours count and enough of them ended in one area.
     """
 
     model: str
@@ -52,6 +53,7 @@ class Fit:
     at: datetime
     laws: tuple[tuple[float, float, float], ...] = ()
     band: tuple[tuple[float, float], ...] = ()
+    areas: tuple[tuple[int, float, int], ...] = ()
 
     def left_at(self, age: float) -> tuple[float, ...]:
         """The use left at PROBABILITIES for one that has lasted to `age`, between the ages kept by their logs."""
@@ -70,7 +72,9 @@ class Forecast:
     """What is left of one fitted part.
 
     `worn_hours` and `use` are what it had when this was made; `left` the use left at PROBABILITIES; `per_hour`
-    the use this unit makes of a worn hour; `a_day` its own worn hours a calendar day (None: too few uses).
+    the use this unit makes of a worn hour; `a_day` its own worn hours a calendar day (None: too few uses). `area` is
+    where the unit is worn now, `typical_there` the worn hours that half of such parts last there, by `changed_there`
+    lives; '' where nothing tells.
     """
 
     position: str
@@ -88,6 +92,9 @@ class Forecast:
     whole: float
     seq: int
     at: datetime
+    area: str = ""
+    typical_there: float = 0.0
+    changed_there: int = 0
 
     def hours_left(self, probability: float, worn_hours: float) -> float:
         """Worn hours until the change has come with that probability, the part having `worn_hours` now.

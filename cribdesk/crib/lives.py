@@ -50,6 +50,9 @@ for a reason nobody listed can then only shorten a forecast, never lengthen it (
 BY_ITS_WEARER = "changed by its wearer"
 """How a removal is written that was made while the unit was out: its end is known to the hour, no look found it."""
 
+MOSTLY = 0.8
+"""A part's life tells of one area where this share of its hours was worn there (a house rule)."""
+
 SLACK_HOURS = 24.0
 """So many hours more than the clock between fitting and removal are not doubted: hours are said in round figures."""
 
@@ -70,11 +73,12 @@ def known_to_the_hour(why: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """One use of a unit: when it came back, worn hours, and dust against the average (None: not assessed)."""
+    """One use of a unit: when it came back, worn hours, dust against the average (None: not assessed), and where."""
 
     back: datetime
     hours: float
     dust: float | None = None
+    area_id: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +86,7 @@ class Life:
     """What one record adds: hours, the same as loading, and the last use, in which the end was found.
 
     An end is found at the look after a use: it lies between `hours - last` and `hours`. `known` are the hours
-    of uses whose dust was assessed.
+    of uses whose dust was assessed. `area_id` is where MOSTLY of them were worn; None where they were in many.
     """
 
     end: End
@@ -91,6 +95,7 @@ class Life:
     last: float = 0.0
     last_loading: float = 0.0
     known: float = 0.0
+    area_id: int | None = None
 
 
 def life_of(
@@ -120,4 +125,14 @@ def life_of(
             extra += use.hours * (use.dust - 1.0)
             last_loading = use.hours * use.dust
     last = min(last, worn_hours)
-    return Life(end, worn_hours, max(0.0, worn_hours + extra), last, last_loading, known), None
+    loading = max(0.0, worn_hours + extra)
+    return Life(end, worn_hours, loading, last, last_loading, known, mostly_in(uses, worn_hours)), None
+
+
+def mostly_in(uses: Sequence[Use], worn_hours: float) -> int | None:
+    """The area where at least MOSTLY of so many hours were worn; None where there is none."""
+    by_area: dict[int | None, float] = {}
+    for use in uses:
+        by_area[use.area_id] = by_area.get(use.area_id, 0.0) + use.hours
+    area, most = max(by_area.items(), key=lambda one: one[1], default=(None, 0.0))
+    return area if most > 0 and most >= MOSTLY * worn_hours else None

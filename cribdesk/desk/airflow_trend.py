@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.compute.decline import FEW, Decline, Fleet, Series, band, decline, fleet_of
+from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.records import Fitted, Reading, Unit
 from cribdesk.crib.words import count, hours, number, span
@@ -28,6 +30,28 @@ def loading_positions(house: House, model: UnitModel) -> frozenset[str]:
             if step.kind == "reading":
                 found |= {one.position for one in step.ladder if one.kind == "change" and one.position}
     return frozenset(found)
+
+
+def with_airflow(
+    parts: tuple[PartOutlook, ...], positions: frozenset[str], flow: Iterable[FlowPoint], model: UnitModel
+) -> tuple[PartOutlook, ...]:
+    """The parts that load, each with what the airflow did since its change: the first reading after it and the last."""
+    read = [(one.at, one.at_hours, one.really_lpm) for one in flow]
+    return tuple(
+        replace(part, why=f"{part.why}{_dropped(_points(read, part.fitted.fitted_at, model))}")
+        if part.fitted is not None and part.position in positions
+        else part
+        for part in parts
+    )
+
+
+def _dropped(points: tuple[tuple[float, float], ...]) -> str:
+    if len(points) < 2:
+        return ""
+    dropped = round(points[0][1] - points[-1][1])
+    if dropped < 1:
+        return "; its airflow has not dropped since the change"
+    return f"; its airflow has dropped {number(dropped)} L/min since the change"
 
 
 def trend_of(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from math import exp
+from math import exp, log
 from statistics import median
 from typing import TYPE_CHECKING
 
@@ -78,13 +78,15 @@ def fit_of(
         seq=seq,
         at=moment,
         laws=thinned(model),
+        areas=_by_area(lives, exp(model.mean_log_shape)) if measure == HOURS else (),
         band=table.band,
     )
 
 
-def forecast_of(fit: Fit, part: Open, seq: int, moment: datetime) -> Forecast:
+def forecast_of(fit: Fit, part: Open, dust: Dust, seq: int, moment: datetime) -> Forecast:
     """What is left of one part by the fit of its position."""
     loading = fit.measure == LOADING
+    area, typical_there, changed_there = _there(fit, part, dust)
     use = part.loading if loading else part.hours
     return Forecast(
         position=fit.position,
@@ -102,7 +104,38 @@ def forecast_of(fit: Fit, part: Open, seq: int, moment: datetime) -> Forecast:
         whole=fit.whole,
         seq=seq,
         at=moment,
+        area=area,
+        typical_there=typical_there,
+        changed_there=changed_there,
     )
+
+
+def _there(fit: Fit, part: Open, dust: Dust) -> tuple[str, float, int]:
+    """Where the unit is worn, the worn hours half of such parts last there, by how many lives.
+
+    By loading all lives tell of any area with an assessed dust; by hours only those that ended in it.
+    """
+    name, against = dust.names.get(part.area_id or 0, ""), dust.by_area.get(part.area_id or 0)
+    if not name:
+        return "", 0.0, 0
+    if fit.measure == LOADING:
+        return (name, fit.typical / against, fit.changed) if against and fit.changed else ("", 0.0, 0)
+    found = next((one for one in fit.areas if one[0] == part.area_id), None)
+    return (name, found[1], found[2]) if found else ("", 0.0, 0)
+
+
+def _by_area(lives: Sequence[Life], shape: float) -> tuple[tuple[int, float, int], ...]:
+    """(Area, hours half of those worn there last, lives ended) where ENOUGH_ALONE ended, by the model's own shape."""
+    from cribdesk.compute.weibull import scale_of
+
+    found = []
+    for area in sorted({life.area_id for life in lives if life.area_id is not None}):
+        here = [life for life in lives if life.area_id == area]
+        ended = [life.hours - life.last / 2 for life in here if life.end is End.CHANGED]
+        if len(ended) >= ENOUGH_ALONE:
+            scale = scale_of(ended, [life.hours for life in here if life.end is End.RUNNING], shape)
+            found.append((area, scale * log(2) ** (1 / shape), len(ended)))
+    return tuple(found)
 
 
 def _better(

@@ -91,11 +91,11 @@ def refresh(store: Store, house: House, unit_ids: Sequence[int], moment: datetim
     with store.reading() as reader:
         cover, seq = reader.cover(), reader.head().seq
         units = reader.find(Unit, id=list(unit_ids))
-        dust = dust_of(assessed(reader), cover.reference_ug_m3 if cover else None)
+        dust = dust_of(reader.find(Area), cover.reference_ug_m3 if cover else None)
         gather(reader, units, dust, {}, moment, gathered)
         fits = reader.fits(list(gathered.fitted))
     made = [
-        (part.unit_id, forecast_of(fits[key], part, seq, moment))
+        (part.unit_id, forecast_of(fits[key], part, dust, seq, moment))
         for key, parts in gathered.fitted.items()
         if key in fits
         for part in parts
@@ -157,16 +157,16 @@ def _remake(store: Store, house: House, moment: datetime, wanted: frozenset[Key]
     yield Step(0.0, WORDS)
     with store.reading() as reader:
         lasting = lasting_parts(reader)
-        areas = assessed(reader)
+        areas = reader.find(Area)
     yield Step(0.0, WORDS)
     reference = cover.reference_ug_m3 if wanted and cover else None
     if not wanted:
         worn = {}
-        for area in areas:
+        for area in assessed(areas):
             with store.reading() as reader:
                 worn[area.id] = _worn_in(reader, area)
             yield Step(0.0, WORDS)
-        reference = reference_of(areas, worn)
+        reference = reference_of(assessed(areas), worn)
     dust, doubts = dust_of(areas, reference), Counter[str]()
     # One model's lives at a time: with all of a big fleet's in memory the interpreter's own tidying makes long pauses.
     for done, (model, ids) in enumerate(sorted(by_model.items())):
@@ -201,9 +201,8 @@ def _fit_all(
             deriving.put_fits([fit])
         parts = gathered.fitted[key]
         for start in range(0, len(parts), PARTS_AT_ONCE):
-            made = [
-                (part.unit_id, forecast_of(fit, part, head, moment)) for part in parts[start : start + PARTS_AT_ONCE]
-            ]
+            some = parts[start : start + PARTS_AT_ONCE]
+            made = [(part.unit_id, forecast_of(fit, part, dust, head, moment)) for part in some]
             with store.deriving() as deriving:
                 deriving.put_forecasts(made)
             yield (done + 0.5) / len(keys)

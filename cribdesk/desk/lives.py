@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from cribdesk.crib.lives import End, Life, Use, end_of, known_to_the_hour, life_of
+from cribdesk.crib.lives import End, Life, Use, end_of, known_to_the_hour, life_of, mostly_in
 from cribdesk.crib.records import Area, Custody, Fitted, Unit, Where
 from cribdesk.desk.ports import FILLED, Reader
 
@@ -35,6 +35,7 @@ class Open:
     loading: float
     dust: float | None
     a_day: float | None
+    area_id: int | None = None
 
 
 @dataclass
@@ -48,22 +49,27 @@ class Gathered:
 
 @dataclass(frozen=True)
 class Dust:
-    """Each area's assessed dust against the average, which is `reference` in ug/m3; None where none is assessed."""
+    """Each area's assessed dust against the average, which is `reference` in ug/m3; None where none is assessed.
+
+    `names` are those of all areas.
+    """
 
     reference: int | None
     by_area: Mapping[int, float]
+    names: Mapping[int, str] = field(default_factory=dict)
 
 
-def assessed(reader: Reader) -> list[Area]:
+def assessed(areas: Iterable[Area]) -> list[Area]:
     """The areas with an assessed dust."""
-    return [one for one in reader.find(Area) if one.dust_ug_m3 is not None]
+    return [one for one in areas if one.dust_ug_m3 is not None]
 
 
 def dust_of(areas: Sequence[Area], reference: int | None) -> Dust:
     """Dust by area against the reference, at which one hour counts as one."""
+    names = {one.id: one.name for one in areas}
     if not reference:
-        return Dust(None, {})
-    return Dust(reference, {one.id: (one.dust_ug_m3 or 0) / reference for one in areas})
+        return Dust(None, {}, names)
+    return Dust(reference, {one.id: (one.dust_ug_m3 or 0) / reference for one in assessed(areas)}, names)
 
 
 def lasting_parts(reader: Reader) -> dict[int, int]:
@@ -87,13 +93,14 @@ def gather(
     narrowed: dict[str, object] = {} if positions is None else {"position": positions}
     uses = _uses(reader, list(by_id), dust)
     rates = {id_: rate_of(uses[id_], unit, moment) for id_, unit in by_id.items()}
+    places = {id_: _place_of(uses[id_], moment) for id_ in by_id}
     for row in reader.columns(Fitted, FITTED, unit_id=list(by_id), **narrowed):
         unit_id, position = row[1], row[2]
         unit = by_id[unit_id]
         key = (unit.model, position)
         if wanted is not None and key not in wanted:
             continue
-        _add(row, unit, uses[unit_id], lasting, moment, key, rates[unit_id], into)
+        _add(row, unit, uses[unit_id], lasting, moment, key, (*rates[unit_id], places[unit_id]), into)
 
 
 FITTED = (
@@ -109,7 +116,7 @@ def _add(
     lasting: Mapping[int, int],
     now: datetime,
     key: Key,
-    rate: tuple[float | None, float | None],
+    about: tuple[float | None, float | None, int | None],
     into: Gathered,
 ) -> None:
     id_, _, position, part_id, fitted_at, at_hours, before, removed_at, removed_hours, why = row
@@ -132,10 +139,10 @@ def _add(
         life = replace(life, last=0.0, last_loading=0.0)
     into.lives[key].append(life)
     if removed_at is None and unit.where is not Where.SCRAPPED:
-        a_day, dust = rate
+        a_day, dust, area_id = about
         if dust is None and life.known > 0:
             dust = life.loading / life.hours if life.hours > 0 else None
-        into.fitted[key].append(Open(unit.id, id_, life.hours, life.loading, dust, a_day))
+        into.fitted[key].append(Open(unit.id, id_, life.hours, life.loading, dust, a_day, area_id))
 
 
 def _between(uses: Sequence[Use], start: datetime, end: datetime) -> Sequence[Use]:
@@ -151,10 +158,16 @@ def _uses(reader: Reader, units: list[int], dust: Dust) -> defaultdict[int, list
     found: defaultdict[int, list[Use]] = defaultdict(list)
     names = ("unit_id", "area_id", "returned_at", "worn_hours")
     for unit_id, area, back, hours in reader.columns(Custody, names, unit_id=units, returned_at=FILLED):
-        found[unit_id].append(Use(back, hours or 0.0, dust.by_area.get(area)))
+        found[unit_id].append(Use(back, hours or 0.0, dust.by_area.get(area), area))
     for uses in found.values():
         uses.sort(key=_back)
     return found
+
+
+def _place_of(uses: Sequence[Use], moment: datetime) -> int | None:
+    """Where the unit was worn in its last weeks, where that was mostly one area."""
+    last = _between(uses, moment - WEEKS[-1], moment)
+    return mostly_in(last, sum(use.hours for use in last))
 
 
 def rate_of(uses: Sequence[Use], unit: Unit, moment: datetime) -> tuple[float | None, float | None]:

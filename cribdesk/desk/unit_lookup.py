@@ -24,7 +24,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.serviceable import Standing, condition, is_current, position_name
 from cribdesk.crib.words import date_words, hours
-from cribdesk.desk.airflow_trend import trend_of
+from cribdesk.desk.airflow_trend import loading_positions, trend_of, with_airflow
 from cribdesk.desk.cards import FittedLine, FlowPoint, HoldLine, UnitCard
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
@@ -56,9 +56,10 @@ def unit_card(
     standing = standing_of(reader, house, unit, moment)
     custody = reader.first(Custody, unit_id=unit.id, returned_at=None)
     holder = reader.first(Person, id=custody.person_id) if custody else None
-    parts = outlook(standing, house.hours_a_day)
     page = timeline_page(reader, unit.label, count=rows)
     flow = _flow(reader, house, standing)
+    loading = loading_positions(house, standing.model)
+    parts = with_airflow(outlook(standing, house.hours_a_day), loading, flow, standing.model)
     current = is_current(standing, house.inspected_since(moment))
     battery = _battery(reader, unit, custody)
     return UnitCard(

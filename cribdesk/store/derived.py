@@ -23,7 +23,7 @@ from cribdesk.store.engine import Engine
 DERIVED = "derived_"
 """How the names of all derived tables begin."""
 
-METHOD = 3
+METHOD = 4
 """Goes up when fits or forecasts are worked out otherwise than before."""
 
 TABLES = (
@@ -204,7 +204,7 @@ def _forecast(values: list[Any]) -> Forecast:
 
 
 def _fit(body: dict[str, Any]) -> Fit:
-    pairs = {name: tuple(tuple(row) for row in body[name]) for name in ("left", "curve", "laws", "band")}
+    pairs = {name: tuple(tuple(row) for row in body[name]) for name in ("left", "curve", "laws", "band", "areas")}
     rows = {name: tuple(body[name]) for name in ("scale", "shape", "ages")}
     return Fit(**{**body, **pairs, **rows, "at": moment_of(body["at"])})
 

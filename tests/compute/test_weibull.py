@@ -12,6 +12,7 @@ from scipy.optimize import brentq, minimize
 from scipy.stats import CensoredData, weibull_min
 
 from cribdesk.compute.life import Weibull, weibull_mle
+from cribdesk.compute.weibull import scale_of
 from tests.compute import life_data
 
 AGES = st.floats(0.5, 5_000)
@@ -25,6 +26,17 @@ def test_handbook_lives() -> None:
     assert found.log_likelihood == pytest.approx(-75.135, abs=5e-4)
     assert found.mean() == pytest.approx(540.737, rel=1e-4)
     assert found.deviation() == pytest.approx(323.806, rel=1e-4)
+
+
+def test_the_scale_for_a_known_shape() -> None:
+    """scipy's own fit with the shape held, on the handbook's lives (8.4.1.3); its own likeliest pair among them."""
+    data = CensoredData(uncensored=life_data.TEN_OF_TWENTY, right=life_data.TEN_RUNNING)
+    for shape in (1.0, 1.7208, 3.0):
+        _, _, scale = weibull_min.fit(data, fc=shape, floc=0)
+        assert scale_of(life_data.TEN_OF_TWENTY, life_data.TEN_RUNNING, shape) == pytest.approx(scale, rel=1e-4)
+    assert scale_of(life_data.TEN_OF_TWENTY, life_data.TEN_RUNNING, 1.7208) == pytest.approx(606.528, rel=1e-4)
+    with pytest.raises(ValueError, match="Without a change"):
+        scale_of([], [5.0], 2.0)
 
 
 def test_shock_absorbers() -> None:

@@ -54,6 +54,20 @@ def test_early_middle_and_late_in_hours_and_days() -> None:
     assert one.why == f"on this model it lasts about 62{NBSP}h (63 lives seen); this one has 48{NBSP}h"
 
 
+def test_an_area_with_lives_of_its_own_is_named() -> None:
+    """By hours those that ended there; by dust all of them, in the hours that area's dust makes of them."""
+    told = forecast(area="Plate shop", typical_there=62.4, changed_there=14, typical=80.0)
+    assert part(told).why == (
+        f"in Plate shop it lasts about 62{NBSP}h on this model (14 lives seen there); this one has 48{NBSP}h"
+    )
+    dusty = {"measure": LOADING, "dust_ug_m3": 2000, "changed_there": 63, "area": "Plate shop"}
+    told = forecast(typical=93.0, typical_there=62.0, use=81.0, **dusty)
+    assert part(told).why == (
+        f"in Plate shop it lasts about 62{NBSP}h on this model (63 lives seen, by dust); this one has 48{NBSP}h, "
+        f"which load it like 54{NBSP}h there"
+    )
+
+
 def test_without_a_rate_of_its_own_the_house_stands_in() -> None:
     """A unit used too little: 8 h left at the house's 7 h a day is tomorrow."""
     one = part(forecast(a_day=None))

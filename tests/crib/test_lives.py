@@ -56,6 +56,15 @@ def test_an_end_lies_within_the_last_use() -> None:
     assert (life.hours, life.last, life.loading, doubt) == (62, 5, 62, None)
 
 
+@pytest.mark.parametrize(("there", "area"), [(8.0, 3), (7.9, None)])
+def test_a_life_tells_of_one_area_where_it_was_mostly_worn_there(there: float, area: int | None) -> None:
+    """8 of 10 h are enough; a little less, and it tells of the model alone."""
+    worn = [Use(START, there, None, 3), Use(START, 10.0 - there, None, 4)]
+    life, _ = life_of(End.CHANGED, 10.0, 10.0, 900.0, worn)
+    assert life is not None
+    assert life.area_id == area
+
+
 def test_loading_counts_dust_where_it_is_assessed() -> None:
     """10 h at twice the average dust, 10 h where nothing is assessed, 10 h at half: 20 + 10 + 5."""
     known = [*uses(10, dust=2.0), *uses(10), *uses(10, dust=0.5)]

@@ -8,8 +8,9 @@ from typing import Any, cast
 
 import pytest
 
+from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.records import Fitted, Reading, Unit
-from cribdesk.desk.airflow_trend import loading_positions, trend_of
+from cribdesk.desk.airflow_trend import loading_positions, trend_of, with_airflow
 from cribdesk.desk.cards import AirflowTrend, FlowPoint
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.unit_lookup import unit_card
@@ -183,3 +184,27 @@ def test_the_plot_draws_line_band_and_limit() -> None:
     assert data.limit is not None
     assert data.limit.value == 170
     assert data.x[1] == pytest.approx(dashed.points[1][0])
+
+
+def outlook_at(position: str, fitted_hours: float | None) -> PartOutlook:
+    """What sits there since so many worn hours, or nothing."""
+    sits = None if fitted_hours is None else fitted(position, fitted_hours)
+    return PartOutlook(position, "", sits, 0.0, None, None, None, None, None, None, "48 h worn", "")
+
+
+def test_a_part_says_what_the_airflow_did_since_its_change() -> None:
+    """205 to 181 in all, 190 to 181 since the pre-filter; nothing of one reading, of no part, of what does not load."""
+    loading = frozenset({"pre-filter", "particulate-filter"})
+
+    def said_of(position: str, since: float | None, read: tuple[FlowPoint, ...] = flow()) -> str:
+        (part,) = with_airflow((outlook_at(position, since),), loading, read, WL1)
+        return part.why
+
+    assert said_of("particulate-filter", 0.0) == "48 h worn; its airflow has dropped 24 L/min since the change"
+    assert said_of("pre-filter", 60.0) == "48 h worn; its airflow has dropped 9 L/min since the change"
+    assert said_of("pre-filter", 0.0, flow(HOURS, FLOWS[::-1])).endswith("has not dropped since the change")
+    assert said_of("pre-filter", 100.0) == "48 h worn"
+    assert said_of("pre-filter", None) == "48 h worn"
+    assert said_of("belt", 0.0) == "48 h worn"
+    wrong = tuple(replace(one, error_lpm=9.0 if one.at_hours > 90 else 0.0) for one in flow())
+    assert "dropped 33 L/min" in said_of("particulate-filter", 0.0, wrong), "by what is known of the meter now"

@@ -58,7 +58,7 @@ def covered(seed: int) -> tuple[float, float, float, int]:
         fit = fit_of(("WL1", "belt"), lives, Dust(None, {}), 60.0, 1, AT)
         assert fit is not None
         for part, further in fitted:
-            forecast = forecast_of(fit, part, 1, AT)
+            forecast = forecast_of(fit, part, Dust(None, {}), 1, AT)
             early, middle, late = (forecast.hours_left(chance, part.hours) for chance in (0.1, 0.5, 0.9))
             under += further < early
             inside += early <= further <= late

@@ -439,3 +439,22 @@ def test_lists_of_the_bench_use_the_early_bound_of_the_site(lived: Lived) -> Non
 
 SHIFT = START + timedelta(days=500, hours=-0.5)
 """Just before a day shift: the usual seven hours are still to come."""
+
+
+def test_an_area_where_enough_lives_ended_tells_of_itself(lived: Lived) -> None:
+    """Belts last three times as long in one area: a unit is told its own; nine elsewhere tell nothing."""
+    rng = random.Random(5)
+    for _ in range(ENOUGH_ALONE + 5):
+        lived.unit(0.0, (rng.weibullvariate(30.0, 4.0), ""), position="belt", area_id=1, at_once=False)
+        lived.unit(0.0, (rng.weibullvariate(90.0, 4.0), ""), position="belt", area_id=2, at_once=False)
+    for _ in range(ENOUGH_ALONE - 1):
+        lived.unit(0.0, (rng.weibullvariate(60.0, 4.0), ""), position="belt", area_id=3, at_once=False)
+    units = [lived.unit(10.0, position="belt", area_id=area, at_once=False) for area in (1, 2, 3)]
+    now = START + timedelta(days=40)
+    fit = run(lived, house_with("belt", thumb_hours=60.0), now)["WL1", "belt"]
+    assert [(area, many) for area, _, many in fit.areas] == [(1, ENOUGH_ALONE + 5), (2, ENOUGH_ALONE + 5)]
+    with lived.store.reading() as reader:
+        light, heavy, unknown = (reader.forecasts(units)[unit]["belt"] for unit in units)
+    assert (light.area, heavy.area, unknown.area) == ("light", "heavy", "")
+    assert heavy.typical_there == pytest.approx(3 * light.typical_there, rel=0.2)
+    assert light.typical_there < fit.typical < heavy.typical_there
