@@ -137,6 +137,8 @@ class IssueUnit(Operation):
             raise WrongFigure("Due back", "it lies before now")
         if facts.model.battery_models and facts.battery is None:
             raise NotMadeWhole(unit.label, "no battery goes along")
+        if facts.area is None and facts.model.facepiece != "none":
+            raise NotMadeWhole(unit.label, "no area is named, so nobody knows what it has to protect from")
         check_run(made, unit, facts.model, context)
         if made.verdict != "pass":
             raise NotMadeWhole(unit.label, "its check has not passed")

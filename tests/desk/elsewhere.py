@@ -62,15 +62,15 @@ class Elsewhere:
     def _issue(self, unit_name: str, person_name: str, pack_name: str) -> Receipt:
         unit, person = self.shop.record(Unit, unit_name), self.shop.record(Person, person_name)
         pack = self.shop.record(Battery, pack_name)
-        moment = self.desk.moment
+        moment, area = self.desk.moment, self.shop.record(Area, "bay-3")
         due = self.desk.house.turn(moment).end
         with self.desk.store.reading() as reader:
-            facts = facts_of(reader, self.desk.house, IssueIds(unit.id, person.id, pack.id, None, due), moment)
+            facts = facts_of(reader, self.desk.house, IssueIds(unit.id, person.id, pack.id, area.id, due), moment)
         kind = "pre-use" if facts.needs_full_check else "hand-over"
         run = passed(unit, kind, moment, self.shop.clerk_label, self.shop.names["meter"])
         shown = tuple(reason.key for reason in cautions(reasons(facts, moment)))
         operation = IssueUnit(
-            operation_id=self.tokens(), unit_id=unit.id, person_id=person.id, battery_id=pack.id, area_id=None,
+            operation_id=self.tokens(), unit_id=unit.id, person_id=person.id, battery_id=pack.id, area_id=area.id,
             due_at=due, run_made=run, shown=shown,
         )  # fmt: skip
         return self.counter.do(operation, self.shop.clerk_id)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
 
 from cribdesk.crib.records import (
+    Area,
+    AssessmentBasis,
     Battery,
     BatteryPlace,
     BatteryRun,
@@ -39,6 +41,7 @@ from cribdesk.crib.refusal import (
     WrongFigure,
 )
 from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.assessments import AssessArea
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.facts import standing_of
@@ -173,16 +176,30 @@ def test_issue_against_a_stop(own_shop: Shop) -> None:
 @pytest.mark.parametrize(
     ("changes", "kind", "words"),
     [
-        ({"shown": ()}, MayNotIssue, "since the list was shown"),
         ({"battery_id": None}, NotMadeWhole, "no battery goes along"),
+        ({"area_id": None}, NotMadeWhole, "no area is named"),
         ({"slip_id": 9999}, Unknown, "This slip"),
     ],
 )
 def test_issue_refused(own_shop: Shop, changes: dict[str, Any], kind: type[NotAllowed], words: str) -> None:
-    """A caution that was not shown, a missing pack, a slip that is none."""
+    """A missing pack, no area, a slip that is none."""
     fields = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1") | changes
     with refused(own_shop, kind, words):
         own_shop.do(IssueUnit, **fields)
+
+
+def test_a_caution_is_shown_first_and_kept(own_shop: Shop) -> None:
+    """Carbon monoxide below its limit: not issued before the line was shown; then it stands with the custody."""
+    area = own_shop.record(Area, "bay-3")
+    own_shop.do(
+        AssessArea, area_id=area.id, substance="carbon_monoxide", unit="ppm", concentration=12.0,
+        basis=AssessmentBasis.STATED, made_on=date(2026, 3, 4), made_by="T. Ambrus", document="Report 26-015",
+    )  # fmt: skip
+    fields = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1")
+    with refused(own_shop, MayNotIssue, "since the list was shown"):
+        own_shop.do(IssueUnit, **(fields | {"shown": ()}))
+    own_shop.do(IssueUnit, **fields)
+    assert custody_of(own_shop, "wl-1").cautions == "Carbon monoxide below its limit: 12 of 50\u00a0ppm"
 
 
 def test_issue_needs_its_check(own_shop: Shop) -> None:
@@ -231,7 +248,7 @@ def test_signed_slip(own_shop: Shop) -> None:
         own_shop.do(IssueUnit, **wrong)
     other = {
         "battery_id": own_shop.record(Battery, "pack-2").id,
-        "area_id": None,
+        "area_id": own_shop.record(Area, "bay-7").id,
         "due_at": fields["due_at"] + timedelta(hours=8),
     }
     for name, value in other.items():
