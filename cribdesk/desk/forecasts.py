@@ -21,7 +21,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.lives import Dust, Gathered, Key, assessed, dust_of, gather, lasting_parts
 from cribdesk.desk.ports import Reader, Store
 
-UNITS_AT_ONCE, PARTS_AT_ONCE = 25, 100
+UNITS_AT_ONCE, PARTS_AT_ONCE = 10, 100
 ENTRIES_AT_ONCE = 200
 """More entries than this since the last time: everything is made anew."""
 
