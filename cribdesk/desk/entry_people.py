@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from cribdesk.crib.clearance import FIT_METHODS, QUANTITATIVE
-from cribdesk.crib.records import ClearanceKind, Person, Role
+from cribdesk.crib.records import Clearance, ClearanceKind, Person, Role
 from cribdesk.crib.words import date_words
 from cribdesk.desk.entry_form import NO, YES, Asked, EntryField, EntryKind, Fields, Filled, model_choices, same
 from cribdesk.desk.entry_office import proof_fields
@@ -126,11 +126,34 @@ def _clearance(filled: Filled, asked: Asked, token: str) -> Operation:
     )
 
 
+def _on_file(asked: Asked) -> str:
+    """What is on file of the person it is about, with limits and remarks: for the role that enters it, nobody else."""
+    person = asked.reader.first(Person, label=asked.label) if asked.label else None
+    if person is None:
+        return "What is written here is seen by this role alone; at the counter only cleared, not cleared, until when."
+    rows = asked.reader.find(Clearance, person_id=person.id)
+    told = [
+        f"{one.kind.value} of {date_words(one.given_on)}{_told(one.detail)}"
+        for one in sorted(rows, key=lambda one: (one.given_on, one.id))[-LAST:]
+    ]
+    return f"On file: {'; '.join(told)}." if told else f"Nothing is on file of {person.name} yet."
+
+
+def _told(detail: str) -> str:
+    return f": {detail.rstrip('.')}" if detail else ""
+
+
+LAST = 6
+"""So many of a person's clearances are told above the form."""
+
 PEOPLE_FORMS = (
     EntryKind(
         "first", "first", "First start", "This store is empty. Who looks after it?", FirstStart, _first_fields, _first,
         "You become its system administrator and are signed on. Everybody and everything else follows.",
     ),
     EntryKind("person", "people", "Person", "Enter a person", AddPerson, _person_fields, _person),
-    EntryKind("clearance", "people", "Clearance", "Enter a clearance", AddClearance, _clearance_fields, _clearance),
+    EntryKind(
+        "clearance", "people", "Clearance", "Enter a clearance", AddClearance, _clearance_fields, _clearance,
+        _on_file, private=True,
+    ),
 )  # fmt: skip
