@@ -151,6 +151,21 @@ def _short(there: AreaProtection, answer: Answer) -> str:
     return "no finding"
 
 
+def exposure_words(
+    reader: Reader, house: House, area: Area, model: str, issued_at: datetime, moment: datetime
+) -> str:
+    """'factor 12 needed, this unit has 25' for a slip; as of today where it is printed on a later day."""
+    there = protection_of(area_rows(reader, [area.id]), house, area, house.today(moment))
+    weighed = _weighed(there, house, shelf(reader, house), moment)
+    unit = next((one.respirator for one in weighed if one.respirator.model == model), None)
+    if unit is None or not unit.breathes:
+        return ""
+    has = f", this unit has {plain(unit.factor)}" if unit.factor is not None and there.assessed else ""
+    today = house.today(moment)
+    as_of = f", as of {date_words(today)}" if today != house.today(issued_at) else ""
+    return f"{_short(there, _answer(there, weighed))}{has}{as_of}"
+
+
 def _model(one: Enough, there: AreaProtection) -> ModelThere:
     respirator = one.respirator
     level = "" if not respirator.breathes else "stop" if one.stops else "caution" if one.cautions else "fine"

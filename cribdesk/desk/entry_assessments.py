@@ -51,7 +51,7 @@ def area_of(filled: Filled, asked: Asked) -> int:
 
 def unit_field(only: tuple[str, ...] | None = None) -> EntryField:
     """The unit of a concentration: nothing is chosen beforehand."""
-    return EntryField("unit", "Unit of these figures", "choice", True, "As the report writes it.", UNITS, only=only)
+    return EntryField("unit", "Unit of these figures", "choice", True, "As it is written there.", UNITS, only=only)
 
 
 def _substances(asked: Asked) -> Choices:
@@ -268,7 +268,8 @@ ASSESSMENT_FORMS = (
     ),
     EntryKind(
         "withdraw-finding", "withdraw-finding", "Withdraw", "Withdraw a finding", WithdrawAssessment, _withdraw_fields,
-        _withdraw, "What was found wrong stands no more; it stays in the journal.", _none_standing, again=False,
+        _withdraw, f"What was found wrong stands no more; it stays in the journal. {HYGIENIST}", _none_standing,
+        again=False,
     ),
     EntryKind(
         "site-limit", "limits", "Limit", "Add a limit of the site", AddSiteLimit, _limit_fields, _limit,

@@ -23,12 +23,12 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION
 from cribdesk.crib.words import capital, clock, count, date_words
+from cribdesk.desk.area_page import exposure_words
 from cribdesk.desk.house import House
 from cribdesk.desk.meters import errors_of
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.printing_parts import AT_THE_CRIB, by_id, local, origin, unit_name
 from cribdesk.desk.printouts import (
-    NOT_CHECKED,
     InspectionRecord,
     IssueSlip,
     OwnCheck,
@@ -52,7 +52,7 @@ PASSES_LOOKED_AT = 30
 
 
 def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> IssueSlip:
-    """The slip of that label, issued or only prepared to be signed; at most twelve queries."""
+    """The slip of that label, issued or only prepared to be signed; at most nineteen queries."""
     slip = reader.first(Slip, label=of)
     if slip is None:
         raise LookupError(f"There is no slip {of} in this store.")
@@ -83,7 +83,7 @@ def issue_slip(reader: Reader, house: House, of: str, moment: datetime) -> Issue
         battery=battery.label if battery else "",
         battery_about=battery.model if battery else "",
         area=area.name if area else "",
-        exposure=NOT_CHECKED if area and not (model and model.facepiece == "none") else "",
+        exposure=exposure_words(reader, house, area, unit.model, issued_at, moment) if area else "",
         inspected=capital(inspected_words(full, house, issued_at)) if full else "",
         handed_over=f"checked at hand-over {clock(short.ended_at, house.zone)}" if short else "",
         readings=_readings(full, short),

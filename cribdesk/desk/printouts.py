@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-NOT_CHECKED = "exposure not checked yet"
-
 
 @dataclass(frozen=True)
 class OutOfServiceTag:
@@ -84,7 +82,7 @@ class IssueSlip:
     battery: str
     battery_about: str
     area: str
-    exposure: str = NOT_CHECKED
+    exposure: str = ""
     inspected: str = ""
     handed_over: str = ""
     readings: tuple[SlipReading, ...] = ()

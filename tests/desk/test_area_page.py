@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -10,13 +10,17 @@ from scipy.stats import nct, norm
 
 from cribdesk.crib.records import Area, Assessment, AssessmentBasis, Control
 from cribdesk.desk.area_facts import SayAreaCondition, SayAreaControl, SayAreaProcess
-from cribdesk.desk.area_page import area_list, area_page
+from cribdesk.desk.area_page import area_list, area_page, exposure_words
 from cribdesk.desk.assessments import AssessArea, SampleTaken, WithdrawAssessment
 from cribdesk.desk.cards_area import AgentThere, AreaPage, Told
 from cribdesk.desk.equipment import AddArea
 from cribdesk.desk.factor_evidence import RecordFactorEvidence, WithdrawFactorEvidence
 from cribdesk.desk.limits_page import limits_page
+from cribdesk.desk.printing import record_for
+from cribdesk.desk.printouts import IssueSlip
 from cribdesk.desk.site_limits import AddSiteLimit
+from cribdesk.store.connect import SqlStore
+from tests.desk.operating import custody_of, hand_out
 from tests.desk.shop import Shop, house
 from tests.store.queries import counting
 
@@ -293,7 +297,9 @@ def test_earlier_findings_stay_on_file(own_shop: Shop) -> None:
 
 def test_the_list_puts_first_what_needs_somebody(own_shop: Shop) -> None:
     """As many queries however many areas; the shed is not assessed and stands before what is."""
-    with own_shop.store.reading() as reader, counting(own_shop.store) as few:
+    store = own_shop.store
+    assert isinstance(store, SqlStore)
+    with own_shop.store.reading() as reader, counting(store) as few:
         rows = area_list(reader, house(), own_shop.moment)
     first = next(row for row in rows if row.name == "Shed")
     assert (first.level, first.exposure) == ("stop", "not assessed")
@@ -301,7 +307,7 @@ def test_the_list_puts_first_what_needs_somebody(own_shop: Shop) -> None:
     for number in range(5):
         own_shop.do(AddArea, area_name=f"More {number}", required=False)
     assess(own_shop, "chromium_vi", concentration=0.06)
-    with own_shop.store.reading() as reader, counting(own_shop.store) as many:
+    with own_shop.store.reading() as reader, counting(store) as many:
         rows = area_list(reader, house(), own_shop.moment)
     assert next(row for row in rows if row.name == "Shed").exposure == "factor 12 needed"
     assert next(row for row in rows if row.name == "More 1").exposure == "no finding"
@@ -326,3 +332,28 @@ def test_limits_and_evidence(own_shop: Shop) -> None:
         page = limits_page(reader, house(), own_shop.moment)
     assert {one.model: one.factor for one in page.models}["WH1"] == "25"
     assert page.withdrawn == ("WH1: TR-9 of 4 Mar 2026, withdrawn 25 Nov 2026",)
+
+
+def test_the_slip_says_what_the_area_needs(own_shop: Shop) -> None:
+    """As it stands at the issue; printed on a later day it says of which day. A helmet without air says nothing."""
+    receipt = hand_out(own_shop, "wl-1", "Wronecka", "pack-1")
+    slip = next(of for paper, of in receipt.papers if paper == "issue_slip")
+    (area_id,) = {custody_of(own_shop, "wl-1").area_id}
+    assert area_id is not None
+
+    def printed() -> str:
+        with own_shop.store.reading() as reader:
+            made = record_for(reader, house(), "issue_slip", slip, own_shop.moment, 1)
+        assert isinstance(made, IssueSlip)
+        return made.exposure
+
+    assert printed() == "below the limits, this unit has 25"
+    fields = {"substance": "copper_fume", "concentration": 0.8, "made_by": "x", "document": "R"}
+    own_shop.do(AssessArea, area_id=area_id, basis=STATED, made_on=MADE, **fields)
+    assert printed() == "factor 8 needed, this unit has 25"
+    own_shop.moment += timedelta(days=1)
+    assert printed() == "factor 8 needed, this unit has 25, as of 26 Nov 2026"
+    with own_shop.store.reading() as reader:
+        area = reader.get(Area, area_id)
+        moment = own_shop.moment
+        assert exposure_words(reader, house(), area, "AD1", moment, moment) == ""

@@ -148,6 +148,7 @@ slip = IssueSlip(
     battery=BATTERY,
     battery_about="96 %, about 7 h 20 on low",
     area="Plate shop, bay 3",
+    exposure="factor 3.2 needed, this unit has 25",
     inspected="Inspected at the bench, today 05:40",
     handed_over="checked at hand-over 06:18",
     readings=(
@@ -157,7 +158,7 @@ slip = IssueSlip(
         SlipReading("Looked at, 10 steps", "good", "", "head to belt"),
     ),
     cautions=(
-        SlipCaution("The area's exposure is not checked yet", "Accepted by Rhea Castel at 06:17."),
+        SlipCaution("Carbon monoxide below its limit: 8 of 50 ppm", "Accepted by Rhea Castel at 06:17."),
         SlipCaution(
             "Pre-filter may fall due this shift: 1 chance in 4",
             "Accepted by Rhea Castel: a spare goes along (lot K2608).",

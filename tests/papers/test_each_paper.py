@@ -93,7 +93,7 @@ def test_issue_slip_tells_what_holds_for_the_wearer() -> None:
         "back by 14:30",
         "today, Wed 25 Nov 2026",
         samples.BATTERY,
-        "exposure not checked yet",
+        "factor 3.2 needed, this unit has 25",
         "184 L/min",
         "at least 170",
         "Accepted by Rhea Castel at 06:17.",

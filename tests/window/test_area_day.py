@@ -155,8 +155,11 @@ def test_everything_else_of_an_area_by_its_forms(office: DeskWindow) -> None:
     page = sheet(desk).page
     assert page is not None
     assert (page.processes, page.controls) == ((), ())
-    for kind in (AreaCondition, AreaProcess, AreaControl):
-        assert desk.read(lambda reader, kind=kind: reader.latest(kind)) is not None
+    assert desk.read(lambda reader: reader.count(AreaCondition)) == 1
+    assert desk.read(lambda reader: reader.count(AreaProcess, active=False)) == 1
+    assert desk.read(lambda reader: reader.count(AreaControl, ended_on=None)) == desk.read(
+        lambda reader: reader.count(AreaControl) - 1
+    )
 
 
 def test_a_process_outside_the_table_is_refused(office: DeskWindow) -> None:
@@ -193,6 +196,7 @@ def test_limits_and_evidence(office: DeskWindow) -> None:
     desk.press("F5")
     desk.says("Limit added: toluene")
     limit = desk.read(lambda reader: reader.latest(SiteLimit))
+    assert limit is not None
     assert (limit.limit_ppb, limit.limit_ng_m3) == (20_000, None)
     page = open_form(desk, "factor-evidence")
     page.set_values({"model": "WL1", "document": "TR-9", "dated_on": "2026-03-04"})
@@ -200,7 +204,7 @@ def test_limits_and_evidence(office: DeskWindow) -> None:
     assert "whatever its maker tested" in page.trouble.text()
     page.set_values({"model": "WH1"})
     desk.press("F5")
-    assert desk.read(lambda reader: reader.latest(FactorEvidence)).model == "WH1"
+    assert desk.read(lambda reader: reader.count(FactorEvidence, model="WH1")) == 1
     desk.press("F9")
     desk.window.open_place("limits")
     desk.rest()
