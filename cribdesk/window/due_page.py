@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from itertools import chain
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.label import Kind
@@ -32,6 +34,8 @@ COLUMNS = (
 URGENCY, PART, UNIT = "urgency", "part", "unit"
 WAYS = ((URGENCY, "By urgency"), (PART, "By part"), (UNIT, "By unit"))
 DUTIES_SHOWN = 12
+AT_ONCE, IN_A_TURN, SHOWN = 8, 5, 60
+"""Groups laid at once, in each further turn of the window, and before it is asked whether there should be more."""
 
 
 class DuePage(Panel):
@@ -57,8 +61,11 @@ class DuePage(Panel):
         self.column.addLayout(head)
         self.column.addWidget(Rule())
         self._inside = Panel("page", (0, 0, 0, 16))
-        self._rows, self._under = Boxes(), Boxes()
-        self._inside.column.addLayout(self._rows)
+        self._rows, self._more, self._foot, self._under = Boxes(), Boxes(), Boxes(), Boxes()
+        self._groups: Iterator[tuple[str, str, tuple[DueRow, ...]]] = iter(())
+        self._laid, self._turn, self._wanted = 0, 0, SHOWN
+        for rows in (self._rows, self._more, self._foot):
+            self._inside.column.addLayout(rows)
         self._inside.column.addLayout(self._under)
         self._inside.column.addStretch(1)
         self.body = Scroll(self._inside)
@@ -108,6 +115,7 @@ class DuePage(Panel):
         return f"{first}, {number(shift)} may be before {end}" if shift else first
 
     def _sort(self, _: str) -> None:
+        self._wanted = SHOWN
         self._lay()
 
     def _lay(self) -> None:
@@ -116,9 +124,11 @@ class DuePage(Panel):
             return
         self._words.setText(f"{count(units_of(due.rows), 'unit')}, {count(len(due.rows), 'part')}")
         self.start.set_off("" if first_job(due) else "Nothing due is in hand.")
-        empty(self._rows)
-        for title, words, rows in groups(due, self.ways.value(), clock(due.end, self._doors.house.zone)):
-            self._group(title, words, rows)
+        for boxes in (self._rows, self._more, self._foot):
+            empty(boxes)
+        self._groups = groups(due, self.ways.value(), clock(due.end, self._doors.house.zone))
+        self._laid, self._turn = 0, self._turn + 1
+        self._lay_groups(AT_ONCE, self._turn)
         if not due.rows:
             none = EmptyState("Nothing falls due this week", "What comes near its end appears here by itself.")
             none.setContentsMargins(24, 0, 24, 0)
@@ -127,8 +137,41 @@ class DuePage(Panel):
             holder = Panel("page", (24, 12, 24, 12))
             bound = f"A part is named from the hour on that {due.bound} in 100 of its kind outlast (a setting). "
             holder.column.addWidget(Words(bound + SORTED_BY, 14, ink="ink2", wrap=True))
-            self._rows.addWidget(holder)
+            self._foot.addWidget(holder)
         self._lay_side(due)
+
+    def _lay_groups(self, many: int, turn: int) -> None:
+        """So many more groups, then the next in the window's next turn: a big fleet's list never stops the window."""
+        if turn != self._turn:
+            return  # another list, or another order, was asked for meanwhile
+        for _ in range(min(many, self._wanted - self._laid)):
+            group = next(self._groups, None)
+            if group is None:
+                return
+            self._group(*group)
+            self._laid += 1
+        if self._laid < self._wanted:
+            QTimer.singleShot(0, self, partial(self._lay_groups, IN_A_TURN, turn))
+        else:
+            self._offer_more()
+
+    def _offer_more(self) -> None:
+        following = next(self._groups, None)
+        if following is None:
+            return
+        self._groups = chain([following], self._groups)
+        words = f"The worst {number(self._laid)} stand here; the printed list has them all."
+        line = Row(margins=(24, 8, 24, 8), gap=12)
+        line.addWidget(Words(words, ink="ink2", wrap=True), 1)
+        button = fixed(ActionButton(f"Show {SHOWN} more", "quiet", size="bar"))
+        button.clicked.connect(self._show_more)
+        line.addWidget(button)
+        self._more.addLayout(line)
+
+    def _show_more(self) -> None:
+        empty(self._more)
+        self._wanted += SHOWN
+        self._lay_groups(IN_A_TURN, self._turn)
 
     def _group(self, title: str, words: str, rows: tuple[DueRow, ...]) -> None:
         holder = Panel("page", (24, 16, 24, 6))

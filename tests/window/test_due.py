@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
@@ -10,10 +11,12 @@ from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from cribdesk.desk.due_cards import NOW, SHIFT, WEEK, DueList, DueRow, Duty, FetchRow
+from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.cells import LifeCell
 from cribdesk.window.doors import Doors
 from cribdesk.window.due_page import PART, UNIT, URGENCY, DuePage, first_job, groups, row_of
 from cribdesk.window.layout import Size
+from cribdesk.window.whole_table import WholeTable
 from tests.window import samples
 from tests.window.desk_window import DeskWindow
 from tests.window.helpers import words_that_do_not_fit
@@ -130,6 +133,32 @@ def test_its_words_fit(page: DuePage, size: Size, way: str) -> None:
     assert not words_that_do_not_fit(page)
     assert page._side.isVisible()
     assert page._side.width() > (300 if size is Size.WIDE else 700)
+
+
+@pytest.mark.parametrize("many", [60, 130])
+def test_many_groups_come_in_turns(page: DuePage, qtbot: QtBot, many: int) -> None:
+    """Eight units at once, sixty after some turns of the window, then it asks; another order begins from the top."""
+    page.ways.set_value(UNIT)
+    page.take(replace(DUE, rows=tuple(row(WEEK, f"U{n:06}M", "LENS", 1.0) for n in range(many))))
+
+    def laid() -> int:
+        return len(page._inside.findChildren(WholeTable))
+
+    def more() -> list[ActionButton]:
+        return [one for one in page._inside.findChildren(ActionButton) if one.isVisible()]
+
+    assert laid() == 8
+    qtbot.waitUntil(lambda: page._laid == 60)
+    for expected in range(120, many + 60, 60):
+        qtbot.waitUntil(lambda: [one.accessibleName() for one in more()] == ["Show 60 more"])
+        more()[0].click()
+        qtbot.waitUntil(lambda expected=expected: page._laid == min(expected, many))
+    qtbot.wait(20)
+    assert more() == []
+    page.ways.set_value(URGENCY)
+    page._sort(URGENCY)
+    qtbot.wait(20)
+    assert page._laid == 1
 
 
 def test_opened_from_the_bench_and_printed(signed_on: DeskWindow) -> None:
