@@ -86,13 +86,22 @@ class Forecasting:
     def _done(self, result: Any) -> None:
         self._under_way = None
         self._window.show_busy(None)
-        if isinstance(result, Fault):  # rules of thumb stand in; the next operation tries again
-            self.trouble = result.report
-        if self._stepped:
+        before, self.trouble = self.trouble, result.report if isinstance(result, Fault) else ""
+        self._window.doors.forecast_trouble = trouble_words(result) if isinstance(result, Fault) else ""
+        if self._stepped or bool(before) != bool(self.trouble):
             self._changed()
         if self._again:
             self._again = False
             self.look()
+
+
+def trouble_words(fault: Fault) -> str:
+    """What a fault means for who reads a forecast."""
+    why = f"{fault.error}".strip().splitlines()[:1] or [type(fault.error).__name__]
+    return (
+        f"Forecasts could not be brought up to date ({why[0].rstrip('.')}). Those shown are the last that were made; "
+        "where there is none, the rule of thumb stands. The next return or change tries again."
+    )
 
 
 class LongReading:
@@ -128,9 +137,11 @@ class LongReading:
                 yield step
 
         def done(result: Any) -> None:
+            called_off = self._under_way is not None and self._under_way.cancelled()  # though its last step was done
             self._under_way = None
             self._window.show_busy(None)
-            self._read_out(place, result if isinstance(result, Fault) else found[-1] if found else None)
+            data = None if called_off or not found else found[-1]
+            self._read_out(place, result if isinstance(result, Fault) else data)
 
         self._under_way = self._background.run_steps(each, done, self._told)
 

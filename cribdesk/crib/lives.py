@@ -108,9 +108,9 @@ def life_of(
     """
     if worn_hours < 0 or since_fitted < 0:
         return None, Doubt.NEGATIVE
-    doubt = Doubt.SET_BACK if elapsed_hours < 0 else None
-    if doubt is None and since_fitted > elapsed_hours + SLACK_HOURS:
-        return None, Doubt.TOO_MANY
+    doubt = clock_doubt(since_fitted, elapsed_hours)
+    if doubt is Doubt.TOO_MANY:
+        return None, doubt
     if end is End.CHANGED and worn_hours == 0:
         return None, Doubt.NEVER_USED
     if doubt is not None:
@@ -127,6 +127,13 @@ def life_of(
     last = min(last, worn_hours)
     loading = max(0.0, worn_hours + extra)
     return Life(end, worn_hours, loading, last, last_loading, known, mostly_in(uses, worn_hours)), None
+
+
+def clock_doubt(since_fitted: float, elapsed_hours: float) -> Doubt | None:
+    """What is wrong with hours since fitting against those by the clock; None where they may be."""
+    if elapsed_hours < 0:
+        return Doubt.SET_BACK
+    return Doubt.TOO_MANY if since_fitted > elapsed_hours + SLACK_HOURS else None
 
 
 def mostly_in(uses: Sequence[Use], worn_hours: float) -> int | None:

@@ -70,19 +70,25 @@ def trend_of(
     fleet = None
     if points and len(points) < FEW:
         fleet = fleet_of(_fleet_series(reader, unit, model, positions))
-    return _trend(points, unit.worn_hours, limit, fleet)
+    found = _trend(points, unit.worn_hours, limit, fleet)
+    wild = sum(not _honest(one.really_lpm, model) for one in flow if changed is None or one.at >= changed)
+    return replace(found, words=f"{found.words} Left out: {count(wild, 'reading')} that cannot be.") if wild else found
 
 
 def _points(
     read: Iterable[tuple[datetime, float, float]], changed: datetime | None, model: UnitModel
 ) -> tuple[tuple[float, float], ...]:
     """(worn hours, flow) since the change: the last reading of each hour, none that cannot be an honest one."""
-    most = model.flow_plausible_lpm
     kept: dict[float, float] = {}
     for at, worn, flow in sorted(read):
-        if (changed is None or at >= changed) and flow > 0 and (most is None or flow <= most):
+        if (changed is None or at >= changed) and _honest(flow, model):
             kept[worn] = flow
     return tuple(sorted(kept.items()))
+
+
+def _honest(flow_lpm: float, model: UnitModel) -> bool:
+    """Whether the model can give so much at all."""
+    return flow_lpm > 0 and (model.flow_plausible_lpm is None or flow_lpm <= model.flow_plausible_lpm)
 
 
 def _fleet_series(reader: Reader, unit: Unit, model: UnitModel, positions: frozenset[str]) -> list[Series]:

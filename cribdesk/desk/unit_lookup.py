@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date, datetime
 
-from cribdesk.crib.change import next_change, outlook
+from cribdesk.crib.change import PartOutlook, next_change, outlook
 from cribdesk.crib.hold import PROOF_WORDS, hold_words
+from cribdesk.crib.lives import Doubt, clock_doubt
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import (
     Area,
@@ -60,6 +62,7 @@ def unit_card(
     flow = _flow(reader, house, standing)
     loading = loading_positions(house, standing.model)
     parts = with_airflow(outlook(standing, house.hours_a_day), loading, flow, standing.model)
+    parts = tuple(_doubted(part, unit, moment) for part in parts)
     current = is_current(standing, house.inspected_since(moment))
     battery = _battery(reader, unit, custody)
     return UnitCard(
@@ -91,6 +94,21 @@ def unit_card(
         against=recheck_known(reader, house, unit, holder, custody, standing, moment) if custody and holder else (),
         call_in=reader.first(CallIn, custody_id=custody.id, closed_at=None) if custody else None,
     )
+
+
+def _doubted(part: PartOutlook, unit: Unit, moment: datetime) -> PartOutlook:
+    """The part, its hours called doubtful where the clock does not allow them."""
+    if part.fitted is None:
+        return part
+    elapsed = (moment - part.fitted.fitted_at).total_seconds() / 3600
+    doubt = clock_doubt(unit.worn_hours - part.fitted.fitted_at_hours, elapsed)
+    return part if doubt is None else replace(part, why=f"{part.why}; doubtful, {IN_DOUBT[doubt]}")
+
+
+IN_DOUBT = {
+    Doubt.TOO_MANY: "it has more hours than the clock allows since it was fitted, so it is left out of the forecasts",
+    Doubt.SET_BACK: "the clock was set back since it was fitted, so its dust is taken as average",
+}
 
 
 def _last_holder(reader: Reader, standing: Standing) -> Person | None:

@@ -32,6 +32,7 @@ class Doors(QObject):
         self.house = house
         self.moment = datetime.now(UTC)
         self.titles: dict[str, str] = {}  # place -> its word on the rail
+        self.forecast_trouble = ""  # why forecasts are not up to date, in words
 
     def when(self, moment: datetime) -> str:
         """The moment as people say it, in the site's zone."""

@@ -55,6 +55,14 @@ COST = (
 ACROSS = {Size.WIDE: 3, Size.MIDDLE: 2, Size.SMALL: 1}
 
 
+def doubt_words(doubts: tuple[tuple[str, int], ...]) -> str:
+    """'Doubtful: 3 records with negative hours: left out; ...', or nothing."""
+    if not doubts:
+        return ""
+    told = "; ".join(f"{words} ({number(many)})" for words, many in doubts)
+    return f"{capital(count(sum(many for _, many in doubts), 'record'))} of parts doubtful: {told}."
+
+
 class FleetPage(Panel):
     """Asks once when it is opened, and again by F5; what was read stays meanwhile."""
 
@@ -147,9 +155,9 @@ class FleetPage(Panel):
 
     def _show_top(self, data: FleetPicture) -> None:
         units = sum(model.units for model in data.models)
-        doubts = f" {count(sum(n for _, n in data.doubts), 'record')} left out of the lives." if data.doubts else ""
-        self.as_of.setText(f"{count(units, 'unit')}, last 12 months, as of {self._doors.when(data.at)}.{doubts}")
-        self.as_of.setToolTip("; ".join(f"{words} ({n})" for words, n in data.doubts))
+        said = (f"{count(units, 'unit')}, last 12 months, as of {self._doors.when(data.at)}.", doubt_words(data.doubts),
+                self._doors.forecast_trouble)  # fmt: skip
+        self.as_of.setText(" ".join(one for one in said if one))
         self._worst_head.set_beside(f"{count(data.tested, 'unit')} compared, {number(data.called)} called worse")
         self._fault_head.set_beside(f"{count(data.all_faults, 'fault')} in all")
         self.worst.show_rows(tuple(unit_row(one) for one in data.worst))

@@ -86,6 +86,8 @@ def account_of(card: UnitCard, position: str, doors: Doors) -> str:
         said.append(f"Basis: {part.basis}.")
     if part.basis == THUMB:
         said.append("No forecast is made yet.")
+    if doors.forecast_trouble and part.basis in (THUMB, FORECAST):
+        said.append(doors.forecast_trouble)
     return " ".join(said)
 
 

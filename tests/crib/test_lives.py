@@ -6,7 +6,18 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from cribdesk.crib.lives import BY_ITS_WEARER, RULES, SLACK_HOURS, Doubt, End, Use, end_of, known_to_the_hour, life_of
+from cribdesk.crib.lives import (
+    BY_ITS_WEARER,
+    RULES,
+    SLACK_HOURS,
+    Doubt,
+    End,
+    Use,
+    clock_doubt,
+    end_of,
+    known_to_the_hour,
+    life_of,
+)
 from cribdesk.desk.hand_out import BY_WEARER
 
 START = datetime(2026, 3, 2, 6, 0, tzinfo=UTC)
@@ -54,6 +65,13 @@ def test_an_end_lies_within_the_last_use() -> None:
     life, doubt = life_of(End.CHANGED, 62.0, 62.0, 900.0, uses(30, 27, 5))
     assert life is not None
     assert (life.hours, life.last, life.loading, doubt) == (62, 5, 62, None)
+
+
+def test_hours_are_held_against_the_clock() -> None:
+    """A day of slack: round figures are said. A clock set back is another doubt, whatever the hours."""
+    assert clock_doubt(100.0 + SLACK_HOURS, 100.0) is None
+    assert clock_doubt(100.1 + SLACK_HOURS, 100.0) is Doubt.TOO_MANY
+    assert clock_doubt(5.0, -1.0) is Doubt.SET_BACK
 
 
 @pytest.mark.parametrize(("there", "area"), [(8.0, 3), (7.9, None)])

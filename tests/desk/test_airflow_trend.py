@@ -125,8 +125,9 @@ def test_a_meter_found_wrong_moves_the_trend() -> None:
 
 @pytest.mark.parametrize("wild", [0.0, -5.0, 999.0, 9999.0, 240.0])
 def test_what_is_no_honest_reading_is_left_out(wild: float) -> None:
-    """Nothing, or more than the model can give."""
-    assert said((*flow(), FlowPoint(START + timedelta(hours=90), 90.0, wild, 170.0))) == said(flow())
+    """Nothing, or more than the model can give: the trend is the same, and says what it left out."""
+    told = said((*flow(), FlowPoint(START + timedelta(hours=90), 90.0, wild, 170.0)))
+    assert told == f"{said(flow())} Left out: 1 reading that cannot be."
 
 
 def test_a_retest_at_the_same_hours_counts_once() -> None:

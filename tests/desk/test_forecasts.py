@@ -21,6 +21,7 @@ from cribdesk.desk.forecasts import catch_up, recompute
 from cribdesk.desk.house import House
 from cribdesk.desk.life_pictures import fleet_pictures, life_picture
 from cribdesk.desk.standings import due_now, fleet
+from cribdesk.desk.unit_lookup import unit_card
 from cribdesk.store.connect import open_store
 from tests.desk.lived import START, Lived, house_with
 
@@ -458,3 +459,25 @@ def test_an_area_where_enough_lives_ended_tells_of_itself(lived: Lived) -> None:
     assert (light.area, heavy.area, unknown.area) == ("light", "heavy", "")
     assert heavy.typical_there == pytest.approx(3 * light.typical_there, rel=0.2)
     assert light.typical_there < fit.typical < heavy.typical_there
+
+
+@pytest.mark.parametrize(
+    ("moment", "worn", "words"),
+    [
+        (START + timedelta(days=2), 500.0, "more hours than the clock allows"),
+        (START - timedelta(days=1), 10.0, "the clock was set back"),
+    ],
+)
+def test_a_card_calls_hours_doubtful_that_the_clock_does_not_allow(
+    lived: Lived, moment: datetime, worn: float, words: str
+) -> None:
+    """500 h in two days; or a clock that stands before the change: the part's own sentence says so."""
+    unit = lived.unit(10.0)
+    with lived.store.work() as work:
+        work.save(replace(work.get(Unit, unit), worn_hours=worn))
+        lived.entry(work)
+    with lived.store.reading() as reader:
+        card = unit_card(reader, house_with("pre-filter"), unit, moment)
+    said = {part.position: part.why for part in card.parts}
+    assert words in said["pre-filter"]
+    assert "doubtful" not in said["belt"], "nothing sits there"

@@ -23,7 +23,9 @@ from cribdesk.desk.fleet_cards import (
     Rate,
     Repairs,
 )
+from cribdesk.forecasting import trouble_words
 from cribdesk.window import plot_file
+from cribdesk.window.background import Fault
 from cribdesk.window.doors import Doors
 from cribdesk.window.fleet_page import FleetPage
 from cribdesk.window.fleet_plots import plots, rate_words, repairs_plot, tables
@@ -82,9 +84,12 @@ def test_worst_and_commonest_come_first(page: FleetPage) -> None:
 
 
 def test_doubts_are_told(page: FleetPage) -> None:
-    """Records left out of the lives are counted, their reasons on hover."""
-    assert "2 records left out of the lives" in page.as_of.text()
-    assert page.as_of.toolTip() == "negative hours: left out (2)"
+    """Doubtful records are counted with their reasons; where forecasts could not be made, that is said too."""
+    assert page.as_of.text().endswith("2 records of parts doubtful: negative hours: left out (2).")
+    page._doors.forecast_trouble = trouble_words(Fault(OSError("disk full"), ""))
+    page.take(page.picture)
+    assert "could not be brought up to date (disk full)" in page.as_of.text()
+    assert "the rule of thumb stands" in page.as_of.text()
 
 
 def test_the_rate_says_what_it_rests_on() -> None:

@@ -185,3 +185,30 @@ def test_not_now(signed_on: DeskWindow, monkeypatch: pytest.MonkeyPatch) -> None
     settled(signed_on)
     assert not note.busy.isVisible()
     assert not note.stop.isVisible()
+
+
+def test_trouble_is_said_on_the_card_until_it_is_over(
+    signed_on: DeskWindow, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A forecast that cannot be made is no silent rule of thumb: the part's account says why, and stops saying it."""
+    from cribdesk.desk import forecasts
+
+    def broken(*_: object) -> Iterator[Done]:
+        yield Done(0.1)
+        raise OSError("no space left on the disk")
+
+    works = forecasts.catch_up
+    monkeypatch.setattr(forecasts, "catch_up", broken)
+    signed_on.app.begin_forecasts()
+    forecasting = signed_on.app.forecasting
+    assert forecasting is not None
+    assert wait_until(lambda: bool(forecasting.trouble), 30.0)
+    signed_on.rest()
+    signed_on.window.open_place("unit", signed_on.names["wl-1"])
+    signed_on.rest()
+    signed_on.shows("could not be brought up to date (no space left on the disk)")
+    monkeypatch.setattr(forecasts, "catch_up", works)
+    forecasting.look()
+    settled(signed_on)
+    assert signed_on.window.doors.forecast_trouble == ""
+    assert "brought up to date" not in signed_on.shown()
