@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from math import ceil
 
+from areas import where_to
 from clockwork import Doing
 from hands import Hands
 from looking import Looker
@@ -19,6 +20,7 @@ from cribdesk.desk.inspection import FinishInspection
 from cribdesk.desk.issue import IssueUnit, PrepareSlip
 from cribdesk.desk.people import SignOff, SignOn
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
+from cribdesk.desk.seal_look import LookAtSeal
 
 AT = "Counter 1"
 LOST_BY = "Iker Zubizarreta"
@@ -110,6 +112,9 @@ def _try_one(world: World, clerk: Person, pace: float, wearer: Wearer, unit_id: 
     due = hands.house.turn(world.now).end + timedelta(days=days)
     yield chance.between(6, 14)
     ids = IssueIds(unit_id, wearer.person.id, battery_id, world.areas[area].id, due)
+    if unit.model.tight_fitting:
+        hands.do(AT, clerk.id, LookAtSeal, person_id=wearer.person.id, unit_id=unit_id)
+        yield chance.between(3, 6)
     with hands.looking() as reader:
         facts = facts_of(reader, hands.house, ids, world.now)
     if stops(reasons(facts, world.now)):
@@ -174,9 +179,7 @@ def _swap(world: World, first: int | None) -> int | None:
 
 
 def _area(world: World, wearer: Wearer) -> str:
-    if world.chance.happens(0.8):
-        return wearer.told.home_area
-    return world.chance.pick(list(world.areas))
+    return where_to(world, wearer.told.wears, wearer.told.home_area)
 
 
 def _days(world: World, wearer: Wearer) -> int:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from areas import enter_areas
 from clockwork import Doing
 from inputs import Somebody, day_or_none, number_or_none, people, rows
 from office_year import add_somebody
 from world import World
 
 from cribdesk.crib.records import (
-    Area,
     Battery,
     Bin,
     Charger,
@@ -25,7 +25,7 @@ from cribdesk.crib.records import (
     Unit,
     Where,
 )
-from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrument, EndCharge, StartCharge
+from cribdesk.desk.equipment import AddBattery, AddCharger, AddInstrument, EndCharge, StartCharge
 from cribdesk.desk.office import SetSetting
 from cribdesk.desk.people import FirstStart
 from cribdesk.desk.stock import AddBin, AddItem, AddSupplier, ReceiveLot
@@ -47,24 +47,12 @@ def set_up(world: World) -> Doing:
     yield 60
     hands.do("Office", boss.id, SetSetting, setting="site_name", value=SITE)
     yield 30
-    yield from _places(world, boss.id)
+    yield from enter_areas(world, boss.id)
     yield from _everybody(world, boss.id, others)
     yield from _shelf(world)
     yield from _equipment(world)
     yield from _units(world)
     yield from _first_charge(world)
-
-
-def _places(world: World, boss: int) -> Doing:
-    for row in rows("areas"):
-        world.hands.do(
-            "Office", boss, AddArea,
-            area_name=row["name"], required=row["required"] == "yes", agents=row["agents"],
-            processes=row["processes"], dust_ug_m3=number_or_none(row["assessed_dust_ug_m3"]), note=row["note"],
-        )  # fmt: skip
-        area = world.hands.last(Area)
-        world.areas[area.name] = area
-        yield 40
 
 
 def _everybody(world: World, boss: int, others: list[Somebody]) -> Doing:
