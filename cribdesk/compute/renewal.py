@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Protocol
@@ -233,26 +234,30 @@ def _one_unit(laws: Laws, repeats: Repeats, age: float, hours: float, width: flo
 
 
 def _convolved(laws: Laws, repeats: Repeats, units: Units, width: float) -> Counts:
-    """The sum over all units; sums of as many units are joined first, so that few are long.
+    """The sum over all units; neighbours are joined two by two, so that few sums are long.
 
-    Units of the same age and hours are worked out once.
+    Units of the same age and hours are worked out once, and their sum by doubling.
     """
-    joined: list[tuple[int, Counts]] = []
-    made: dict[tuple[float, float], Counts] = {}
-    for unit in units:
-        if unit not in made:
-            made[unit] = Counts(0, _one_unit(laws, repeats, *unit, width))
-        joined.append((1, made[unit]))
-        while len(joined) > 1 and joined[-1][0] == joined[-2][0]:
-            _join_last(joined)
-    while len(joined) > 1:
-        _join_last(joined)
-    return joined[0][1]
+    sums = [
+        _times(Counts(0, _one_unit(laws, repeats, *unit, width)), number) for unit, number in Counter(units).items()
+    ]
+    while len(sums) > 1:
+        pairs = zip(sums[::2], sums[1::2], strict=False)
+        sums = [_plus(*pair) for pair in pairs] + ([sums[-1]] if len(sums) % 2 else [])
+    return sums[0]
 
 
-def _join_last(joined: list[tuple[int, Counts]]) -> None:
-    (size, last), (others, before) = joined.pop(), joined.pop()
-    joined.append((size + others, _plus(before, last)))
+def _times(one: Counts, number: int) -> Counts:
+    """The sum of so many independent counts that are alike."""
+    whole: Counts | None = None
+    while True:
+        if number & 1:
+            whole = one if whole is None else _plus(whole, one)
+        number >>= 1
+        if not number:
+            assert whole is not None
+            return whole
+        one = _plus(one, one)
 
 
 def _plus(first: Counts, second: Counts) -> Counts:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from cribdesk.crib.stock_forecast import Score
-from cribdesk.desk.demand import Asked, growing_of, methods_for
+from cribdesk.desk.demand import Asked, growing_in_steps, methods_for
 from cribdesk.desk.past import Past
 from cribdesk.desk.sight import Sight
 from cribdesk.desk.use_history import Used, used_between
@@ -39,8 +39,8 @@ class Try:
     enough: int
 
 
-def tries_at(sight: Sight, used: dict[int, Used], asked: Sequence[Asked]) -> Iterator[Try]:
-    """Every method's word on every item at that moment, over lead time and review period."""
+def tries_at(sight: Sight, used: dict[int, Used], asked: Sequence[Asked]) -> Iterator[Try | None]:
+    """Every method's word on every item at that moment, over lead time and review period; None is a pause."""
     from cribdesk.desk.demand import spread_of
 
     for one in asked:
@@ -49,7 +49,8 @@ def tries_at(sight: Sight, used: dict[int, Used], asked: Sequence[Asked]) -> Ite
             continue
         ends_at = sight.moment + timedelta(days=round(one.middle))
         for method in methods_for(sight, history, one.item):
-            grown = growing_of(method, one, sight, history, [one.middle * part for part in ABOUT])
+            lengths = [one.middle * part for part in ABOUT]
+            grown = yield from growing_in_steps(method, one, sight, history, lengths)
             if grown is not None:
                 spread = spread_of(grown.over(one.middle, 0.0, 0.0, one.pace_sd))
                 enough = spread.point(one.service)

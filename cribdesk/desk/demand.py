@@ -5,10 +5,10 @@ Whichever did better on the item's own past is used. `compute`, and with it the 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Generator, Mapping, Sequence
 from dataclasses import dataclass
 from math import exp
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar, cast
 
 from cribdesk.crib.records import OrderRule, StockItem
 from cribdesk.crib.stock_forecast import CROSTON, FLEET, NONE, SBA, START, TSB, Demand, Lead, Score, Spread
@@ -20,6 +20,8 @@ from cribdesk.desk.use_history import Used
 
 if TYPE_CHECKING:
     from cribdesk.compute.horizon import Growing
+
+T = TypeVar("T")
 
 ALPHA = 0.1
 """Smoothing of size, interval and chance (common practice, no source)."""
@@ -87,18 +89,44 @@ def growing_of(method: str, asked: Asked, sight: Sight, used: Used, lengths: Seq
 
     `lengths` are the days it is worked out at, where others than the usual will do.
     """
-    from cribdesk.compute.horizon import growing, negative_binomial
+    return ran(growing_in_steps(method, asked, sight, used, lengths))
 
-    longest, parts_of = (lengths[-1], [one / lengths[-1] for one in lengths]) if lengths else (asked.longest, ())
+
+def growing_in_steps(
+    method: str, asked: Asked, sight: Sight, used: Used, lengths: Sequence[float] = ()
+) -> Generator[None, None, Growing | None]:
+    """The same, with a pause after each length: a large fleet's takes a while."""
+    from cribdesk.compute.horizon import GRID, Growing
+
+    made = _made_by(method, asked, sight, used)
+    if made is None:
+        return None
+    days = tuple(lengths) or tuple(asked.longest * part for part in GRID)
+    pmfs = []
+    for one in days:
+        pmfs.append(made(one))
+        yield
+    return Growing(days, tuple(pmfs))
+
+
+def ran(steps: Generator[object, None, T]) -> T:
+    """What a generator of steps returns, without its pauses."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return cast("T", end.value)
+
+
+def _made_by(method: str, asked: Asked, sight: Sight, used: Used) -> Callable[[float], Any] | None:
+    """The chances of 0, 1, 2 ... pieces within so many days, as one method has them."""
+    from cribdesk.compute.horizon import negative_binomial
 
     if method == FLEET:
         parts = sight.parts.get(asked.item.id, [])
         mean, over = besides(used, thumb_a_day(asked, sight))
 
-        def made(days: float) -> Any:
-            return _fleet(parts, sight, days, mean * days, over)
-
-        return growing(longest, made, parts_of)
+        return lambda days: _fleet(parts, sight, days, mean * days, over)
     if method in HISTORY:
         level, variance = by_history(method, used.weeks)
         if level <= 0:
@@ -109,7 +137,7 @@ def growing_of(method: str, asked: Asked, sight: Sight, used: Used, lengths: Seq
             weeks = days / 7
             return negative_binomial(level * weeks, variance * weeks + doubt * weeks * weeks)
 
-        return growing(longest, spread, parts_of)
+        return spread
     return None
 
 
@@ -187,9 +215,16 @@ def demand_of(
     seq: int = 0,
 ) -> Demand:
     """The item's expected use by the method that did best on its past; without scores the fleet's, else TSB."""
+    return ran(demand_in_steps(asked, sight, used, house, scores, seq))
+
+
+def demand_in_steps(
+    asked: Asked, sight: Sight, used: Used, house: House, scores: Sequence[Score] = (), seq: int = 0
+) -> Generator[None, None, Demand]:
+    """The same, with pauses."""
     methods = methods_for(sight, used, asked.item)
     method = best(methods, scores)
-    grown = growing_of(method, asked, sight, used) if method else None
+    grown = (yield from growing_in_steps(method, asked, sight, used)) if method else None
     basis = ""
     if grown is None:
         method, grown, basis = _start(asked, sight)

@@ -7,13 +7,14 @@ from collections import defaultdict
 from collections.abc import Generator, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from typing import TypeVar, cast
 
 from cribdesk.crib.entry import canonical
 from cribdesk.crib.forecast import Fit
 from cribdesk.crib.records import OrderRule, StockItem
 from cribdesk.crib.stock_forecast import Demand, Score
 from cribdesk.desk.backtest import APART, ORIGINS, Try, scores, tries_at
-from cribdesk.desk.demand import Asked, asked_for, demand_of
+from cribdesk.desk.demand import Asked, asked_for, demand_in_steps
 from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
 from cribdesk.desk.lives import Key
@@ -23,6 +24,8 @@ from cribdesk.desk.ports import Store
 from cribdesk.desk.prices import prices_on
 from cribdesk.desk.sight import Sight, sight_at
 from cribdesk.desk.use_history import NOTHING, leads_at, pace_ratios, start_lead, used_until
+
+T = TypeVar("T")
 
 PACE_DAYS, PACE_START, PACE_WORTH = 21, 0.2, 4
 """How unevenly the fleet is worn from three weeks to the next is learnt from a fifth, worth four such spans (a house
@@ -37,6 +40,9 @@ FITTED_EVERY = 4
 
 LONGEST_CYCLE = 365.0
 """Days between two orders to a supplier, however little is used of what it delivers (a house rule)."""
+
+KEPT_AT_ONCE = 100
+"""So many items' use is kept in one transaction."""
 
 SETTINGS = ("service", "review_days", "lead_days", "order_cost_cents", "holding_percent")
 
@@ -62,7 +68,7 @@ def ground_of(house: House, rules: list[OrderRule]) -> str:
 
 
 def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
-    """Every item's expected use by the method that did best on its own past. Stopped half-way, nothing is changed."""
+    """Every item's expected use by the method that did best on its own past. Nothing is changed before all is made."""
     past = Past()
     yield from read_past(store, house, past)
     with store.reading() as reader:
@@ -79,13 +85,36 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     made = []
     for one in all_asked(past, house, moment, rules):
         history = used.get(one.item.id, NOTHING)
-        demand = demand_of(one, sight, history, house, scored.get(one.item.id, ()), past.seq)
+        step = Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
+        working = demand_in_steps(one, sight, history, house, scored.get(one.item.id, ()), past.seq)
+        demand = yield from paused(working, step)
         made.append(replace(demand, ground=ground, scored_at=scored_at))
-        yield Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
-    with store.deriving() as deriving:
-        items = {id_: replace(one, price_cents=prices[id_]) for id_, one in past.items.items()}
-        deriving.put_demands(with_cycles(made, items, costs_of(house)))
-    yield Step(1.0, "Expected use is up to date")
+        yield step
+    items = {id_: replace(one, price_cents=prices[id_]) for id_, one in past.items.items()}
+    yield from _keep(store, with_cycles(made, items, costs_of(house)))
+
+
+def paused(steps: Generator[object, None, T], step: Step) -> Generator[Step, None, T]:
+    """Each pause of other steps as this step."""
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return cast("T", end.value)
+        yield step
+
+
+def _keep(store: Store, made: Sequence[Demand]) -> Iterator[Step]:
+    """Some at a time, as all at once takes too long; the item that was entered last comes last and says that all are.
+
+    Called off in between, some are of now and the rest as before, and the next look makes all anew.
+    """
+    for start in range(0, len(made), KEPT_AT_ONCE) or (0,):
+        with store.deriving() as deriving:
+            if not start:
+                deriving.drop_demands_but([one.item_id for one in made])
+            deriving.put_demands(made[start : start + KEPT_AT_ONCE])
+        yield Step(1.0, "Expected use is up to date")
 
 
 def with_cycles(made: Sequence[Demand], items: Mapping[int, StockItem], costs: Costs) -> list[Demand]:
@@ -132,7 +161,7 @@ def _tried(
 ) -> Generator[Step, None, list[Try]]:
     found = []
     for one in tries_at(sight, used_until(past, sight.moment), all_asked(past, house, sight.moment, rules)):
-        found.append(one)
+        found += [one] if one is not None else []
         yield Step(0.5, "Trying forecasts on the past")
     return found
 

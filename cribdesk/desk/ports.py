@@ -216,7 +216,11 @@ class Deriving(Protocol):
         ...
 
     def put_demands(self, made: Sequence[Demand]) -> None:
-        """Keeps these in place of all expected use kept before."""
+        """Keeps this expected use in place of what was kept of the same items."""
+        ...
+
+    def drop_demands_but(self, item_ids: Sequence[int]) -> None:
+        """Forgets the expected use of all other items."""
         ...
 
     def put_runs(self, fit: RunFit, shares: Sequence[Share]) -> None:

@@ -80,10 +80,17 @@ class SqlDeriving:
         engine.run(f"DELETE FROM derived_forecast WHERE unit_id {engine.one_of}", (engine.some(unit_ids),))
 
     def put_demands(self, made: Sequence[Demand]) -> None:
-        """Keeps these in place of all expected use kept before."""
-        self._engine.run("DELETE FROM derived_demand")
+        """Keeps this expected use in place of what was kept of the same items."""
+        engine = self._engine
+        ids = engine.some([one.item_id for one in made])
+        engine.run(f"DELETE FROM derived_demand WHERE item_id {engine.one_of}", (ids,))
         rows = [(one.item_id, one.seq, METHOD, ENCODE(_plain(asdict(one)))) for one in made]
         self._engine.insert_all("derived_demand", ("item_id", "seq", "method", "body"), rows)
+
+    def drop_demands_but(self, item_ids: Sequence[int]) -> None:
+        """Forgets the expected use of all other items."""
+        engine = self._engine
+        engine.run(f"DELETE FROM derived_demand WHERE NOT item_id {engine.one_of}", (engine.some(item_ids),))
 
     def cover(self, cover: Cover) -> None:
         """Says what it all rests on from now on."""

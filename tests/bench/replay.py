@@ -139,7 +139,7 @@ def forecast(year: Year, every: int = 1) -> None:
             one.item_id: one for one in with_cycles(made, year.past.items, costs_of(year.house))
         }
         if number % 2 == 0:
-            tries += tries_at(sight, used, asked)
+            tries += [one for one in tries_at(sight, used, asked) if one is not None]
         print(".", end="", flush=True)
     print()
 

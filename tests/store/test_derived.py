@@ -164,7 +164,7 @@ DEMAND = Demand(
 
 
 def test_expected_use_comes_back_as_it_was_kept(store: SqlStore) -> None:
-    """Every figure, of the items asked for; a later making takes the place of all of it; dropped, it is gone."""
+    """Every figure, of the items asked for; a later making takes the place of the same items'; dropped, it is gone."""
     bare = replace(DEMAND, item_id=4, method=NONE, until_delivery=None, until_next=None, scored_at=None)
     with store.deriving() as deriving:
         deriving.put_demands([DEMAND, bare])
@@ -172,9 +172,13 @@ def test_expected_use_comes_back_as_it_was_kept(store: SqlStore) -> None:
         assert reader.demands() == {3: DEMAND, 4: bare}
         assert reader.demands([4, 5]) == {4: bare}
     with store.deriving() as deriving:
-        deriving.put_demands([bare])
+        deriving.put_demands([replace(bare, seq=12)])
     with store.reading() as reader:
-        assert reader.demands() == {4: bare}
+        assert reader.demands() == {3: DEMAND, 4: replace(bare, seq=12)}
+    with store.deriving() as deriving:
+        deriving.drop_demands_but([4])
+    with store.reading() as reader:
+        assert list(reader.demands()) == [4]
     with store.deriving() as deriving:
         deriving.drop()
     with store.reading() as reader:
