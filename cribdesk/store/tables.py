@@ -183,6 +183,11 @@ ONE_EACH: dict[str, tuple[tuple[str, tuple[str, ...], str], ...]] = {
 }
 """Unique indexes: their name's end, the columns, and where they hold (everywhere if empty)."""
 
+READ_BY: dict[str, tuple[tuple[str, tuple[str, ...]], ...]] = {
+    "inspection": (("last_of_a_kind", ("kind", "verdict", "unit_id")),),
+}
+"""Further indexes, for what is read of every unit at once: their name's end and the columns."""
+
 
 def _field(column: Column, table: str, models: dict[str, type[Model]]) -> Field:
     constraints: list[Node] = []
@@ -225,6 +230,8 @@ def _model(shape: Shape[Any], models: dict[str, type[Model]]) -> type[Model]:
             _add_index(model, name, (name,))
     for end, columns, where in ONE_EACH.get(shape.table, ()):
         _add_index(model, end, columns, unique=True, where=where)
+    for end, columns in READ_BY.get(shape.table, ()):
+        _add_index(model, end, columns)
     return model
 
 

@@ -62,13 +62,19 @@ INDEXES: tuple[tuple[str, str, str, bool, str], ...] = (
 )
 """Table, end of the index's name, its columns, whether unique, and where it holds."""
 
+MORE_INDEXES: tuple[tuple[str, str, str], ...] = (("inspection", "last_of_a_kind", "kind verdict unit_id"),)
+"""Table that was there before, end of the index's name, its columns."""
+
 
 def up(database: peewee.Database) -> None:
-    """Adds the columns, makes the new tables."""
+    """Adds the columns, makes the new tables and indexes."""
     for table, words in ADDED.items():
         for one in words.split():
             add_column(database, table, one)
     frozen.make(database, TABLES, CHOICES, CHECKS, INDEXES)
+    for table, end, columns in MORE_INDEXES:
+        named = ", ".join(f'"{one}"' for one in columns.split())
+        database.execute_sql(f'CREATE INDEX "{table}_{end}" ON "{table}" ({named})')  # type: ignore[no-untyped-call]
 
 
 def add_column(database: peewee.Database, table: str, words: str) -> None:
@@ -79,5 +85,5 @@ def add_column(database: peewee.Database, table: str, words: str) -> None:
         field.constraints = [peewee.SQL(f"DEFAULT {default}"), *(field.constraints or [])]
     field.bind(type(table, (peewee.Model,), {}), name)
     context = database.get_sql_context()
-    sql, _ = context.literal(f'ALTER TABLE "{table}" ADD COLUMN ').sql(field.ddl(context)).query()
-    database.execute_sql(sql)
+    sql, _ = context.literal(f'ALTER TABLE "{table}" ADD COLUMN ').sql(field.ddl(context)).query()  # type: ignore[no-untyped-call]
+    database.execute_sql(sql)  # type: ignore[no-untyped-call]
