@@ -79,7 +79,7 @@ def _figured(kind: LimitKind, text: str) -> Limit:
     except ValueError:
         raise ValueError(f"'{text}' is no number of {kind.unit}") from None
     if not kind.low <= figure <= kind.high:
-        raise ValueError(f"between {number(kind.low)} and {number(kind.high)} {kind.unit}")
+        raise ValueError(f"between {kind.low:g} and {kind.high:g} {kind.unit}")
     return Limit(kind, figure)
 
 

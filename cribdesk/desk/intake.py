@@ -8,7 +8,9 @@ import textwrap
 from collections.abc import Mapping
 
 from cribdesk.crib.air import DENSEST_KG_M3, THINNEST_KG_M3, USUAL_KG_M3
+from cribdesk.crib.clearance import FIT_METHODS
 from cribdesk.crib.records import ClearanceKind, Role
+from cribdesk.crib.work_limit import KINDS as KINDS_OF_LIMIT
 from cribdesk.desk import typed
 from cribdesk.desk.intake_air import AIR_FILES
 from cribdesk.desk.intake_columns import Column, Fault, Files, Row, Sheets, column, one_of
@@ -44,9 +46,19 @@ FILES: Files = {
             column("until", "last day it is good, where one was named", "date"),
             column("model", "of a fit test: the unit model's code"),
             column("size", "of a fit test"),
+            one_of("method", FIT_METHODS, f"how a fit test was made: {'; '.join(FIT_METHODS)}"),
+            column("fit_factor", "of a fit test by an instrument: the factor measured", "whole", high=1_000_000),
             column("detail", "limits or remarks"),
             column("proof", "of people of another employer: which paper of theirs proves it"),
             column("proof_dated", "day on that paper; empty: the day it was given", "date"),
+        ),
+    ),
+    "work_limits.csv": (
+        "what the health professional allows no wearer of, as a code; never the reason",
+        (
+            column("person*", "number or name from people.csv"),
+            column("code*", f"one of: {'; '.join(one.code for one in KINDS_OF_LIMIT)}"),
+            column("given_on*", "day it was given", "date"),
         ),
     ),
     "areas.csv": (

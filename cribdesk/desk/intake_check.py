@@ -6,10 +6,12 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from cribdesk.crib.clearance import fit_trouble
 from cribdesk.crib.model import Position, UnitModel
 from cribdesk.crib.records import ClearanceKind, Role
 from cribdesk.crib.scan import ForeignScan, read_scan
 from cribdesk.crib.words import date_words, joined
+from cribdesk.crib.work_limit import limit_of
 from cribdesk.desk.house import House
 from cribdesk.desk.intake import read_sheets
 from cribdesk.desk.intake_air_check import air_faults
@@ -148,6 +150,20 @@ def _clearances(known: _Known) -> Iterator[Fault]:
             yield row.fault("model", f"a fit test is made with one unit model: {_codes(known.house)}")
         elif row.text("size") not in (model.sizes or ("",)):
             yield row.fault("size", _size_words(model))
+        elif row.yes("cleared") and (why := fit_trouble(model, row.text("method"), row.whole("fit_factor"))):
+            yield row.fault("fit_factor" if "factor" in why else "method", why)
+
+
+def _work_limits(known: _Known) -> Iterator[Fault]:
+    for row in known.rows("work_limits.csv"):
+        if row.has("person"):
+            yield from _person(known, row, "person", row.text("person"))
+        yield from _dates(row, known.today, "given_on", "given_on")
+        try:
+            limit_of(row.text("code"))
+        except ValueError as why:
+            if row.has("code"):
+                yield row.fault("code", str(why))
 
 
 def _proof(known: _Known, row: Row) -> Iterator[Fault]:
@@ -282,5 +298,5 @@ def _air(known: _Known) -> Iterator[Fault]:
 
 
 _CHECKS: tuple[Callable[[_Known], Iterator[Fault]], ...] = (
-    _single, _settings, _people, _clearances, _items, _lots, _equipment, _units, _fitted, _labels, _air,
+    _single, _settings, _people, _clearances, _work_limits, _items, _lots, _equipment, _units, _fitted, _labels, _air,
 )  # fmt: skip

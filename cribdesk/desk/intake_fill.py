@@ -35,6 +35,7 @@ from cribdesk.desk.parts_sets import SetHandOutLimit
 from cribdesk.desk.people import AddClearance, AddPerson, ChangePerson, FirstStart
 from cribdesk.desk.stock import AddBin, AddItem, AddSupplier, ReceiveLot
 from cribdesk.desk.unit import AddPart, AddUnit
+from cribdesk.desk.work_limits import SetWorkLimit
 
 R = TypeVar("R", bound=Record)
 Told = Callable[[float], None]
@@ -71,6 +72,7 @@ class _Filling:
         for file, enter in (
             ("settings.csv", self._setting),
             ("clearances.csv", self._clearance),
+            ("work_limits.csv", self._work_limit),
             ("areas.csv", self._area),
             *((file, self._air) for file in AIR_FILES),
             ("suppliers.csv", self._supplier),
@@ -139,7 +141,14 @@ class _Filling:
             person_id=self._person(row.text("person")).id, kind=ClearanceKind(row.text("kind")),
             given_on=row.day("given_on"), cleared=row.yes("cleared"), until=row.day("until"),
             model=row.text("model"), size=row.text("size"), detail=row.text("detail"),
+            method=row.text("method"), fit_factor=row.whole("fit_factor"),
             document=row.text("proof"), dated_on=row.day("proof_dated"),
+        )  # fmt: skip
+
+    def _work_limit(self, row: Row) -> None:
+        self._do(
+            row, SetWorkLimit, person_id=self._person(row.text("person")).id, code_of_limit=row.text("code"),
+            given_on=row.day("given_on"),
         )  # fmt: skip
 
     # Places and stock.

@@ -11,6 +11,7 @@ from cribdesk.crib.refusal import AlreadyOnFile, WrongFigure
 from cribdesk.crib.words import date_words, in_sentence
 from cribdesk.crib.work_limit import limit_of, words_of
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
+from cribdesk.desk.people import OFFICE
 from cribdesk.desk.ports import Work
 
 
@@ -24,7 +25,7 @@ class SetWorkLimit(Operation):
 
     code: ClassVar[str] = "set-work-limit"
     words: ClassVar[str] = "Entering a work limit"
-    may: ClassVar[tuple[Role, ...]] = (Role.PROGRAM,)
+    may: ClassVar[tuple[Role, ...]] = OFFICE
 
     def run(self, work: Work, context: Context) -> Outcome:
         """Saves it; one of the same sort that stood before ends today, so that one figure counts."""
@@ -59,7 +60,7 @@ class EndWorkLimit(Operation):
 
     code: ClassVar[str] = "end-work-limit"
     words: ClassVar[str] = "Ending a work limit"
-    may: ClassVar[tuple[Role, ...]] = (Role.PROGRAM,)
+    may: ClassVar[tuple[Role, ...]] = OFFICE
 
     def run(self, work: Work, context: Context) -> Outcome:
         """It ends today, and stays on file."""

@@ -32,6 +32,7 @@ from cribdesk.crib.records import (
     StockItem,
     Unit,
     Where,
+    WorkLimit,
 )
 from cribdesk.desk import typed
 from cribdesk.desk.assessments import assessments_of, has_finding
@@ -99,6 +100,8 @@ def look_at(reader: Reader) -> None:
     assert {one.given_on for one in reader.find(Clearance, person_id=welder.id)} == {
         date(2026, 2, 11), date(2026, 3, 2), date(2026, 3, 3),
     }  # fmt: skip
+    (limit,) = reader.find(WorkLimit)
+    assert (limit.code, reader.get(Person, limit.person_id).name) == ("hours at most 4", "Ilse Grönvall")
     look_at_units(reader)
     assert [one.cycles for one in reader.find(Battery)] == [40, 38, 0]
     meter = reader.get(Instrument, 1)
@@ -315,6 +318,30 @@ def test_files_that_are_no_spreadsheet(data: bytes, told: str) -> None:
     """Wrong encodings, open quotes, line breaks and endless cells are told, never loaded."""
     found = faults(example() | {"areas.csv": data})
     assert any(fault.startswith(told) for fault in found), found
+
+
+def test_fit_tests_and_work_limits_are_read_by_the_rules() -> None:
+    """A fit factor too low, a method unknown, a limit that is no code: each named; what is right is loaded as it is."""
+    people = "name;roles\nOna Vale;system administrator, program administrator\nBo Reed;\n"
+    tests = "person,kind,given_on,model,size,method,fit_factor\nBo Reed,fit test,2026-05-02,FF1,M,{}\n"
+    limits = "person,code,given_on\nBo Reed,{},2026-05-02\n"
+    by_instrument = "quantitative: generated aerosol"
+    rows = (
+        ("clearances.csv", tests, f"{by_instrument},499", "fit_factor: fit factor 499, it takes 500"),
+        ("clearances.csv", tests, f"{by_instrument},", "fit_factor: an instrument measured it"),
+        ("clearances.csv", tests, "by eye,", "method:"),
+        ("work_limits.csv", limits, "bad knee", "code: 'bad knee' is no work limit of this program"),
+        ("work_limits.csv", limits, "hours at most 90", "code: between 0.5 and 16 h"),
+    )
+    for file, sheet, cell, told in rows:
+        (found,) = faults({"people.csv": people.encode(), file: sheet.format(cell).encode()})
+        assert found.startswith(f"{file}, row 2, {told}"), found
+    good = {
+        "people.csv": people.encode(),
+        "clearances.csv": tests.format(f"{by_instrument},640").encode(),
+        "work_limits.csv": limits.format("hours at most 2").encode(),
+    }
+    assert faults(good) == []
 
 
 def test_an_employers_proof_is_of_that_employers_people() -> None:
