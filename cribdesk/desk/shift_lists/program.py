@@ -82,9 +82,9 @@ def _ahead(reader: Reader, house: House, moment: datetime) -> list[ShiftRow]:
 
 
 def _lapse_words(some: Sequence[Lapse]) -> str:
-    """'12 training, 2 calibration. First: Imre Dobrosi, training, 2 Dec 2026; ...'."""
+    """'Training 12, calibration 2. First: Imre Dobrosi, training, 2 Dec 2026; ...'."""
     kinds = Counter(one.what.partition(" with ")[0].partition(" of ")[0] for one in some)
-    told = ", ".join(f"{n} {kind}" for kind, n in kinds.most_common())
+    told = capital(", ".join(f"{kind} {n}" for kind, n in kinds.most_common()))
     first = "; ".join(f"{one.who}, {one.what}, {date_words(one.until)}" for one in some[:NAMED])
     return f"{told}. First: {first}."
 
