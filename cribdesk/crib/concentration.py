@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
 
 from cribdesk.crib.limits import GAS_UNIT, PARTICLE_UNIT, ppm_of
 
@@ -92,9 +92,25 @@ def concentration_words(figure: float, unit: str) -> str:
 
 def plain(figure: float, digits: int = 4) -> str:
     """A figure by its first digits that count, written out: '0.00018', '1 250'."""
-    if figure == 0 or not math.isfinite(figure):
-        return f"{figure:g}"
-    places = digits - 1 - math.floor(math.log10(abs(figure)))
-    rounded = round(Decimal(repr(figure)), places) if places > 0 else Decimal(round(figure))
+    return _written(Decimal(repr(figure)), digits, ROUND_HALF_EVEN) if _tells(figure) else f"{figure:g}"
+
+
+def needed(ratio: float) -> str:
+    """Protection that is needed, in three digits and never told as less: 25.04 is '25.1', so that 25 reads as too
+    little. What arithmetic adds beyond ten digits does not count.
+    """
+    if not _tells(ratio):
+        return f"{ratio:g}"
+    clean = Decimal(f"{ratio:.9e}")
+    return _written(clean, 3, ROUND_CEILING)
+
+
+def _tells(figure: float) -> bool:
+    return figure != 0 and math.isfinite(figure)
+
+
+def _written(figure: Decimal, digits: int, rounding: str) -> str:
+    places = max(0, digits - 1 - figure.adjusted())
+    rounded = figure.quantize(Decimal(1).scaleb(-places), rounding)
     text = f"{rounded:,f}".replace(",", "\u00a0")
     return text.rstrip("0").rstrip(".") if "." in text else text

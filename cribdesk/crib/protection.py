@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from cribdesk.crib.concentration import concentration_words, plain
+from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.limits import LimitKind
 from cribdesk.crib.records import Control
 from cribdesk.crib.refusal import Level, Reason
@@ -395,7 +396,7 @@ def _gases(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Ite
             yield rules.reason(Level.CAUTION, "gas", words, detail, one.subject)
     for mixture in area.mixtures:
         if not mixture.particle and mixture.index > 1:
-            words = f"Gases of like effect together over their limit: {plain(mixture.index, 3)} of 1"
+            words = f"Gases of like effect together over their limit: {needed_words(mixture.index)} of 1"
             detail = f"They act alike: {mixture.name}. No particulate filter removes them. {HYGIENIST}"
             yield rules.reason(Level.STOP, "mixture", words, detail, mixture.name)
 
@@ -424,7 +425,7 @@ def _particles(area: AreaProtection, respirator: Respirator, with_: Weighing) ->
         assert with_.exposed_hours is not None
         assert with_.worn_hours is not None
         times = f"Worn {hours(with_.worn_hours)} of {hours(with_.exposed_hours)}"
-        words = f"{times} it protects like {plain(with_.effective, 3)}, {plain(required, 3)} needed"
+        words = f"{times} it protects like {plain(with_.effective, 3)}, {needed_words(required)} needed"
         detail = "Protection counts only while it is worn. Plan the work so that it is worn all the time there."
         yield rules.reason(Level.CAUTION, "worn-part", words, detail)
 
@@ -438,13 +439,13 @@ def _over(
         worst = one.worst
         assert worst is not None
         if worst.ratio > factor:
-            words = f"Not enough: factor {plain(factor)} against {plain(worst.ratio, 3)} needed"
+            words = f"Not enough: factor {plain(factor)} against {needed_words(worst.ratio)} needed"
             detail = f"{one.name}, {_figures(one, worst)}, {date_words(one.made_on)}. {_other(worst.ratio, with_)}"
             yield rules.reason(Level.STOP, "factor", f"{words} ({in_sentence(one.name)})", detail, one.subject)
     for mixture in area.mixtures:
         alone = any(one.ratio is not None and one.ratio > factor for one in told if one.substance in mixture.substances)
         if mixture.particle and mixture.index > factor and not alone:
-            words = f"Not enough together: factor {plain(factor)} against {plain(mixture.index, 3)} needed"
+            words = f"Not enough together: factor {plain(factor)} against {needed_words(mixture.index)} needed"
             detail = f"Substances of like effect, {mixture.name}, are added. {_other(mixture.index, with_)}"
             yield rules.reason(Level.STOP, "mixture", words, detail, mixture.name)
 
@@ -465,7 +466,7 @@ def _enough(
     worst, factor = one.worst, respirator.factor
     assert worst is not None
     assert factor is not None
-    words = f"Enough: factor {plain(factor)} against {plain(required, 3)} needed"
+    words = f"Enough: factor {plain(factor)} against {needed_words(required)} needed"
     details = [_figures(one, worst), _beside(one, respirator, area, with_)]
     said = f"{words} ({in_sentence(one.name)}, {date_words(one.made_on)})"
     detail = f"{'. '.join(part for part in details if part)}."

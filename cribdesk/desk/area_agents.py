@@ -7,6 +7,7 @@ from datetime import date
 
 from cribdesk.compute.exposure import maximum_use_concentration
 from cribdesk.crib.concentration import amount, concentration_words, plain
+from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.limits import LimitKind
 from cribdesk.crib.protection import AgentFinding, Judged, Respirator
 from cribdesk.crib.records import Assessment, AssessmentBasis, Sample
@@ -97,8 +98,8 @@ def _needed(one: AgentFinding) -> str:
     if one.ratio is None or one.trouble or one.ceiling_only:
         return "no figure"
     if not one.over:
-        return f"below its limit, {plain(one.ratio, 3)} of it"
-    times = plain(one.ratio, 3)
+        return f"below its limit, {needed_words(one.ratio)} of it"
+    times = needed_words(one.ratio)
     return f"factor {times} needed" if one.particle else f"{times} times its limit; no particulate filter removes it"
 
 
@@ -136,7 +137,7 @@ def _how(
         yield Told("Short-term limit", "not judged", "A short-term limit stands and no short-term level was found.")
     worst = one.worst
     if worst is not None:
-        yield Told("Protection needed", plain(worst.ratio, 3), "The highest of concentration / limit.")
+        yield Told("Protection needed", needed_words(worst.ratio), "The highest of concentration / limit.")
         if one.particle:
             yield from _most(one, worst, shelf)
     if one.idlh is not None:
@@ -150,7 +151,7 @@ def _how(
 def _judged(one: AgentFinding, held: Judged) -> Told:
     figure = (
         f"{concentration_words(held.concentration, one.unit)} / {concentration_words(held.limit, one.unit)}"
-        f" = {plain(held.ratio, 3)}"
+        f" = {plain(held.ratio)}"
     )
     basis = [held.source if held.verified else f"{held.source}; {MEMORY}"]
     if one.measured_as and held.measured_as and held.measured_as != one.measured_as:

@@ -9,7 +9,7 @@ from typing import ClassVar
 
 from cribdesk.crib.records import Area, AreaCondition, AreaControl, AreaProcess, Control, Role
 from cribdesk.crib.refusal import AlreadyWithdrawn, NothingToSay, WrongFigure
-from cribdesk.crib.shade import ShadeTable, deciding_row
+from cribdesk.crib.shade import ShadeRow, ShadeTable, deciding_row
 from cribdesk.crib.words import date_words, joined, number
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.people import OFFICE
@@ -213,9 +213,13 @@ def _what(one: AreaProcess) -> tuple[str, int | None, int | None, int | None]:
 
 def shade_of(process: AreaProcess, table: ShadeTable) -> float:
     """The least shade of a process by the table. Raises ValueError for what stands outside it."""
+    return row_of(process, table).minimum_shade
+
+
+def row_of(process: AreaProcess, table: ShadeTable) -> ShadeRow:
+    """The row of the table that decides a process's shade. Raises ValueError for what stands outside it."""
     plate = None if process.plate_64ths is None else process.plate_64ths / IN_ONE_INCH
-    row = deciding_row(process.operation, process.current_a, process.electrode_32nds, plate, table=table)
-    return row.minimum_shade
+    return deciding_row(process.operation, process.current_a, process.electrode_32nds, plate, table=table)
 
 
 def process_words(one: AreaProcess) -> str:

@@ -8,12 +8,13 @@ from dataclasses import replace
 from datetime import datetime
 
 from cribdesk.compute.exposure import STANDARD_SHIFT_HOURS, effective_factor
+from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.concentration import plain
 from cribdesk.crib.protection import AreaProtection, Enough, Respirator, area_notes, enough, needed_factor
-from cribdesk.crib.records import Area, AreaCondition, AreaControl, Control, Custody
+from cribdesk.crib.records import Area, AreaCondition, AreaControl, AreaProcess, Control, Custody
 from cribdesk.crib.words import capital, date_words, hours, in_sentence, joined
 from cribdesk.desk.area_agents import agent_there, earlier_words
-from cribdesk.desk.area_facts import last_change, standing_condition
+from cribdesk.desk.area_facts import last_change, row_of, standing_condition
 from cribdesk.desk.assessments import standing_assessments
 from cribdesk.desk.cards import AreaRow
 from cribdesk.desk.cards_area import Answer, AreaPage, ControlThere, ModelThere, ProcessThere, Told
@@ -63,12 +64,12 @@ def area_page(reader: Reader, house: House, label: str, moment: datetime) -> Are
         name=area.name,
         required=area.required,
         answer=_answer(there, weighed),
-        models=tuple(_model(one, there) for one in sorted(weighed, key=lambda one: not one.respirator.breathes)),
+        models=tuple(_model(one, there, house) for one in sorted(weighed, key=lambda one: not one.respirator.breathes)),
         agents=tuple(sorted(agents, key=lambda one: order.get(one.level, 2))),
         mixtures=_mixtures(there, house),
         worn=_worn(there, on_shelf),
         conditions=_conditions(known.conditions.get(area.id, [])),
-        processes=_processes(there, on_shelf),
+        processes=_processes(there, on_shelf, known.processes.get(area.id, []), house),
         controls=_controls(known, area.id),
         notes=area_notes(there, house.rules),
         earlier=earlier_words(everything, [one.id for one in made], names),
@@ -116,9 +117,9 @@ def _for_what(there: AreaProtection, needed: float) -> str:
     for one in there.mixtures:
         if one.particle and one.index == needed:
             names = [in_sentence(each.name) for each in there.findings if each.substance in one.substances]
-            return f"{plain(needed, 3)} is needed: {joined(names)} act alike and are added"
+            return f"{needed_words(needed)} is needed: {joined(names)} act alike and are added"
     worst = max((one for one in there.findings if one.particle), key=lambda one: one.ratio or 0)
-    return f"{plain(needed, 3)} is needed, for {in_sentence(worst.name)}"
+    return f"{needed_words(needed)} is needed, for {in_sentence(worst.name)}"
 
 
 def _named(one: Respirator) -> str:
@@ -145,7 +146,7 @@ def _short(there: AreaProtection, answer: Answer) -> str:
     if any(one.over and not one.particle for one in there.findings):
         return "a gas is over its limit"
     if needed is not None and needed > 1:
-        return f"factor {plain(needed, 3)} needed"
+        return f"factor {needed_words(needed)} needed"
     if there.assessed:
         return "below the limits" if answer.level != "stop" else "no unit is enough"
     return "no finding"
@@ -166,7 +167,7 @@ def exposure_words(
     return f"{_short(there, _answer(there, weighed))}{has}{as_of}"
 
 
-def _model(one: Enough, there: AreaProtection) -> ModelThere:
+def _model(one: Enough, there: AreaProtection, house: House) -> ModelThere:
     respirator = one.respirator
     level = "" if not respirator.breathes else "stop" if one.stops else "caution" if one.cautions else "fine"
     if not respirator.breathes:
@@ -187,20 +188,31 @@ def _model(one: Enough, there: AreaProtection) -> ModelThere:
         verdict,
         _lens(respirator, there),
         (*stopped, *(reason.words for reason in one.cautions)),
+        _where_it_stands(respirator, house),
     )
+
+
+def _where_it_stands(respirator: Respirator, house: House) -> str:
+    """The paragraph of a factor, and whether its figure was seen there."""
+    model = house.models[respirator.model]
+    kind, mode = respirator.respirator_class, respirator.mode
+    factor = house.rules.factor(kind, mode, model.facepiece, model.performance) if kind else None
+    if factor is None:
+        return ""
+    return factor.source if factor.sound else f"{factor.source}; the figure is from memory"
 
 
 def _enough_words(one: Enough) -> str:
     if one.ratio is None or one.ratio <= 1:
         return "enough"
-    return f"enough: {plain(one.respirator.factor or 0)} against {plain(one.ratio, 3)} needed"
+    return f"enough: {plain(one.respirator.factor or 0)} against {needed_words(one.ratio)} needed"
 
 
 def _lens(respirator: Respirator, there: AreaProtection) -> str:
     shades = [one.minimum for one in there.shades if one.minimum is not None]
     lens = respirator.shade_range
     if lens is None:
-        return "no lens"
+        return ""
     reach = f"shade {lens[0]} to {lens[1]}"
     if not shades:
         return reach
@@ -214,7 +226,7 @@ def _mixtures(there: AreaProtection, house: House) -> tuple[Told, ...]:
     return tuple(
         Told(
             capital(one.name),
-            f"{plain(one.index, 3)} of 1",
+            f"{needed_words(one.index)} of 1",
             f"{joined([substance_words(house, each) for each in one.substances])}: concentration / limit, added. "
             "Over 1 is over the limit: 29 CFR 1910.1000(d)(2). Which act alike a hygienist decides.",
         )
@@ -255,9 +267,11 @@ def _conditions(rows: Sequence[AreaCondition]) -> tuple[Told, ...]:
     return tuple(found)
 
 
-def _processes(there: AreaProtection, on_shelf: Sequence[Respirator]) -> tuple[ProcessThere, ...]:
+def _processes(
+    there: AreaProtection, on_shelf: Sequence[Respirator], rows: Sequence[AreaProcess], house: House
+) -> tuple[ProcessThere, ...]:
     found = []
-    for one in there.shades:
+    for one, row in zip(there.shades, rows, strict=True):
         if one.minimum is None:
             found.append(ProcessThere(one.words, "not known", f"{one.why}. The maker's instructions decide."))
             continue
@@ -266,7 +280,9 @@ def _processes(there: AreaProtection, on_shelf: Sequence[Respirator]) -> tuple[P
         bad = [name for name, reach in lenses if reach[1] < one.minimum]
         covered = f"Covered by {joined(good)}." if good else "No lens of this crib covers it."
         covered += f" Too light: {joined(bad)}." if bad else ""
-        found.append(ProcessThere(one.words, f"shade {plain(one.minimum)} at least", covered))
+        shade = row_of(row, house.shades)
+        basis = ". ".join(part.rstrip(".") for part in (shade.source, shade.note) if part)
+        found.append(ProcessThere(one.words, f"shade {plain(one.minimum)} at least", covered, f"{basis}."))
     return tuple(found)
 
 

@@ -30,7 +30,8 @@ class Answer:
 class ModelThere:
     """One unit model in the area. `level` is 'fine', 'caution', 'stop', or '' for one that gives no air.
 
-    `factor` is its factor with what it rests on, `verdict` why it is enough or not, `lens` what its lens covers.
+    `factor` is its factor with what it rests on, `verdict` why it is enough or not, `lens` what its lens covers ('' for
+    none), `basis` where the factor stands.
     """
 
     model: str
@@ -40,6 +41,7 @@ class ModelThere:
     verdict: str
     lens: str
     cautions: tuple[str, ...] = ()
+    basis: str = ""
 
 
 @dataclass(frozen=True)
@@ -67,11 +69,12 @@ class AgentThere:
 
 @dataclass(frozen=True)
 class ProcessThere:
-    """A process: its least shade, and which models' lenses reach it."""
+    """A process: its least shade, which models' lenses reach it, and where the shade stands with its note."""
 
     words: str
     shade: str
     covered: str
+    basis: str = ""
 
 
 @dataclass(frozen=True)

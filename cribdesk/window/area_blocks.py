@@ -56,9 +56,12 @@ class ModelBlock(Panel):
     def __init__(self, one: ModelThere) -> None:
         super().__init__("page", (0, 8, 0, 8), 2)
         self.column.addLayout(signed(one.level or "dot", f"{one.name}: {one.verdict}"))
-        under = [f"Factor {one.factor}. Lens: {one.lens}."] if one.level else [f"Lens: {one.lens}."]
-        self.column.addLayout(indented(*(Words(words, ink="ink2", wrap=True) for words in under)))
+        lens = f"Lens: {one.lens}." if one.lens else "No lens."
+        under = f"Factor {one.factor}. {lens}" if one.level else lens
+        self.column.addLayout(indented(Words(under, ink="ink2", wrap=True)))
         self.column.addLayout(indented(*(Words(f"{words}.", wrap=True) for words in one.cautions)))
+        if one.basis:
+            self.column.addLayout(indented(Words(f"Factor: {one.basis}.", 14, ink="ink2", wrap=True)))
         self.column.addSpacing(6)
         self.column.addWidget(Rule())
 

@@ -157,6 +157,8 @@ class AreaSheet(Panel):
         for one in page.processes:
             column.addWidget(Words(f"{one.words}: {one.shade}", bold=True, wrap=True))
             column.addWidget(Words(one.covered, wrap=True))
+            if one.basis:
+                self._say(column, one.basis, 14)
         if not page.processes:
             self._say(column, "No process is noted: no shade is asked for.")
         self._part(column, "Controls", self._two("area-control", "Add a control", "end-control", bool(page.controls)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from cribdesk.crib.concentration import Amount, amount, amount_of, concentration_words, plain
+from cribdesk.crib.concentration import Amount, amount, amount_of, concentration_words, needed, plain
 
 
 def test_particles_by_mass() -> None:
@@ -68,3 +68,13 @@ def test_figures_are_written_out(figure: float, said: str) -> None:
     """By their first four digits, never as a power of ten."""
     assert plain(figure) == said
     assert concentration_words(figure, "ppm") == f"{said}\u00a0ppm"
+
+
+@pytest.mark.parametrize(
+    ("ratio", "said"),
+    [(25.04, "25.1"), (24.96, "25"), (36.0, "36"), (1.1 / 0.1, "11"), (0.06 / 0.005, "12"), (2.401, "2.41"),
+     (999.2, "1\u00a0000"), (1000.5, "1\u00a0001"), (0.1801, "0.181"), (0, "0")],
+)  # fmt: skip
+def test_what_is_needed_is_never_told_as_less(ratio: float, said: str) -> None:
+    """Rounded up in three digits, so that a factor of 25 against 25.04 does not read as enough."""
+    assert needed(ratio) == said

@@ -107,8 +107,9 @@ def test_the_account_of_a_figure(own_shop: Shop) -> None:
     assess(own_shop, "iron_oxide_fume", concentration=8, measured_as="Fe")
     one = agent(shown(own_shop), "Iron oxide fume")
     held = line(one.how, "OSHA limit, 8-hour average")
-    assert held.figure == "11.44\u00a0mg/m³ / 10\u00a0mg/m³ = 1.14"
+    assert held.figure == "11.44\u00a0mg/m³ / 10\u00a0mg/m³ = 1.144"
     assert "8\u00a0mg/m³ of Fe is 11.44\u00a0mg/m³ as Fe2O3, converted by molar mass" in held.basis
+    assert line(one.how, "Protection needed").figure == "1.15"
     assert one.found == "8\u00a0mg/m³ over 8 h, counted as Fe"
     assert "as Fe2O3, OSHA limit" in one.against
 

@@ -192,7 +192,7 @@ def test_an_empty_store_says_what_to_do_first(standing: Stand, tmp_path: Path) -
 
 PLACES = (
     ("unit", "wl-1"), ("person", "Wronecka"), ("units", ""), ("bench", ""), ("batteries", ""), ("stock", ""),
-    ("people", ""), ("areas", ""), ("journal", ""), ("settings", ""),
+    ("people", ""), ("areas", ""), ("area", "bay-3"), ("limits", ""), ("journal", ""), ("settings", ""),
 )  # fmt: skip
 
 
