@@ -8,15 +8,20 @@ from clockwork import Doing
 from inputs import Somebody, people
 from world import FIRST_DAY, LAST_DAY, Wearer, World
 
+from cribdesk.crib.clearance import FIT_METHODS
 from cribdesk.crib.records import ClearanceKind, Person, Role
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.people import AddClearance, AddPerson
+from cribdesk.desk.work_limits import SetWorkLimit
 
 LAPSED_AT_THE_END = ("Ioana Bălănescu", "Øystein Bråten", "Mihály Csörgő", "Niccolò D'Ambrosio")
 """Whose training ran out shortly before the sample ends, and was not renewed."""
 
 SOON_AT_THE_END = ("Mehmet Öztürk", "Цветелина Желязкова", "Françoise Lefèvre")
 """Whose training runs out within days of the sample's end."""
+
+LIMITED = {"Kateřina Šťastná": "loose-fitting only", "Ondřej Říha": "powered only"}
+"""Whose health professional named a limit; what they wear keeps it."""
 
 SIZES = ("S", "M", "L")
 YEAR_BEFORE_THE_END = LAST_DAY - timedelta(days=365)
@@ -61,6 +66,10 @@ def _clear(world: World, clerk: int, person: Person, told: Somebody) -> None:
         fitted = today - timedelta(days=chance.whole(0, 4) if new else chance.whole(10, 340))
         size = size_of(person)
         _enter(world, clerk, told, person, ClearanceKind.FIT_TEST, fitted, model=model.code, size=size)
+    if told.name in LIMITED:
+        world.hands.do(
+            "Office", clerk, SetWorkLimit, person_id=person.id, code_of_limit=LIMITED[told.name], given_on=examined
+        )
 
 
 def size_of(person: Person) -> str:
@@ -75,7 +84,9 @@ def _enter(
     world.hands.do(
         "Office", clerk, AddClearance,
         person_id=person.id, kind=kind, given_on=on, until=until, model=model, size=size,
-        detail={"medical": "questionnaire and interview", "fit test": "quantitative"}.get(kind.value, "yearly"),
+        detail={"medical": "questionnaire and interview", "training": "yearly"}.get(kind.value, ""),
+        method=FIT_METHODS[0] if model else "",
+        fit_factor=world.chance.whole(520, 3400) if model else None,
         document=f"{told.employer}, record of the {kind.value}" if told.employer else "",
     )  # fmt: skip
     if kind is not ClearanceKind.MEDICAL:

@@ -341,7 +341,9 @@ def test_fit_tests_and_work_limits_are_read_by_the_rules() -> None:
         "clearances.csv": tests.format(f"{by_instrument},640").encode(),
         "work_limits.csv": limits.format("hours at most 2").encode(),
     }
-    assert faults(good) == []
+    sheets = sheets_of(good, house(), TODAY)
+    assert [row.whole("fit_factor") for row in sheets["clearances.csv"]] == [640]
+    assert [row.text("code") for row in sheets["work_limits.csv"]] == ["hours at most 2"]
 
 
 def test_an_employers_proof_is_of_that_employers_people() -> None:
