@@ -106,7 +106,7 @@ def survival_plot(picture: LifePicture, label: str = "", brief: bool = False) ->
     band = tuple((use, low, high) for (use, _), (low, high) in zip(kept, picture.band, strict=False))
     y_name = "share that lasts longer"
     if band and not brief:
-        y_name += "; the grey band holds the curve 95 times in 100"
+        y_name += "; grey: the curve 95 times in 100"
     said = f"half last {hours(picture.typical)}"
     return PlotData(
         x=(0.0, right), y=(0.0, 1.0), x_ticks=ticks(0.0, right, 4 if brief else 6),

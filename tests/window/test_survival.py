@@ -99,7 +99,7 @@ def test_the_band_and_what_it_is_stand_on_the_picture() -> None:
     banded = replace(PICTURE, band=((1.0, 1.0), (0.7, 0.9), (0.1, 0.3), (0.0, 0.02), (0.0, 0.0)))
     data = survival_plot(banded, "U000417Q")
     assert data.bands[0].points == ((0.0, 1.0, 1.0), (40.0, 0.7, 0.9), (80.0, 0.1, 0.3), (120.0, 0.0, 0.02))
-    assert "grey band holds the curve 95 times in 100" in data.y_name
+    assert "grey: the curve 95 times in 100" in data.y_name
     assert not survival_plot(PICTURE).bands
 
 
