@@ -20,6 +20,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     pass [STEP]                    every answer good, up to a step or to the end
     setting NAME VALUE             a setting of the site
     order ITEM PIECES              a requisition is handed over; `scan "]C101...<GS>..."` is a carton
+    lasts PACK HOURS               its runs so far told that it runs so long
     found AREA SUBSTANCE 12 ppm [short]     the hygienist's finding; 'none' as figure: there, not assessed
     condition AREA confined | condition AREA changed WORDS     what holds of it, as the safety office says it
     area NAME AGENTS               what is in its air     bag STREAM | close bag in DRUM    a waste bag, `scan bag`
@@ -50,6 +51,7 @@ from dataclasses import dataclass, field, fields, replace
 from datetime import timedelta
 from enum import Enum
 from itertools import groupby
+from math import log
 from typing import Any
 
 from cribdesk.crib.label import Kind
@@ -74,6 +76,7 @@ from cribdesk.crib.records import (
     Unit,
     WasteBag,
 )
+from cribdesk.crib.run_time import BATTERY, RunFit, Share
 from cribdesk.crib.scan import FNC1
 from cribdesk.crib.serviceable import condition
 from cribdesk.desk.actions import actions
@@ -257,6 +260,19 @@ class Script:
         self.shop.do(SetSetting, setting=name, value=value)
         settings = dict(self.desk.house.settings) | {name: value}
         self.desk.house = self.desk.counter.house = replace(self.desk.house, settings=settings)
+
+    def _do_lasts(self, pack: str, hours: str) -> None:
+        """The pack's runs so far told that it runs so long at either speed, as the forecasts keep it."""
+        battery = self.shop.record(Battery, pack)
+        speeds = (("WL1 low", 0.0), ("WL1 high", 0.0))
+        fit = RunFit(
+            model=battery.model, mean=log(float(hours)), speeds=speeds, fade=(0.0, 0.0001), load=(0.0, 0.0001),
+            sigma=0.05, runs=400, flat=150, most_cycles=300, groups=((4, 3),), known=(), left_out=(), seq=1,
+            at=self.desk.moment,
+        )  # fmt: skip
+        share = Share(BATTERY, battery.id, battery.model, 0.0, 0.02, 20, 10, 0)
+        with self.shop.store.deriving() as deriving:
+            deriving.put_runs(fit, [share])
 
     def _do_area(self, name: str, *agents: str) -> None:
         """What is in the air of an area, as the office enters it."""
