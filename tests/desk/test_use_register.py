@@ -21,6 +21,7 @@ from cribdesk.crib.records import (
     Unit,
 )
 from cribdesk.desk.printouts_register import COLUMNS, RegisterRow, UseRegister
+from cribdesk.desk.rule_breaks import breaks_today
 from cribdesk.desk.use_register import EVERYTHING, RegisterAsked, use_register
 from cribdesk.store.connect import open_store
 from cribdesk.window.plot_file import csv_text
@@ -32,7 +33,7 @@ TODAY = date(2026, 11, 25)
 @pytest.fixture
 def crib(tmp_path: Path) -> Iterator[SmallCrib]:
     """The small crib in a file."""
-    with open_store(str(tmp_path / "crib.sqlite"), create=True) as store:
+    with open_store(str(tmp_path / "register.sqlite"), create=True) as store:
         yield SmallCrib(store).fill()
 
 
@@ -152,3 +153,12 @@ def test_each_of_person_unit_and_area_says_what_it_is_about(crib: SmallCrib) -> 
     there = register(crib, crib.area.label)
     assert there.about == f"Area {crib.area.name}, {crib.area.label}"
     assert {row.area for row in there.rows} == {crib.area.label}
+
+
+def test_either_engine_tells_the_same(address: str, crib: SmallCrib) -> None:
+    """The same small crib on SQLite and on PostgreSQL: the same register, and the same breaches of rules."""
+    with open_store(address, create=True) as store:
+        other = SmallCrib(store).fill()
+        assert register(other) == register(crib)
+        with store.reading() as reader, crib.store.reading() as wanted:
+            assert breaks_today(reader, house(), NOW) == breaks_today(wanted, house(), NOW)
