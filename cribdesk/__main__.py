@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -68,6 +69,7 @@ def _window(address: str | None, sample: bool) -> int:
 
     if no_screen():
         return _fail(NO_SCREEN)
+    gc.disable()  # nothing that a start makes is garbage; the session turns it on again with the first picture
     from cribdesk.opening import user_store
     from cribdesk.session import run_window
 

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import gc
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Thread
 
+from cribdesk import resources
 from cribdesk.app import App, bars_of, since_words
 from cribdesk.crib.records import Person, Role
 from cribdesk.desk.house import House
@@ -64,6 +68,7 @@ class Session:
 
     def _stand(self, result: OpenDesk | Fault) -> None:
         self.window.show_busy(None)
+        look_for_garbage()
         if isinstance(result, Fault):
             self.trouble = str(result.error) or type(result.error).__name__
             self.note(self.trouble)
@@ -145,8 +150,11 @@ class Session:
 def start(printer: Printer | None = None, station: Station | None = None) -> Session:
     """The window with nothing in it yet, its house read from the resource files."""
     station = station or Station()
-    application([], station.scale, station["shade"])
+    unpacking = Thread(target=_unpack_typeface)  # its packer works beside Python
+    unpacking.start()
     house, faults = load_house()
+    unpacking.join()
+    application([], station.scale, station["shade"])
     window = MainWindow(house, counter=station["counter"], bars=bars_of, prefix=station["prefix"])
     speak = Speak(Sounds(), window)
     apply_volume(station, speak)
@@ -157,6 +165,19 @@ def start(printer: Printer | None = None, station: Station | None = None) -> Ses
         if words:
             session.note(words)
     return session
+
+
+def _unpack_typeface() -> None:
+    with suppress(Exception):  # who asks for it next is told
+        for bold in (False, True):
+            resources.typeface(bold)
+
+
+def look_for_garbage() -> None:
+    """From the first picture on, where a start did without: what it made stays, and is not looked through again."""
+    if not gc.isenabled():
+        gc.freeze()
+        gc.enable()
 
 
 def run_window(address: str | None, *, sample: bool, create: bool) -> int:

@@ -26,7 +26,7 @@ BESIDE = {
     "papering": {"papers", "window", "desk", "crib", "wiring", "forecasting"},
     "entering": {"window", "desk", "crib", "wiring", "papering", "station"},
     "forecasting": {"desk", "window"},  # a timer for the desk's work that has to show its progress
-    "session": {"app", "entering", "opening", "station", "window", "desk", "crib"},
+    "session": {"resources", "app", "entering", "opening", "station", "window", "desk", "crib"},
     "chores": {"store", "desk", "crib", "opening"},
     "walkthrough": {"app", "opening", "session", "station", "window", "desk", "crib", "procedure"},
     "__main__": {"session", "chores", "opening", "walkthrough", "window", "crib"},

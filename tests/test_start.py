@@ -10,13 +10,17 @@ ROOT = Path(__file__).parents[1]
 HEAVY = ("reportlab", "PIL", "numpy", "scipy", "barcode", "pypdfium2", "psycopg", "pymupdf_fonts")
 
 
-def loaded_by(statement: str, *, without: tuple[str, ...] = ()) -> set[str]:
-    """Top-level modules that a fresh Python holds after the statement; `without` stands for not installed."""
+def loaded_by(statement: str, *, without: tuple[str, ...] = (), whole: bool = False) -> set[str]:
+    """Top-level modules that a fresh Python holds after the statement; `without` stands for not installed.
+
+    With `whole` all modules, by their whole names.
+    """
+    name = "name" if whole else "name.split('.')[0]"
     program = (
         "import sys\n"
         f"sys.modules.update(dict.fromkeys({without!r}))\n"
         f"{statement}\n"
-        "print(*{name.split('.')[0] for name, module in sys.modules.items() if module is not None})"
+        f"print(*{{{name} for name, module in sys.modules.items() if module is not None}})"
     )
     done = subprocess.run(
         [sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=False, timeout=60
@@ -31,6 +35,17 @@ def test_start_loads_nothing_heavy(module: str) -> None:
     loaded = loaded_by(f"import {module}", without=("psycopg", "psycopg2"))
     assert loaded.isdisjoint(HEAVY), loaded & set(HEAVY)
     assert "PySide6" in loaded
+
+
+LATER = ("desk.entry_forms", "desk.questions", "desk.printing", "desk.printouts_orders", "desk.fleet_picture", "desk.due")
+"""What the first picture does without: it is loaded beside the work, once the window stands."""
+
+
+def test_start_loads_no_forms_places_and_papers() -> None:
+    """What comes after the first picture is not loaded before it."""
+    loaded = loaded_by("import cribdesk.session", without=("psycopg", "psycopg2"), whole=True)
+    assert loaded.isdisjoint(f"cribdesk.{one}" for one in LATER)
+    assert "cribdesk.window.main" in loaded
 
 
 def test_command_line_help_loads_no_window() -> None:
