@@ -35,13 +35,18 @@ def loading_positions(house: House, model: UnitModel) -> frozenset[str]:
 def with_airflow(
     parts: tuple[PartOutlook, ...], positions: frozenset[str], flow: Iterable[FlowPoint], model: UnitModel
 ) -> tuple[PartOutlook, ...]:
-    """The parts that load, each with what the airflow did since its change: the first reading after it and the last."""
+    """The part that loads and was changed last says what the airflow did since: its first reading and the last.
+
+    Of one changed before it nothing is said: the later change brought the airflow back.
+    """
+    changed = max((one.fitted.fitted_at for one in parts if one.fitted and one.position in positions), default=None)
     read = [(one.at, one.at_hours, one.really_lpm) for one in flow]
+    said = _dropped(_points(read, changed, model))
     return tuple(
-        replace(part, why=f"{part.why}{_dropped(_points(read, part.fitted.fitted_at, model))}")
-        if part.fitted is not None and part.position in positions
-        else part
-        for part in parts
+        replace(one, why=f"{one.why}{said}")
+        if one.fitted is not None and one.position in positions and one.fitted.fitted_at == changed
+        else one
+        for one in parts
     )
 
 

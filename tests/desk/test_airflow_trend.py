@@ -208,4 +208,8 @@ def test_a_part_says_what_the_airflow_did_since_its_change() -> None:
     assert said_of("pre-filter", None) == "48 h worn"
     assert said_of("belt", 0.0) == "48 h worn"
     wrong = tuple(replace(one, error_lpm=9.0 if one.at_hours > 90 else 0.0) for one in flow())
+    both = (outlook_at("pre-filter", 60.0), outlook_at("particulate-filter", 0.0))
+    assert [one.why for one in with_airflow(both, loading, flow(), WL1)] == [
+        "48 h worn; its airflow has dropped 9 L/min since the change", "48 h worn",
+    ], "what was changed later brought the airflow back"
     assert "dropped 33 L/min" in said_of("particulate-filter", 0.0, wrong), "by what is known of the meter now"
