@@ -113,7 +113,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("own_employer", "", "Employer of your own people; proof of clearances is asked of every other"),
     Setting(
         "rule_set", "us_federal",
-        "Rules in force, cited on papers: us_federal, us_california or uk; there is none for all of the EU",
+        "Rules in force: us_federal, us_california or uk (none is for all of the EU)",
         _one_of("us_federal", "us_california", "uk"),
     ),
     Setting("zone", "Europe/Vienna", "Time zone of the site (IANA name)", _zone),
