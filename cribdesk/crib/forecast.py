@@ -73,7 +73,7 @@ class Forecast:
 
     `worn_hours` and `use` are what it had when this was made; `left` the use left at PROBABILITIES; `per_hour`
     the use this unit makes of a worn hour; `a_day` its own worn hours a calendar day (None: too few uses). `area` is
-    where the unit is worn now, `typical_there` the worn hours that half of such parts last there, by `changed_there`
+    where the unit was worn last, `typical_there` the worn hours that half of such parts last there, by `changed_there`
     lives; '' where nothing tells.
     """
 

@@ -568,7 +568,7 @@ class AreaRow:
 class InstrumentRow:
     """One row of the flow meters. `trouble` says that the calibration ended, or ends within the week.
 
-    `scale` says which air its scale holds in.
+    `scale` says which air its scale holds in, `odd_scale` that this is not the usual one.
     """
 
     instrument_id: int
@@ -580,6 +580,7 @@ class InstrumentRow:
     trouble: str
     good: bool
     scale: str = ""
+    odd_scale: bool = False
 
 
 @dataclass(frozen=True)

@@ -111,7 +111,7 @@ def forecast_of(fit: Fit, part: Open, dust: Dust, seq: int, moment: datetime) ->
 
 
 def _there(fit: Fit, part: Open, dust: Dust) -> tuple[str, float, int]:
-    """Where the unit is worn, the worn hours half of such parts last there, by how many lives.
+    """Where the unit was worn last, the worn hours half of such parts last there, by how many lives.
 
     By loading all lives tell of any area with an assessed dust; by hours only those that ended in it.
     """

@@ -6,6 +6,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 
+from cribdesk.crib.air import USUAL_KG_M3
 from cribdesk.crib.change import next_change
 from cribdesk.crib.clearance import NAMES, clearance_state
 from cribdesk.crib.records import (
@@ -181,6 +182,7 @@ def instrument_rows(reader: Reader, house: House, moment: datetime) -> tuple[Ins
             trouble=_ends("calibration", one.calibrated_until, today) if one.active else OUT_OF_USE,
             good=one.active and one.calibrated_until >= today,
             scale=f"scale for air of {number(one.calibration_kg_m3, 3)} kg/m³",
+            odd_scale=one.calibration_kg_m3 != USUAL_KG_M3,
         )
         for one in meters
     )

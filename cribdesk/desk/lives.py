@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Any
 
-from cribdesk.crib.lives import End, Life, Use, end_of, known_to_the_hour, life_of, mostly_in
+from cribdesk.crib.lives import End, Life, Use, end_of, known_to_the_hour, life_of
 from cribdesk.crib.records import Area, Custody, Fitted, Unit, Where
 from cribdesk.desk.ports import FILLED, Reader
 
@@ -93,7 +93,7 @@ def gather(
     narrowed: dict[str, object] = {} if positions is None else {"position": positions}
     uses = _uses(reader, list(by_id), dust)
     rates = {id_: rate_of(uses[id_], unit, moment) for id_, unit in by_id.items()}
-    places = {id_: _place_of(uses[id_], moment) for id_ in by_id}
+    places = {id_: uses[id_][-1].area_id if uses[id_] else None for id_ in by_id}
     for row in reader.columns(Fitted, FITTED, unit_id=list(by_id), **narrowed):
         unit_id, position = row[1], row[2]
         unit = by_id[unit_id]
@@ -162,12 +162,6 @@ def _uses(reader: Reader, units: list[int], dust: Dust) -> defaultdict[int, list
     for uses in found.values():
         uses.sort(key=_back)
     return found
-
-
-def _place_of(uses: Sequence[Use], moment: datetime) -> int | None:
-    """Where the unit was worn in its last weeks, where that was mostly one area."""
-    last = _between(uses, moment - WEEKS[-1], moment)
-    return mostly_in(last, sum(use.hours for use in last))
 
 
 def rate_of(uses: Sequence[Use], unit: Unit, moment: datetime) -> tuple[float | None, float | None]:

@@ -244,6 +244,10 @@ def test_a_long_bench_scrolls_to_its_flow_meters(standing: Standing) -> None:
     settle()
     assert bar.value() == bar.maximum()
     assert f"Flow meter 4, FM-4: {until}" in standing.shown()
+    odd = replace(meter, scale="scale for air of 1.293 kg/m³", odd_scale=True)
+    standing.window.show_place("instruments", (odd,))
+    settle()
+    assert f"Flow meter 4, FM-4: {until}; scale for air of 1.293 kg/m³" in standing.shown()
 
 
 def test_the_journal_pages_and_prints_again(standing: Standing) -> None:

@@ -174,8 +174,9 @@ class Bench(Page):
                 line.addWidget(SignMark("due" if row.good else "stop", 24))
             name = ", ".join(part for part in (row.name, row.serial) if part)
             until = row.trouble or f"good until {row.until}"
-            words = Words(f"{name}: {'; '.join(part for part in (until, row.scale) if part)}", wrap=True)
-            words.setToolTip(f"Calibrated {row.calibrated}")
+            scale = f"; {row.scale}" if row.odd_scale else ""
+            words = Words(f"{name}: {until}{scale}", wrap=True)
+            words.setToolTip(", ".join(one for one in (f"Calibrated {row.calibrated}", row.scale) if one))
             line.addWidget(words, 1)
             for button in change_buttons(self.doors, "meter", row.label, "row"):
                 button.setAccessibleName(f"{button.word()}, {row.label}")
