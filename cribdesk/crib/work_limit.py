@@ -37,8 +37,8 @@ class LimitKind:
 KINDS = (
     LimitKind("loose", "loose-fitting only", "Loose-fitting only"),
     LimitKind("powered", "powered only", "Powered units only"),
-    LimitKind("hours", "hours at most N", "{} h a day at most", "h", 0.5, 16.0),
-    LimitKind("warm", "not above N C", "Not where it is above {} °C", "°C", 15.0, 45.0),
+    LimitKind("hours", "hours at most N", "{}\u00a0h a day at most", "h", 0.5, 16.0),
+    LimitKind("warm", "not above N C", "Not where it is above {}\u00a0°C", "°C", 15.0, 45.0),
     LimitKind("confined", "not in confined spaces", "Not in confined spaces"),
 )
 """Every code there is. A limit that none of them says is not entered as words: the health professional is asked."""

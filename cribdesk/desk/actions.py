@@ -139,7 +139,7 @@ def missing(slate: Slate) -> str:
     if slate.facts is None:
         return "Looking it up."
     if still_wanting(slate.reasons, slate.accepted):
-        return "A caution has to be accepted by name, with F8."
+        return "A caution has to be accepted by name first."
     return ""
 
 
@@ -162,8 +162,10 @@ def _issue(house: House, slate: Slate) -> tuple[Action, ...]:
     area = Action("area", "Other area or time", "F6", "quiet")
     if stops(slate.reasons):
         return (area, aside)
-    word, cost = check_words(house, slate)
     change = Action("change", "Change a part", "F7")
+    if still_wanting(slate.reasons, slate.accepted):  # what comes first then is the matter's button
+        return (area, change, aside)
+    word, cost = check_words(house, slate)
     return (Action("go", word, "F5", "go", cost, missing(slate)), area, change, aside)
 
 

@@ -60,7 +60,7 @@ COMMANDS: tuple[Command, ...] = (
     Command("end-call-in", "End the call-in", "", "CMDCEN"),
     Command("call-in-all", "Call all in", "", "CMDCAA"),
     Command("refusal", "Refusal or wish", "", "CMDRFS"),
-    Command("accept", "Accept the cautions", "F8", "CMDACC"),
+    Command("accept", "Accept the cautions", "F5", "CMDACC"),
     Command("seal-look", "Look at the seal", "F5", "CMDLKS"),
     Command("seal-clear", "Seal clear again", "F7", "CMDSHV"),
     Command("information-sheet", "Information sheet given", "F5", "CMDNFS"),

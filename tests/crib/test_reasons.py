@@ -247,16 +247,16 @@ CASES: dict[str, tuple[Facts, Level, str, str]] = {
         facts("FF1", work_limits=("loose-fitting only",)), STOP, "work-limit", "Work limit: loose-fitting only"
     ),
     "hours left": (
-        facts(work_limits=("hours at most 8",)), FINE, "work-limit", "Work limit: 8 h a day at most"
+        facts(work_limits=("hours at most 8",)), FINE, "work-limit", "Work limit: 8\u00a0h a day at most"
     ),
     "hours used up": (
         facts(work_limits=("hours at most 8",), worn_today_hours=1.5),
         STOP,
         "work-limit",
-        "Work limit: 8 h a day at most",
+        "Work limit: 8\u00a0h a day at most",
     ),
     "warmth": (
-        facts(work_limits=("not above 30 C",)), CAUTION, "work-limit", "Work limit: not where it is above 30 °C"
+        facts(work_limits=("not above 30 C",)), CAUTION, "work-limit", "Work limit: not where it is above 30\u00a0°C"
     ),
     "code from elsewhere": (
         facts(work_limits=("no ladders",)), STOP, "work-limit", "Work limit not understood: no ladders"

@@ -41,9 +41,9 @@ STOP, CAUTION, FINE = Level.STOP, Level.CAUTION, Level.FINE
     [
         ("loose-fitting only", "Loose-fitting only"),
         ("powered only", "Powered units only"),
-        ("hours at most 2", "2 h a day at most"),
-        ("hours at most 2.5", "2.5 h a day at most"),
-        ("not above 30 C", "Not where it is above 30 °C"),
+        ("hours at most 2", "2\u00a0h a day at most"),
+        ("hours at most 2.5", "2.5\u00a0h a day at most"),
+        ("not above 30 C", "Not where it is above 30\u00a0°C"),
         ("not in confined spaces", "Not in confined spaces"),
     ],
 )

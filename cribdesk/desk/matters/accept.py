@@ -35,7 +35,7 @@ def _opens(house: House, slate: Slate, moment: datetime) -> AskForm:
         title="Accept the cautions" if len(wanting) > 1 else "Accept the caution",
         label=slate.unit.label if slate.unit else "",
         fields=(
-            EntryField("why", "Why it may go out all the same", "choice", True,
+            EntryField("why", "Why it may go out", "choice", True,
                        choices=tuple((value or WORDS, words) for value, words in WHYS)),
             EntryField("words", "In words", needed=True, only=("why", WORDS),
                        help="What was asked or seen. Nothing medical."),
@@ -89,6 +89,7 @@ MATTERS = (
         id=ACCEPT,
         offered=_offered,
         shown=True,
+        kind="go",
         cost="by name and with a reason",
         opens=_opens,
         takes=_takes,

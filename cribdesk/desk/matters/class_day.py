@@ -26,8 +26,9 @@ CLASS = "class-day"
 FIT = ("kind", ClearanceKind.FIT_TEST.value)
 OUT = "out"
 """The field that takes somebody out of the list again."""
+MOST_OUT = 6
 MEASURED = tuple(one for one in FIT_METHODS if one.startswith(QUANTITATIVE))
-NO_MEDICAL = "Nothing medical is written here. What was seen of a condition stays with the health professional."
+NO_MEDICAL = "Nothing medical is written here: that stays with the health professional."
 
 
 def _offered(house: House, slate: Slate) -> str | None:
@@ -96,7 +97,7 @@ def _takes(house: House, slate: Slate, form: AskForm, card: Card) -> AskForm | s
     line = AskLine(card.label, card.label, card.person.name, note=told)
     values = tuple((name, value) for name, value in form.values if name != "factor")  # each has a figure of their own
     row = {f"row {card.label}": f"{card.person.id};{size};{factor}", f"note {card.label}": told}
-    return replace(form, lines=(*form.lines, line), values=values, extra=tuple((dict(form.extra) | row).items()))
+    return replace(form, lines=(line, *form.lines), values=values, extra=tuple((dict(form.extra) | row).items()))
 
 
 def _request(form: AskForm, token: str) -> ClearMany:
@@ -136,8 +137,9 @@ def _asks(reader: Reader, house: House, form: AskForm, moment: datetime) -> AskF
         for row, one in enumerate(lines, 1)
     )  # fmt: skip
     fields = tuple(one for one in form.fields if one.name != OUT)
-    if marked:
-        choices = (("", "nobody"), *((one.key, one.words) for one in marked))
+    if marked:  # the last one scanned, and whoever cannot stay
+        out_of = [marked[0], *(one for one in marked[1:] if one.level)][:MOST_OUT]
+        choices = tuple((one.key, one.words) for one in out_of)
         fields = (*fields, EntryField(OUT, "Take out of the list", "choice", choices=choices))
     values = tuple((name, value) for name, value in form.values if name != OUT)
     lead = f"{count(len(marked), 'person', 'people')} in the list." if marked else form.lead

@@ -21,7 +21,7 @@ WANTED = ("seal-look", "under-seal")
 
 ASK = "Look, and ask: facial hair at the seal or the valve, eyeglass temples, straps, a cap, jewellery."
 CAUTION = "Nothing may lie between the skin and the seal: 29 CFR 1910.134(g)(1)(i)-(ii)."
-USER_CHECK = "The wearer's own seal check comes at each donning, as the maker's instructions say: (g)(1)(iii)."
+USER_CHECK = "The wearer checks the seal at each donning, as the maker says: (g)(1)(iii)."
 
 
 def _offered(house: House, slate: Slate) -> str | None:
