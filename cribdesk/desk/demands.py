@@ -82,8 +82,11 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     yield Step(0.8, "Weighing forecasts of use")
     sight = yield from sight_at(past, house, moment, fits or None)
     used = used_until(past, moment)
+    yield Step(0.8, "Weighing forecasts of use")
+    asked = all_asked(past, house, moment, rules)
+    yield Step(0.8, "Weighing forecasts of use")
     made = []
-    for one in all_asked(past, house, moment, rules):
+    for one in asked:
         history = used.get(one.item.id, NOTHING)
         step = Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
         working = demand_in_steps(one, sight, history, house, scored.get(one.item.id, ()), past.seq)
@@ -160,7 +163,11 @@ def _tried(
     past: Past, house: House, sight: Sight, rules: Mapping[int, OrderRule]
 ) -> Generator[Step, None, list[Try]]:
     found = []
-    for one in tries_at(sight, used_until(past, sight.moment), all_asked(past, house, sight.moment, rules)):
+    used = used_until(past, sight.moment)
+    yield Step(0.5, "Trying forecasts on the past")
+    asked = all_asked(past, house, sight.moment, rules)
+    yield Step(0.5, "Trying forecasts on the past")
+    for one in tries_at(sight, used, asked):
         found += [one] if one is not None else []
         yield Step(0.5, "Trying forecasts on the past")
     return found

@@ -42,9 +42,11 @@ class Step:
 def warm_up() -> None:
     """Loads the heavy libraries; on a thread that keeps nobody waiting."""
     import cribdesk.compute.life_table  # noqa: F401
+    from cribdesk.compute.horizon import negative_binomial
     from cribdesk.compute.life import fit_life
 
     fit_life((), typical_hours=1.0)
+    negative_binomial(1.0, 2.0)
 
 
 def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
