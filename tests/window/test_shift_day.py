@@ -155,7 +155,7 @@ def test_a_shift_is_handed_over(signed_on: DeskWindow, taker: str) -> None:
     desk.issue()
     desk.clock.later(hours=7, minutes=50)
     desk.scan("card close-shift")
-    desk.shows("Since today 06:00", "Issued: 1", "Still out: 1", "None at all")
+    desk.shows("Since today 05:00", "Issued: 1", "Still out: 1", "None at all")
     fits(desk)
     if taker:
         desk.scan(taker)
