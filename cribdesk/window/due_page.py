@@ -55,7 +55,8 @@ class DuePage(Panel):
         self.start = fixed(ActionButton("Start first job", "go", "F5", size="bar"))
         self.start.clicked.connect(partial(self.press, "F5"))
         head.addWidget(self.ways)
-        head.addWidget(self._words, 1)
+        head.addWidget(self._words, 100)
+        head.addStretch(1)
         head.addWidget(self.print)
         head.addWidget(self.start)
         self.column.addLayout(head)
@@ -211,6 +212,7 @@ class DuePage(Panel):
         (self._beside.column if wide else self._under).addWidget(self._side)
         self._right.setVisible(wide)
         self._upright.setVisible(wide)
+        self._words.setVisible(size is not Size.SMALL)  # the heads of the groups say it too
         self.print.set_key("F7" if size is not Size.SMALL else "")
         self.start.set_key("F5" if size is not Size.SMALL else "")
 

@@ -19,6 +19,8 @@ class StepBody(QWidget):
 
     changed = Signal()
     doors: Doors
+    narrow = False
+    """Even less room than in the smallest window: large text in a small one."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -51,6 +51,8 @@ FOUND_WORDS = {NO_FILTER: "No filter"}
 """What was found, short enough for a button."""
 ANSWER_KEYS = {"good": "F5", "next": "F5", "no-filter": "F6", "not-good": "F8", "back": "F9", "break-off": "F12"}
 OPTION_KEYS = ("F5", "F6", "F7", "F8")
+NARROW = 860
+"""Pixels at 100 %, below which a page has to drop what is read once."""
 
 
 @dataclass(frozen=True)
@@ -160,6 +162,7 @@ class CheckPage(Page):
         size = self._size if self._wide() else min(self._size, Size.MIDDLE)
         beside = inside or (size is Size.MIDDLE and self._page.kind == "reading")
         self.instruction.setVisible(bool(self.instruction.text()) and not beside)
+        self._body.narrow = size is Size.SMALL and self.width() < current().px(NARROW)
         self._body.show_page(self._page, self._slate, size)
         self._body.changed.connect(self._lay_foot)
         if isinstance(self._body, TimedBody):

@@ -36,7 +36,7 @@ class ReadingBody(StepBody):
         self.field.reading_changed.connect(self._typed)
         self.verdict = VerdictLine(self._small)
         self.meter = Words("", 18 if self.roomy else 14, wrap=True)
-        self.pad = NumberPad()
+        self.pad = NumberPad(self.narrow)
         self.pad.pressed.connect(self._press)
         self.air = AirFields()
         self.air.set_air(air.today(self.doors.house, slate.air, check.run.started))
@@ -52,11 +52,14 @@ class ReadingBody(StepBody):
         inner = Boxes(gap=8)
         if size is Size.SMALL:
             inner.addWidget(Words(page.heading, 24, True, wrap=True))
-            inner.addWidget(Words(page.instruction, 18, wrap=True))
-            if page.instrument:
+            if not self.narrow:
+                inner.addWidget(Words(page.instruction, 18, wrap=True))
+            if page.instrument and not self.narrow:
                 inner.addWidget(self.air)  # beside the pad, which takes all the height there is
         inner.addWidget(self.field)
         inner.addWidget(self.verdict)
+        if self.narrow:
+            inner.addWidget(Words(page.instruction, 18, wrap=True))
         if size is not Size.SMALL:
             inner.addWidget(Rule())
         inner.addWidget(self.meter)
@@ -70,7 +73,7 @@ class ReadingBody(StepBody):
         right = Boxes(gap=8)
         if size is Size.MIDDLE:
             right.addWidget(Words(page.instruction, 18, wrap=True))
-        if page.instrument and size is not Size.SMALL:
+        if page.instrument and (self.narrow or size is not Size.SMALL):
             right.addWidget(self.air)
         right.addLayout(pair)
         self._balls = Row(gap=8)

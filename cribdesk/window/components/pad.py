@@ -15,15 +15,15 @@ _KEYS = ("7", "8", "9", "4", "5", "6", "1", "2", "3", "0", ".", BACK)
 
 
 class _PadKey(Pressable):
-    def __init__(self, key: str, parent: QWidget) -> None:
+    def __init__(self, key: str, low: bool, parent: QWidget) -> None:
         super().__init__(parent)
-        self.key = key
+        self.key, self._low = key, low
         self.setAccessibleName("Take back one" if key == BACK else "Point" if key == "." else key)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.setAutoRepeat(key == BACK)
 
     def measure(self, look: Look) -> QSize:
-        return QSize(look.px(80), look.px(72))
+        return QSize(look.px(64), look.px(44)) if self._low else QSize(look.px(80), look.px(72))
 
     def draw(self, painter: QPainter, look: Look) -> None:
         c, whole = look.colours, QRectF(self.rect())
@@ -48,17 +48,17 @@ class _PadKey(Pressable):
 
 
 class NumberPad(QWidget):
-    """Twelve keys, 3 by 4; `pressed` carries a digit, '.', or 'back'."""
+    """Twelve keys, 3 by 4, smaller ones where it is `low`; `pressed` carries a digit, '.', or 'back'."""
 
     pressed = Signal(str)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, low: bool = False, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         for number, key in enumerate(_KEYS):
-            button = _PadKey(key, self)
+            button = _PadKey(key, low, self)
             button.clicked.connect(self._press)
             self._grid.addWidget(button, number // 3, number % 3)
         self._refit()
