@@ -11,7 +11,7 @@ from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.limits import LimitKind
 from cribdesk.crib.protection import AgentFinding, Judged, Respirator
 from cribdesk.crib.records import Assessment, AssessmentBasis, Sample
-from cribdesk.crib.words import capital, count, date_words, hours, joined
+from cribdesk.crib.words import capital, date_words, hours, joined
 from cribdesk.desk.air_figures import Figures, figures_of, sample_amount
 from cribdesk.desk.area_statistics import statistics
 from cribdesk.desk.cards_area import AgentThere, Told
@@ -207,8 +207,3 @@ def earlier_words(rows: Sequence[Assessment], standing: Sequence[int], names: Ma
         ended = f", withdrawn {date_words(one.withdrawn_on)}" if one.withdrawn_on else ", a later one stands"
         found.append(f"{names.get(one.substance, one.substance)}: {said}, {date_words(one.made_on)}{ended}")
     return tuple(found)
-
-
-def agents_head(agents: Sequence[AgentThere]) -> str:
-    """'3 agents', for a head."""
-    return count(len(agents), "agent")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from cribdesk.crib.concentration import UNITS
 from cribdesk.crib.records import Area, Assessment, AssessmentBasis, SiteLimit
-from cribdesk.crib.words import capital, date_words
 from cribdesk.desk.assessments import AddSample, AssessArea, WithdrawAssessment, assessed_words, standing_assessments
 from cribdesk.desk.entry_form import ABOUT, NO, YES, Asked, EntryField, EntryKind, Fields, Filled
 from cribdesk.desk.operation import Operation
@@ -250,11 +249,6 @@ def _limit(filled: Filled, asked: Asked, token: str) -> Operation:
         measured_as=filled.text("measured_as"),
         particles=filled.pick("air") != "gas",
     )
-
-
-def limit_words(one: SiteLimit) -> str:
-    """'From 1 Mar 2026', for a list."""
-    return f"{capital(KIND_WORDS[one.kind])}, from {date_words(one.from_on)}"
 
 
 ASSESSMENT_FORMS = (
