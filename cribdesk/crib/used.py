@@ -16,6 +16,7 @@ from cribdesk.crib.words import capital, joined
 UNKNOWN = "unknown"
 GENERATOR = "The generator of the waste decides how it is disposed of (40 CFR 262.11); local rules count."
 COLUMNS = ("agent", "words", "strictness", "first_step", "stream", "basis", "status")
+FROM_MEMORY = "from memory"
 _FILLERS = frozenset({
     "a", "and", "compound", "compounds", "dust", "dusts", "fume", "fumes", "from", "in", "metal", "metals", "of",
     "oxide", "oxides", "particles", "the", "with",
@@ -34,6 +35,12 @@ class Handling:
     stream: str
     basis: str
     status: str
+
+    @property
+    def told_basis(self) -> str:
+        """The basis as it is shown: it says where the row, or its paragraph, was not seen in its source."""
+        doubt = next((one for one in self.status.split("; ") if FROM_MEMORY in one), "")
+        return f"{self.basis} ({doubt})" if doubt else self.basis
 
 
 @dataclass(frozen=True)
@@ -89,7 +96,7 @@ def first_step(agents: str, table: Sequence[Handling]) -> FirstStep:
     worst = known[0] if known and not strange else unknown
     names = (*strange, *(one.agent for one in known))
     said = names or ("what is in the air is not entered",)
-    return FirstStep(said, worst.first_step, _stream(worst, known), worst.basis, bool(names))
+    return FirstStep(said, worst.first_step, _stream(worst, known), worst.told_basis, bool(names))
 
 
 def _stream(worst: Handling, known: Sequence[Handling]) -> str:

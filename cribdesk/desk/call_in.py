@@ -68,12 +68,20 @@ class EndCallIn(Operation):
             raise NothingToCallIn(unit.label, "this call-in has ended already")
         if unit.where in GONE:
             raise StillCalledIn(unit.label, f"it is {unit.where.value}")
-        against = recheck(work, context.house, fetch(work, Custody, one.custody_id, "This custody"), context.moment)
+        custody = fetch(work, Custody, one.custody_id, "This custody")
+        against = recheck(work, context.house, custody, context.moment)
         if against:
             raise StillCalledIn(unit.label, in_sentence(against[0].words))
         work.save(replace(one, closed_at=context.moment))
-        words = f"Call-in of {unit.label} ended: the reason is gone. {person.label} keeps it."
-        return Outcome(words, (unit.label, person.label))
+        keeps = f"{person.label} keeps it."
+        if is_late(custody, context.moment):
+            keeps = f"It is overdue all the same: {person.label} brings it back."
+        return Outcome(f"Call-in of {unit.label} ended: the reason is gone. {keeps}", (unit.label, person.label))
+
+
+def is_late(custody: Custody, moment: datetime) -> bool:
+    """Whether the unit should be back. Lateness is no reason to call in, and the end of a call-in does not lift it."""
+    return custody.due_at is not None and custody.due_at < moment
 
 
 def close_call_in(work: Work, custody: Custody, moment: datetime) -> None:

@@ -30,7 +30,7 @@ def draw(record: InformationPaper, settings: PaperSettings) -> bytes:
         rule_across(left, right),
         paragraph(LEAD, left, right, 3.0, 5.2, bold=True),
         rule_across(left, right),
-        paragraph(f"The main points of {SOURCE}, in our words", left, right, 3.0, 5.0, bold=True),
+        paragraph(f"The main points of {SOURCE}, in our words and from memory", left, right, 3.0, 5.0, bold=True),
         *(step(number, point, left, right) for number, point in enumerate(record.points, 1)),
         gap(1.5),
         paragraph(TEXT, left, right, 2.6, 4.6, bold=True),

@@ -30,7 +30,7 @@ def test_the_worst_agent_decides(agents: str, worst: str, names: tuple[str, ...]
     """In whatever order they stand, with or without fume and dust."""
     row = next(one for one in TABLE if one.agent == worst)
     found = first_step(agents, TABLE)
-    assert (found.step, found.basis, found.agents) == (row.first_step, row.basis, names)
+    assert (found.step, found.basis, found.agents) == (row.first_step, row.told_basis, names)
 
 
 STRANGE = ["thorium", "welding fume of stainless steel", "lead, something green", "leaded", "beads"]
@@ -72,6 +72,16 @@ def test_each_row_says_how_far_its_basis_is_known() -> None:
     assert all(row.status for row in TABLE)
     assert {row.agent for row in TABLE} >= {"lead", "cadmium", "chromium(VI)", "beryllium", UNKNOWN}
     assert "40 CFR 262.11" in GENERATOR
+
+
+def test_what_was_not_seen_in_its_source_is_said_with_the_basis() -> None:
+    """A row from memory, or whose paragraph is, shows it wherever the basis stands; one that was seen does not."""
+    shown = {row.agent: row.told_basis for row in TABLE}
+    assert shown["chromium(VI)"] == "29 CFR 1910.1026(j) (from memory)"
+    assert shown["cadmium"] == "29 CFR 1910.1027(k) (paragraph from memory)"
+    for row in TABLE:
+        assert (row.told_basis == row.basis) is ("memory" not in row.status)
+    assert first_step("chromium(VI)", TABLE).basis.endswith("(from memory)")
 
 
 HEAD = "agent,words,strictness,first_step,stream,basis,status\n"

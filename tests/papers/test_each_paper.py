@@ -181,7 +181,7 @@ def test_information_sheet_names_its_source_and_who_decides() -> None:
     """Our own words, the appendix named as the text that governs, medical as (c)(2)(ii) asks; the badge scans."""
     text = told("information_sheet", samples.information)
     for words in (
-        "The main points of 29 CFR 1910.134, Appendix D, in our words",
+        "The main points of 29 CFR 1910.134, Appendix D, in our words and from memory",
         "It governs; this sheet does not replace it.",
         "No respirator is required where you work.",
         "29 CFR 1910.134(c)(2)(ii)",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from cribdesk.crib.words import count
+from cribdesk.desk.call_in import is_late
 from cribdesk.desk.house import House
 from cribdesk.desk.one_look import once
 from cribdesk.desk.ports import Reader
@@ -27,7 +28,9 @@ def _row(one: Rechecked, house: House, moment: datetime) -> ShiftRow:
     called = called_words(one.call_in, house, moment)
     if not one.against:
         end = ShiftAction("End the call-in", "command", "end-call-in", unit)
-        return ShiftRow(unit, "fine", who, f"Reason gone: the unit may stay out; {called}", unit, (end, back))
+        late = is_late(one.custody, moment)
+        what = "it is overdue all the same" if late else "the unit may stay out"
+        return ShiftRow(unit, "overdue" if late else "fine", who, f"Reason gone: {what}; {called}", unit, (end, back))
     why = "; ".join(
         ", ".join(part for part in (against.words, since_words(against, house, moment)) if part)
         for against in one.against
