@@ -8,7 +8,7 @@ from collections import Counter as Counter_
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -25,9 +25,10 @@ from hypothesis.stateful import (
 )
 
 from cribdesk.crib.reasons import cautions, reasons
-from cribdesk.crib.records import Area, Battery, Custody, Hold, Person, RunEnd, StockItem, Unit, Where
+from cribdesk.crib.records import Area, AssessmentBasis, Battery, Custody, Hold, Person, RunEnd, StockItem, Unit, Where
 from cribdesk.crib.refusal import DoneOtherwise, NotAllowed
 from cribdesk.crib.serviceable import Serviceable, condition
+from cribdesk.desk.assessments import AssessArea
 from cribdesk.desk.away import Found, MarkMissing
 from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cleaning import FinishCleaning
@@ -464,6 +465,15 @@ class CounterMachine(RuleBasedStateMachine):
             return head.seq
 
 
+def _with_gas(shop: Shop) -> Shop:
+    """Carbon monoxide below its limit in the area: each issue has a caution to be shown."""
+    shop.do(
+        AssessArea, area_id=shop.record(Area, "bay-3").id, substance="carbon_monoxide", unit="ppm", concentration=12.0,
+        basis=AssessmentBasis.STATED, made_on=date(2026, 3, 4), made_by="T. Ambrus", document="Report 26-015",
+    )  # fmt: skip
+    return shop
+
+
 @contextmanager
 def _copied(file: Path, folder: Path) -> Iterator[SqlStore]:
     copy = folder / "copy.sqlite"
@@ -495,7 +505,7 @@ def test_random_shifts_on_sqlite(tmp_path: Path, long: bool) -> None:
     """No run of random operations reaches two holders, a held unit issued, or a journal that does not replay."""
     file = tmp_path / "shop.sqlite"
     with open_store(str(file), create=True, entropy=random.Random(3).randbytes) as store:
-        shop = Shop(store).build()
+        shop = _with_gas(Shop(store).build())
         store.engine.run("PRAGMA wal_checkpoint(TRUNCATE)")
     place = Place(shop, lambda: _copied(file, tmp_path))
     CounterMachine.went_through.clear()
@@ -510,7 +520,7 @@ def test_random_shifts_on_postgresql(postgres_server: postgres.Server, postgres_
     import psycopg
 
     with open_store(postgres_address, create=True, entropy=random.Random(3).randbytes) as store:
-        shop = Shop(store).build()
+        shop = _with_gas(Shop(store).build())
     template = postgres_address.rpartition("/")[2].partition("?")[0]
     name = f"{template}_copy"
 
