@@ -32,6 +32,7 @@ from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.ports import Work
 from cribdesk.desk.requisition_steps import count_arrival, next_number, note_step, open_line
 
+CRITICALITIES = ("A", "B", "C")
 SHELF = (Role.STOREKEEPER, Role.PROGRAM, Role.SYSTEM)
 
 
@@ -114,10 +115,7 @@ class AddItem(Operation):
         """Saves it under a fresh label; figures that cannot be are not allowed."""
         if work.first(StockItem, code=self.item_code):
             raise LabelTaken(self.item_code, "a stock item in this store")
-        if self.pack_size < 1:
-            raise WrongFigure("Pack", "it holds at least 1")
-        if self.price_cents < 0 or self.minimum < 0:
-            raise WrongFigure(self.item_code, "price and minimum are not below zero")
+        self._check(work)
         item = work.save(
             StockItem(
                 label=fresh_label(work, Kind.ITEM),
@@ -136,6 +134,27 @@ class AddItem(Operation):
             )
         )
         return Outcome(f"{item.name} entered as {item.label}.", (item.label,))
+
+
+    def _check(self, work: Work) -> None:
+        for name, text in (("Code", self.item_code), ("Name", self.item_name)):
+            if not text.strip():
+                raise WrongFigure(name, "it is empty")
+        if self.criticality not in CRITICALITIES:
+            raise WrongFigure("Criticality", "it is A, B or C")
+        if self.pack_size < 1:
+            raise WrongFigure("Pack", "it holds at least 1")
+        for name, figure in (("Price", self.price_cents), ("Minimum", self.minimum)):
+            if figure < 0:
+                raise WrongFigure(name, "it is not below zero")
+        if self.maximum is not None and self.maximum < max(1, self.minimum):
+            raise WrongFigure("Maximum", "it is at least 1, and not less than the minimum")
+        if self.shelf_days is not None and self.shelf_days < 1:
+            raise WrongFigure("Keeps on the shelf", "at least 1 day; none where it does not age")
+        if self.supplier_id is not None:
+            fetch(work, Supplier, self.supplier_id, "This supplier")
+        if self.bin_id is not None:
+            fetch(work, Bin, self.bin_id, "This bin")
 
 
 @dataclass(frozen=True, kw_only=True)

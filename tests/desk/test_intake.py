@@ -47,6 +47,7 @@ from tests.desk.shop import house
 
 EXAMPLE = Path(__file__).parent / "intake"
 TODAY = date(2026, 11, 25)
+SUPPLIER = "Brückner Schutz (invented)"
 
 
 def example(**changes: str) -> dict[str, bytes]:
@@ -205,6 +206,14 @@ def test_a_store_in_use_is_left_alone(tmp_path: Path) -> None:
         ("items", "X-1,Gloves,,,B,1,1,Nobody,Q,9,3,", "supplier: Nobody is not in suppliers.csv"),
         ("items", "X-1,Gloves,,,B,1,1,,,9,3,", "maximum: 3 is less than the minimum, 9"),
         ("items", "X-1,Gloves,,,B,1,1,,,0,,,,,extra", "items.csv, row 19: it has 15 fields, the header 13"),
+        ("items", "X-1,Gloves,,,B,-5,1,,,0,,", "items.csv, row 19, pack_size: -5 lies outside 1 to"),
+        ("items", "X-1,Gloves,,,B,1,-1.00,,,0,,", "items.csv, row 19, price: "),
+        ("items", "X-1,Gloves,,,B,1,1,,,-2,,", "items.csv, row 19, minimum: -2 lies outside 0 to"),
+        ("items", 'X-1,Gloves,,,B,1,1,,,"2,5",,', "items.csv, row 19, minimum: '2,5' is no whole number"),
+        ("items", "WL1-BELT,Belt again,,,B,1,1,,,0,,", "items.csv, row 19, code: WL1-BELT stands in row "),
+        ("lots", "WL1-BELT,NEW,-3,", "lots.csv, row 19, quantity: -3 lies outside 0 to"),
+        ("lots", 'WL1-BELT,NEW,"1,5",', "lots.csv, row 19, quantity: '1,5' is no whole number"),
+        ("suppliers", "Brückner Schutz (invented)", "suppliers.csv, row 3, name: Brückner Schutz (invented) stands in row 2 too"),
         ("lots", "WL1-BELT,OLD,3,2026-11-24", "expires_on: this lot was good until 24 Nov 2026."),
         ("lots", "WL1-SAIL,OLD,3,", "lots.csv, row 19, item: WL1-SAIL is not in items.csv"),
         ("lots", "WL1-BELT,NONE,0,", "quantity: there is nothing of it, on the shelf or in a unit"),
@@ -298,6 +307,25 @@ def test_all_faults_are_told_at_once() -> None:
     assert f"areas.csv, row 1, colour: no such column. Known are {known}." in found
     assert "bins.csv, row 1, code: this column is missing." in found
     assert len({fault.split(",")[0].split(":")[0] for fault in found}) >= 5
+
+
+def test_suppliers_that_are_missing_are_told_row_by_row() -> None:
+    """Without suppliers.csv each item that names one is a fault of its own row; the rest is no fault."""
+    files = {name: data for name, data in example().items() if name != "suppliers.csv"}
+    found = faults(files)
+    named = [line for line in files["items.csv"].decode("utf-8-sig").splitlines()[1:] if SUPPLIER in line]
+    assert named
+    assert found == [fault for fault in found if fault.endswith(f"supplier: {SUPPLIER} is not in suppliers.csv.")]
+    assert len(found) == len(named)
+
+
+def test_wrong_columns_are_told_and_the_files_rows_are_not_read() -> None:
+    """A column that is not known, and one that has to be there; not a fault for each row besides."""
+    found = faults(example(lots="item,batch,pieces\nWL1-BELT,L1,3\nWL1-BELT,L2,-9\n"))
+    own = [fault for fault in found if fault.startswith("lots.csv")]
+    assert [fault.partition(":")[0] for fault in own] == [
+        "lots.csv, row 1, batch", "lots.csv, row 1, pieces", "lots.csv, row 1, lot", "lots.csv, row 1, quantity",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize(
