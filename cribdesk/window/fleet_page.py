@@ -235,6 +235,8 @@ class FleetPage(Panel):
         self._size = size
         for button, words in zip(self._buttons, ("Read again", "Save PNG", "Save SVG", "Save CSV"), strict=True):
             button.set_word(words if size is Size.WIDE else words.removeprefix("Save "))
+        for button, key in zip(self._buttons, ("F5", "F6", "F7", "F8"), strict=True):
+            button.set_key(key if size is not Size.SMALL else "")
         if changed and self.picture is not None:
             self._choose(self._model)
 
