@@ -213,7 +213,7 @@ def test_a_store_in_use_is_left_alone(tmp_path: Path) -> None:
         ("items", "WL1-BELT,Belt again,,,B,1,1,,,0,,", "items.csv, row 19, code: WL1-BELT stands in row "),
         ("lots", "WL1-BELT,NEW,-3,", "lots.csv, row 19, quantity: -3 lies outside 0 to"),
         ("lots", 'WL1-BELT,NEW,"1,5",', "lots.csv, row 19, quantity: '1,5' is no whole number"),
-        ("suppliers", "Brückner Schutz (invented)", "suppliers.csv, row 3, name: Brückner Schutz (invented) stands in row 2 too"),
+        ("suppliers", SUPPLIER, f"suppliers.csv, row 3, name: {SUPPLIER} stands in row 2 too"),
         ("lots", "WL1-BELT,OLD,3,2026-11-24", "expires_on: this lot was good until 24 Nov 2026."),
         ("lots", "WL1-SAIL,OLD,3,", "lots.csv, row 19, item: WL1-SAIL is not in items.csv"),
         ("lots", "WL1-BELT,NONE,0,", "quantity: there is nothing of it, on the shelf or in a unit"),
