@@ -147,6 +147,7 @@ def test_the_clearance_form_asks_a_contractor_for_proof(signed_on: DeskWindow) -
     """The fields of the proof stand there for people of another employer only."""
     desk = signed_on
     contractor(desk, "Verrani")
+    desk.scan("card sign-on", "Lindqvist")
     form = open_form(desk, "clearance", "Wronecka")
     desk.lacks("The employer's proof")
     form = open_form(desk, "clearance", "Verrani")
