@@ -176,6 +176,7 @@ class ChoiceField(Field):
         parent: QWidget | None = None,
     ) -> None:  # fmt: skip
         self._combo = _Combo()
+        self._ids: list[str] = []
         super().__init__(name, self._combo, help_words, parent)
         self._combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
         self.set_choices(choices)
@@ -189,18 +190,19 @@ class ChoiceField(Field):
         """Offer these (id, words); what was chosen stays if it is still there."""
         before = self.value()
         self._combo.clear()
-        for id_, words in choices:
-            self._combo.addItem(words, id_)
+        self._ids = [id_ for id_, _ in choices]
+        self._combo.addItems([words for _, words in choices])  # at once: some lists have thousands
         if before:
             self.set_value(before)
 
     def value(self) -> str:
         """The id chosen, or nothing."""
-        return str(self._combo.currentData() or "")
+        place = self._combo.currentIndex()
+        return self._ids[place] if 0 <= place < len(self._ids) else ""
 
     def set_value(self, id_: str) -> None:
         """Choose; an unknown id chooses nothing."""
-        self._combo.setCurrentIndex(self._combo.findData(id_))
+        self._combo.setCurrentIndex(self._ids.index(id_) if id_ in self._ids else -1)
 
 
 _NEVER = QDate(1900, 1, 1)
