@@ -188,7 +188,7 @@ def test_the_list_names_each_and_says_who_decides(own_shop: Shop) -> None:
     head, row = found.rows.rows
     assert head.actions[0].id == "inspection_record"
     assert (row.what, row.label) == ("Łucja Wronecka", own_shop.names["Wronecka"])
-    assert "Plate shop, bay 3; today 05:01 to today 11:01" in row.detail
+    assert "Plate shop, bay 3; today 05:02 to today 11:02" in row.detail
     assert "6\u00a0h worn" in row.detail
     assert "industrial hygienist" in found.rows.caution
     assert "finds nothing more" in found.rows.caution

@@ -73,7 +73,7 @@ CALLS = {
     "journal": (3, lambda reader, crib: board.journal_page(reader)),
     "timeline": (2, lambda reader, crib: timeline.timeline_page(reader, crib.units["ready"].label)),
     "slip": (
-        10,
+        19,
         lambda reader, crib: printing.record_for(reader, house(), "issue_slip", _slip(reader, crib), NOW, 1),
     ),
 }
