@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from cribdesk.crib.records import Person
 from cribdesk.desk.entry_area_facts import AREA_FACT_FORMS
 from cribdesk.desk.entry_assessments import ASSESSMENT_FORMS
+from cribdesk.desk.entry_cabinets import CABINET_FORMS
 from cribdesk.desk.entry_changes import CHANGE_FORMS, RELABEL
 from cribdesk.desk.entry_counts import COUNT_FORMS
 from cribdesk.desk.entry_erasure import ERASURE_FORMS
@@ -34,7 +35,7 @@ _ALL = (
     *CHANGE_FORMS, *WASTE_FORMS,
     *OWN_CHECK_FORMS, *SCRAP_FORMS, *ORDER_FORMS, *RECALL_FORMS, *COUNT_FORMS, *ORDER_RULE_FORMS,
     *SET_ASIDE_FORMS,
-    *ERASURE_FORMS,
+    *ERASURE_FORMS, *CABINET_FORMS,
     *PROGRAM_FORMS, *ASSESSMENT_FORMS, *AREA_FACT_FORMS,
 )  # fmt: skip
 FORMS = {kind.id: kind for kind in _ALL}

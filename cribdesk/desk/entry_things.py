@@ -114,7 +114,8 @@ DANGER = (
 )
 
 
-def _cabinet_fields(asked: Asked) -> Fields:
+def cabinet_fields(asked: Asked) -> Fields:
+    """What is asked of a cabinet."""
     return (
         EntryField("cabinet_name", "Cabinet", needed=True, help="As it is called: Gate 2."),
         EntryField("cabinet_place", "Where it stands"),
@@ -145,7 +146,7 @@ THING_FORMS = (
     EntryKind("area", "areas", "Area", "Enter an area", AddArea, _area_fields, _area),
     EntryKind("battery", "batteries", "Battery", "Enter a battery", AddBattery, _battery_fields, _battery),
     EntryKind(
-        "cabinet", "cabinets", "Cabinet", "Enter a cabinet", AddCabinet, _cabinet_fields, _cabinet,
+        "cabinet", "cabinets", "Cabinet", "Enter a cabinet", AddCabinet, cabinet_fields, _cabinet,
         "For emergencies, or at a point of use. Scan a ready unit, then the cabinet, and the unit lies in it.",
     ),
     EntryKind("charger", "batteries", "Charger", "Enter a charger", AddCharger, _charger_fields, _charger),

@@ -14,6 +14,7 @@ from cribdesk.crib.work_limit import KINDS as KINDS_OF_LIMIT
 from cribdesk.desk import typed
 from cribdesk.desk.intake_air import AIR_FILES
 from cribdesk.desk.intake_columns import Column, Fault, Files, Row, Sheets, column, one_of
+from cribdesk.desk.intake_crib import CRIB_FILES
 
 ROLES = tuple(role.value for role in Role)
 KINDS = ("unit", "part", "person", "battery", "stock item", "bin", "flow meter", "area")
@@ -147,6 +148,7 @@ FILES: Files = {
             column("part_serial", "the maker's number of a part that gets a label of its own"),
         ),
     ),
+    **CRIB_FILES,
     "labels.csv": (
         "labels that are there already (badges, makers' barcodes) and shall scan from now on",
         (

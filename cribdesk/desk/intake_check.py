@@ -16,6 +16,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.intake import read_sheets
 from cribdesk.desk.intake_air_check import air_faults
 from cribdesk.desk.intake_columns import Fault, IntakeFaults, Row, Sheets
+from cribdesk.desk.intake_crib import SINGLE_ROWS, crib_faults
 from cribdesk.desk.settings import BY_NAME
 
 SINGLE: Mapping[str, tuple[tuple[str, ...], ...]] = {
@@ -36,6 +37,7 @@ SINGLE: Mapping[str, tuple[tuple[str, ...], ...]] = {
     "units.csv": (("serial",),),
     "fitted.csv": (("unit", "position"), ("part_serial",)),
     "labels.csv": (("text",),),
+    **SINGLE_ROWS,
 }
 """What may stand in one row of a file only."""
 
@@ -297,6 +299,11 @@ def _air(known: _Known) -> Iterator[Fault]:
     return air_faults(known.sheets, known.house, known.today)
 
 
+def _of_the_crib(known: _Known) -> Iterator[Fault]:
+    return crib_faults(known.sheets, known.house)
+
+
 _CHECKS: tuple[Callable[[_Known], Iterator[Fault]], ...] = (
     _single, _settings, _people, _clearances, _work_limits, _items, _lots, _equipment, _units, _fitted, _labels, _air,
+    _of_the_crib,
 )  # fmt: skip

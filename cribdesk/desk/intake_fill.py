@@ -28,6 +28,7 @@ from cribdesk.desk.equipment import AddArea, AddBattery, AddCharger, AddInstrume
 from cribdesk.desk.intake_air import AIR_FILES, air_operation
 from cribdesk.desk.intake_check import person_rows
 from cribdesk.desk.intake_columns import Fault, IntakeFaults, Row, Sheets
+from cribdesk.desk.intake_crib import CRIB_FILES, crib_operation
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.office import SetSetting
 from cribdesk.desk.operation import Operation
@@ -83,6 +84,7 @@ class _Filling:
             ("batteries.csv", self._battery),
             ("instruments.csv", self._instrument),
             ("units.csv", self._unit),
+            *((file, self._of_the_crib) for file in CRIB_FILES),
             ("labels.csv", self._label),
         ):
             for row in self.sheets[file]:
@@ -170,6 +172,12 @@ class _Filling:
         self._do(row, operation, **fields)
         if row.file == "assessments.csv":
             self._keep(Assessment, row.text("finding"))
+
+    def _of_the_crib(self, row: Row) -> None:
+        """Sets of parts and cabinets."""
+        made = crib_operation(row, self.sheets[row.file], lambda code: self._known(StockItem, code).id)
+        if made is not None:
+            self._do(row, made[0], **made[1])
 
     def _supplier(self, row: Row) -> None:
         self._do(row, AddSupplier, supplier=row.text("name"))

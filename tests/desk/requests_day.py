@@ -38,6 +38,17 @@ def _add_cabinet(scene: Scene) -> list[Fields]:
     return [good | {"for_danger": False}, good | {"for_danger": True}]
 
 
+def _change_cabinet(scene: Scene) -> list[Fields]:
+    """Another name, none, out of use while something may lie in it; none that is there."""
+    found = []
+    for cabinet in scene.find(Cabinet):
+        same = {"cabinet_id": cabinet.id, "cabinet_name": cabinet.name, "cabinet_place": "there", "purpose": "leaving"}
+        found += [same | {"for_danger": False, **more} for more in ({"cabinet_name": "Quay"}, {"active": False})]
+        found.append(same | {"for_danger": True})
+    return [*found, {"cabinet_id": NOBODY, "cabinet_name": "x", "cabinet_place": "", "purpose": "x",
+                     "for_danger": False}]  # fmt: skip
+
+
 def _put_in_cabinet(scene: Scene) -> list[Fields]:
     cabinet = scene.latest(Cabinet).id
     good = {"unit_id": scene.unit.id, "cabinet_id": cabinet, "seal": "4712"}
@@ -254,6 +265,7 @@ def _close_bag(scene: Scene) -> list[Fields]:
 
 DAY: dict[str, Makes] = {
     "add-cabinet": _add_cabinet,
+    "change-cabinet": _change_cabinet,
     "put-in-cabinet": _put_in_cabinet,
     "certify": _certify,
     "break-seal": _break_seal,

@@ -14,9 +14,10 @@ from cribdesk.crib.records import Cabinet, Certification, Fitted, Hold, Unit, Wh
 from cribdesk.crib.refusal import AlreadyOut, IsAway, LabelTaken, NamedForDanger, NotQualified, NotReady, WrongFigure
 from cribdesk.desk.away import Lend, MarkMissing
 from cribdesk.desk.cabinet import EVERY, AddCabinet, BreakSeal, Certify, PutInCabinet, UsedFromCabinet
+from cribdesk.desk.change_cabinet import ChangeCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.entry_form import Asked, FormTroubles
-from cribdesk.desk.entry_forms import operation_of
+from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.inspection import FinishInspection
 from cribdesk.desk.operation import Operation
@@ -346,3 +347,68 @@ def test_sheets_of_labels_are_printed_by_kind(own_shop: Shop) -> None:
     assert scrapped.label not in labels["units"]
     assert own_shop.label("Wronecka") in labels["people"]
     assert all(one.startswith("X") for one in labels["commands"])
+
+
+def test_a_cabinet_is_changed_and_what_lies_in_it_goes_along(own_shop: Shop) -> None:
+    """Another name, place and purpose; its units lie there still, its certification stands."""
+    cabinet = a_cabinet(own_shop)
+    in_it(own_shop, "wl-1", cabinet)
+    certified(own_shop, "wl-1")
+    before = rows(own_shop)[0].sign
+    receipt = own_shop.do(
+        ChangeCabinet, cabinet_id=cabinet.id, **GATE | {"cabinet_name": " Gate 3 ", "purpose": "leaving bay 3"}
+    )
+    assert receipt.subjects == (cabinet.label, own_shop.label("wl-1"))
+    assert receipt.sentence.startswith(f"Cabinet Gate 3, {cabinet.label}, called Gate 2 before: for leaving bay 3")
+    unit = own_shop.record(Unit, "wl-1")
+    assert (unit.where, unit.place) == (Where.EMERGENCY, "Gate 3")
+    (row,) = rows(own_shop)
+    assert (row.sign, row.what) == (before, "Gate 3, by the plate shop's gate") == ("fine", row.what)
+    with own_shop.store.reading() as reader:
+        assert reader.get(Cabinet, cabinet.id).seal == "S-2"
+
+
+def test_a_cabinet_is_changed_refused(own_shop: Shop) -> None:
+    """A name that is taken or empty, no purpose, for an atmosphere that kills, by a wearer; out of use while full."""
+    cabinet, other = a_cabinet(own_shop), a_cabinet(own_shop, cabinet_name="Yard")
+    in_it(own_shop, "wl-1", cabinet)
+    fields = GATE | {"cabinet_id": cabinet.id}
+    with refused(own_shop, LabelTaken, "Yard"):
+        own_shop.do(ChangeCabinet, **fields | {"cabinet_name": "Yard"})
+    with refused(own_shop, WrongFigure, "the name is empty"):
+        own_shop.do(ChangeCabinet, **fields | {"cabinet_name": " "})
+    with refused(own_shop, WrongFigure, "Purpose"):
+        own_shop.do(ChangeCabinet, **fields | {"purpose": " "})
+    with refused(own_shop, NamedForDanger, "1910.134(d)(2)"):
+        own_shop.do(ChangeCabinet, **fields | {"for_danger": True})
+    with refused(own_shop, WrongFigure, f"{own_shop.label('wl-1')} lies in it; take it out first"):
+        own_shop.do(ChangeCabinet, **fields | {"active": False})
+    with as_clerk(own_shop, "Brandl"), refused(own_shop, NotQualified):
+        own_shop.do(ChangeCabinet, **fields)
+    own_shop.do(ChangeCabinet, **fields | {"cabinet_id": other.id, "cabinet_name": "Yard", "active": False})
+    with refused(own_shop, WrongFigure, "out of use"):
+        own_shop.do(PutInCabinet, unit_id=own_shop.record(Unit, "wl-2").id, cabinet_id=other.id, seal="S-3")
+    assert "Yard" not in " ".join(row.what for row in rows(own_shop))
+    own_shop.do(ChangeCabinet, **fields | {"cabinet_id": other.id, "cabinet_name": "Yard"})
+    assert "Yard" in " ".join(row.what for row in rows(own_shop))
+
+
+def test_the_form_of_a_cabinet_asks_about_the_danger_anew(own_shop: Shop) -> None:
+    """What stands is filled in, but that one question is answered each time."""
+    cabinet = a_cabinet(own_shop)
+    with own_shop.store.reading() as reader:
+        asked = Asked(reader, house(), own_shop.moment, cabinet.label)
+        form = form_of(asked, "change-cabinet")
+        values = {one.name: one.value for one in form.fields}
+        assert values == {
+            "about": cabinet.label, "cabinet_name": "Gate 2", "cabinet_place": "by the plate shop's gate",
+            "purpose": "walking out of the fume", "for_danger": "", "active": "yes",
+        }  # fmt: skip
+        with pytest.raises(FormTroubles) as caught:
+            operation_of(asked, "change-cabinet", values, "t")
+        assert list(dict(caught.value.troubles)) == ["for_danger"]
+        with pytest.raises(FormTroubles) as caught:
+            operation_of(asked, "change-cabinet", values | {"for_danger": "yes"}, "t")
+        assert "1910.134(d)(2)" in dict(caught.value.troubles)["for_danger"]
+        made = operation_of(asked, "change-cabinet", values | {"for_danger": "no", "active": "no"}, "t")
+    assert made == ChangeCabinet(operation_id="t", cabinet_id=cabinet.id, active=False, **GATE)

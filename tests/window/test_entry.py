@@ -323,6 +323,7 @@ def test_an_empty_form_becomes_nothing(begun: DeskWindow) -> None:
         "hold-recalled", "close-recall", "count-sheet", "drop-count-sheet", "order-rule",
         "assess", "sample", "withdraw-finding", "area-condition", "area-process", "end-process", "area-control",
         "end-control", "withdraw-evidence", "end-work-limit", "fix-finding", "set-aside", "tray", "erase-person",
+        "change-cabinet",
     }  # fmt: skip
     assert {form for form, names in found.items() if names == ("",)} == first
     assert all(found.values())

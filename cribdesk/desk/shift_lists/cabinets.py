@@ -40,6 +40,7 @@ def _read(reader: Reader, house: House, moment: datetime) -> ShiftRows:
     tools = (
         ShiftAction("Enter a cabinet", "form", "cabinet"),
         ShiftAction("A seal is broken", "command", "break-seal"),
+        ShiftAction("Change a cabinet", "form", "change-cabinet"),
     )
     return ShiftRows(lead, tuple(row for _, row in ranked), "There is no cabinet yet.", tools, CAUTION)
 
@@ -107,7 +108,10 @@ def due_state(cabinet: Cabinet | None, made: Certification | None, today: date) 
 
 def _empty_row(cabinet: Cabinet) -> Ranked:
     place = f", {cabinet.place}" if cabinet.place else ""
-    row = ShiftRow(cabinet.label, "caution", f"{cabinet.name}{place}", f"Empty; for {cabinet.purpose}", cabinet.label)
+    change = (ShiftAction("Change it", "form", "change-cabinet", cabinet.label),)
+    row = ShiftRow(
+        cabinet.label, "caution", f"{cabinet.name}{place}", f"Empty; for {cabinet.purpose}", cabinet.label, change
+    )
     return (*_EMPTY, cabinet.label), row
 
 
