@@ -95,8 +95,13 @@ def unchecked(records: Records, house: House, meters: Iterable[Instrument], mome
     return frozenset(id_ for id_, made in last.items() if made is None or house.today(made.at) != today)
 
 
-def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) -> Facts:
-    """The facts of an issue. Raises LookupError where a record or the unit's model is missing."""
+def facts_of(
+    records: Records, house: House, ids: IssueIds, moment: datetime, protection: Protection | None = None
+) -> Facts:
+    """The facts of an issue. Raises LookupError where a record or the unit's model is missing.
+
+    `protection` is handed in where it was worked out in the same transaction already.
+    """
     unit = records.get(Unit, ids.unit_id)
     standing = standing_of(records, house, unit, moment)
     custody = records.first(Custody, unit_id=unit.id, returned_at=None)
@@ -140,7 +145,8 @@ def facts_of(records: Records, house: House, ids: IssueIds, moment: datetime) ->
         seal=seal_seen(records, person, moment) if person and standing.model.tight_fitting else None,
         work_limits=limits,
         worn_today_hours=worn_today(records, house, person, moment) if person and limits else 0.0,
-        protection=protection_facts(records, house, standing.model, area, spans, moment) if area else None,
+        protection=protection
+        or (protection_facts(records, house, standing.model, area, spans, moment) if area else None),
     )
 
 

