@@ -84,7 +84,10 @@ def _clearance_fields(asked: Asked) -> Fields:
         EntryField("kind", "What it is", "choice", True, choices=same(kind.value for kind in ClearanceKind)),
         EntryField("given_on", "Given on", "date", True, value=asked.house.today(asked.moment).isoformat()),
         EntryField("until", "Good until", "date", help="Empty: training and fit test run a year, a medical stands."),
-        EntryField("model", "Unit model it was made with", "choice", True, choices=models, only=fit),
+        EntryField(
+            "model", "Unit model it was made with", "choice", True, choices=models, only=fit,
+            help="One model is one make and style: with the size all that 29 CFR 1910.134(f)(2) names.",
+        ),
         *sizes,
         EntryField(
             "method", "How it was made", "choice", True, choices=same(FIT_METHODS), only=fit,
