@@ -20,7 +20,10 @@ ANYBODY = tuple(Role)
 """Any role of the crib: a clerk has at least one."""
 
 
-PERSONAL_FIELDS = frozenset({"full_name", "detail", "document", "damage", "made_by", "note", "said", "answer", "text"})
+PERSONAL_FIELDS = frozenset({
+    "full_name", "detail", "document", "damage", "note", "said", "answer", "text", "made_by", "wrong", "fault",
+    "cleaned_by", "cleaned_how", "cleaned_on",
+})  # fmt: skip
 """Fields of requests that end in personal columns. Their digest leaves them out: by a plain digest of all a guess of
 an erased name could be tried, which the seals of the rows, each with its own random bytes, do not allow.
 """

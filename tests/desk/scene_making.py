@@ -27,13 +27,15 @@ from cribdesk.desk.cabinet import AddCabinet, PutInCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.equipment import EndCharge, PutBattery, RetireBattery, StartCharge
 from cribdesk.desk.hand_out import HandItemsOut
-from cribdesk.desk.hold import PlaceHold
-from cribdesk.desk.inspection import FinishInspection, HoldUnfinished
+from cribdesk.desk.hold import PlaceHold, chosen_reason
+from cribdesk.desk.inspection import FinishInspection, HoldUnfinished, hold_anew
 from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.notices import RecordRefusal
+from cribdesk.desk.operation import Context
 from cribdesk.desk.part_moves import RobPart
 from cribdesk.desk.parts_sets import AddPartsSet
 from cribdesk.desk.people import ChangePerson
+from cribdesk.desk.ports import Unwritten
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
 from cribdesk.desk.stock import BlockLot, ReceiveLot
@@ -209,9 +211,24 @@ class _Maker:
         if what == "hold: battery gone" and self.state.custody not in OUT:
             self._put()
         if what in REASONS:
-            self.shop.do(PlaceHold, unit_id=unit.id, reason=REASONS[what], detail="seen")
+            if self.state.where == "emergency cabinet":
+                self._held_in_the_cabinet(REASONS[what])
+            else:
+                self.shop.do(PlaceHold, unit_id=unit.id, reason=REASONS[what], detail="seen")
         if what == "hold: battery gone" and self.state.where == "scrapped":
             self._charger()
+
+    def _held_in_the_cabinet(self, reason: str) -> None:
+        """As a recall or a meter found wrong holds many units at once: it lies there until somebody fetches it."""
+        shop, unit = self.shop, self.scene.unit
+        house = tried_house()
+        with shop.store.work() as work:
+            clerk = work.get(Person, shop.clerk_id or 0)
+            context = Context(house, shop.moment, "counter", clerk)
+            chosen, detail = chosen_reason(work, unit, house.model_of(unit), reason, "seen")
+            hold = hold_anew(work, context, unit, chosen, detail)
+            labels = (unit.label, hold.tag)
+            work.commit(Unwritten("hold", shop.tokens(), "", shop.moment, "counter", clerk.label, labels, "Held."))
 
     def _robbed(self) -> None:
         """Its face seal went into another unit; each hold has its proof since: it is short of a part, no more."""

@@ -205,7 +205,9 @@ def _in_the_digest(run: Any, fields: Fields) -> list[str]:
     """Fields whose words the entry seals, though they go into the plain digest of the request."""
     sealed = run("SELECT value FROM sealed WHERE seq = (SELECT seq FROM journal_head)").fetchall()
     words = {json.loads(value).strip() for (value,) in sealed}
-    told = {name for name, value in fields.items() if isinstance(value, str) and value.strip() in words}
+    texts = {name: value.strip() for name, value in fields.items() if isinstance(value, str) and value.strip()}
+    told = {name for name, text in texts.items() if any(text == word or (len(text) > 3 and text in word)
+                                                        for word in words)}  # fmt: skip
     return [f"{name} is personal and stands in the request's digest" for name in sorted(told - PERSONAL_FIELDS)]
 
 
