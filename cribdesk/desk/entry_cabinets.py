@@ -15,16 +15,18 @@ FORM = "change-cabinet"
 
 def _fields(asked: Asked) -> Fields:
     known = sorted(asked.reader.find(Cabinet), key=lambda one: (not one.active, one.name))
-    words = {one.label: f"{one.name}, {one.label}{'' if one.active else ', out of use'}" for one in known}
-    value = asked.label if asked.label in words else ""
-    about = EntryField(ABOUT, "Cabinet", "choice", True, "Choose it, or scan its label.", tuple(words.items()), value)
+    told = {one.label: f"{one.name}, {one.label}{'' if one.active else ', out of use'}" for one in known}
+    value = asked.label if asked.label in told else ""
+    about = EntryField(ABOUT, "Cabinet", "choice", True, "Choose it, or scan its label.", tuple(told.items()), value)
     cabinet = next((one for one in known if one.label == value), None)
     if cabinet is None:
         return (about,)
     values = {"cabinet_name": cabinet.name, "cabinet_place": cabinet.place, "purpose": cabinet.purpose}
+    words = {"cabinet_name": "Name"}
     asked_again = (
-        replace(one, value=values.get(one.name, "")) for one in cabinet_fields(asked) if one.name != "seal"
-    )
+        replace(one, value=values.get(one.name, ""), words=words.get(one.name, one.words))
+        for one in cabinet_fields(asked) if one.name != "seal"
+    )  # fmt: skip
     return (
         about,
         *asked_again,

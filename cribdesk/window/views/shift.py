@@ -134,7 +134,7 @@ class Shift(Page):
         head = Panel("page", (24, 16, 24, 12), 8)
         self.title, self.lead = Words("", 24, True, wrap=True), Words("", wrap=True)
         self._caution = Words("", 14, ink="ink2", wrap=True)
-        self._tools = Row(gap=8)
+        self._tools, self._tools_below = Row(gap=8), Row(gap=8)
         top = Row(gap=16)
         words = Boxes(gap=4)
         for one in (self.title, self.lead, self._caution):
@@ -142,6 +142,7 @@ class Shift(Page):
         top.addLayout(words, 1)
         top.addLayout(self._tools)
         head.column.addLayout(top)
+        head.column.addLayout(self._tools_below)
         right = Boxes()
         right.addWidget(head)
         right.addWidget(Rule("edge"))
@@ -177,12 +178,21 @@ class Shift(Page):
         self.lead.setText(page.rows.lead)
         self._caution.setText(page.rows.caution)
         self._caution.setVisible(bool(page.rows.caution))
-        empty(self._tools)
-        for action in page.rows.actions:
-            self._tools.addWidget(action_button(action, self.doors, size="bar"))
+        self._show_tools(page.rows.actions)
         self._show_rows(page)
         if fresh:
             self.rows.verticalScrollBar().setValue(0)
+
+    def _show_tools(self, actions: tuple[ShiftAction, ...]) -> None:
+        """Beside the words, or below them where there are several and room is short."""
+        empty(self._tools)
+        empty(self._tools_below)
+        below = len(actions) > 1 and self._size is not Size.WIDE
+        line = self._tools_below if below else self._tools
+        for action in actions:
+            line.addWidget(action_button(action, self.doors, size="bar"))
+        if below:
+            line.addStretch(1)
 
     def _show_rows(self, page: ShiftPage) -> None:
         empty(self._inside.column)
