@@ -467,10 +467,10 @@ def _enough(
     assert worst is not None
     assert factor is not None
     words = f"Enough: factor {plain(factor)} against {needed_words(required)} needed"
-    details = [_figures(one, worst), _beside(one, respirator, area, with_)]
-    said = f"{words} ({in_sentence(one.name)}, {date_words(one.made_on)})"
-    detail = f"{'. '.join(part for part in details if part)}."
-    return with_.rules.reason(Level.FINE, "enough", said, detail, sound=sound)
+    found = f"{one.name}, {_figures(one, worst)}, {date_words(one.made_on)}"
+    beside = _beside(one, respirator, area, with_)
+    detail = f"{found}; {beside}" if beside else found
+    return with_.rules.reason(Level.FINE, "enough", words, detail, sound=sound)
 
 
 def _verified(one: AgentFinding, factor: float) -> bool:
@@ -529,8 +529,9 @@ def _shade(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Ite
         words = f"Lens too light: shade {plain(minimum)} needed, it reaches {lens[1]}"
         yield rules.reason(Level.STOP, "shade", words, f"{darkest.words}. Take a unit with a darker lens.")
     else:
-        words = f"Lens reaches the shade: {plain(minimum)} at least, it has {lens[0]} to {lens[1]}"
-        yield rules.reason(Level.FINE, "shade", words, f"{darkest.words}. Set it there or darker.")
+        words = f"Lens dark enough: shade {plain(minimum)} needed"
+        detail = f"{darkest.words}; the lens has {lens[0]} to {lens[1]}. Set it there or darker"
+        yield rules.reason(Level.FINE, "shade", words, detail)
 
 
 def _figures(one: AgentFinding, worst: Judged) -> str:

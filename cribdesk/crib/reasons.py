@@ -120,6 +120,7 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
     found = [
         *_where(facts, moment),
         *_serviceable(facts),
+        *_protection(facts),
         *_person(facts),
         *seal_reasons(facts, moment),
         *_clearances(facts),
@@ -128,7 +129,6 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
         *_battery(facts),
         *_meter(facts),
         *lasting_reasons(facts),
-        *_protection(facts),
     ]
     weighed = [facts.rules.weighed(reason) for reason in found]
     return tuple(sorted(weighed, key=lambda reason: WORST_FIRST.index(reason.level)))

@@ -177,7 +177,8 @@ def _doubtful(reason: Reason) -> Reason:
     if reason.level is not Level.FINE:
         return reason
     told = f"Rests on a figure {FROM_MEMORY}."
-    return replace(reason, level=Level.CAUTION, detail=f"{reason.detail} {told}".strip())
+    before = f"{reason.detail.rstrip('.')}. " if reason.detail else ""
+    return replace(reason, level=Level.CAUTION, detail=f"{before}{told}")
 
 
 NO_RULES = RuleSet("", "no rule set", "", "", "", (), MappingProxyType({}), ())

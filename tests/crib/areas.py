@@ -154,12 +154,12 @@ CASES: dict[str, Case] = {
         STOP,
         "Not enough together: factor 25 against 27 needed",
     ),
-    "enough": Case(asked(), "enough", FINE, "Enough: factor 25 against 0.6 needed (iron oxide fume, 4 Mar 2026)"),
+    "enough": Case(asked(), "enough", FINE, "Enough: factor 25 against 0.6 needed"),
     "enough by a figure from memory": Case(
         asked(agent(judged=(judged(0.6, 10.0, verified=False),))),
         "enough",
         CAUTION,
-        "Enough: factor 25 against 0.6 needed (iron oxide fume, 4 Mar 2026)",
+        "Enough: factor 25 against 0.6 needed",
     ),
     "worn for a part": Case(
         asked(agent(8.0), exposed_hours=8.0),
@@ -219,7 +219,7 @@ CASES: dict[str, Case] = {
         "Lens too light: shade 14 needed, it reaches 13",
     ),
     "lens dark enough": Case(
-        asked(shades=(ARC,)), "shade", FINE, "Lens reaches the shade: 10 at least, it has 8 to 13"
+        asked(shades=(ARC,)), "shade", FINE, "Lens dark enough: shade 10 needed"
     ),
     "shade not known": Case(
         asked(shades=(ProcessShade("TIG welding (GTAW)", None, "the current is not given"),)),

@@ -205,7 +205,7 @@ CASES: dict[str, tuple[Facts, Level, str, str]] = {
         "Pre-filter may fall due before it is back",
     ),
     # program_duties.csv d10: 29 CFR 1910.134(d)(3)(i)(A)-(B); what an area asks has its own cases in areas.py
-    "enough": (facts(), FINE, "enough", "Enough: factor 25 against 0.6 needed (iron oxide fume, 4 Mar 2026)"),
+    "enough": (facts(), FINE, "enough", "Enough: factor 25 against 0.6 needed"),
     "no rule set": (
         facts(protection=None),
         STOP,

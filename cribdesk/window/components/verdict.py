@@ -77,7 +77,7 @@ class Finding:
 class FindingList(Pressable):
     """All reasons, the worst as given first; one target that opens the whole account: `clicked`.
 
-    The fine ones fold to a count when a stop asks or the room ends.
+    The fine ones fold to a count when a stop asks, the last of them where the room ends.
     """
 
     ring_inside = True
@@ -109,11 +109,17 @@ class FindingList(Pressable):
         basis = drawing.broken(finding.basis, look.font(14), wide - look.px(96)) if finding.basis else []
         return look.px(29) + (len(reason) + len(detail)) * look.px(23) + len(basis) * look.px(20)
 
-    def _folded(self, look: Look) -> bool:
-        if self._fold or any(f.level == STOP for f in self._findings):
-            return True
-        weighty = sum(self._row_height(f, look, self.width()) for f in self._weighty())
-        return weighty + look.px(8) + len(self._fine()) * look.px(36) > self.height()
+    def _shown_fine(self, look: Look) -> list[Finding]:
+        """The fine ones as the room has it: all, or the first and how many others there are."""
+        fine, weighty = self._fine(), self._weighty()
+        used = sum(self._row_height(f, look, self.width()) for f in weighty) + look.px(8)
+        folded = self._fold or any(f.level == STOP for f in weighty)
+        rows = 1 if folded else max(1, int((self.height() - used) // look.px(36)))
+        if len(fine) <= rows:
+            return fine
+        kept = fine[: rows - 1]
+        rest = len(fine) - len(kept)
+        return [*kept, Finding(FINE, f"{rest} others are fine" if weighty or kept else f"{rest} fine")]
 
     def measure(self, look: Look) -> QSize:
         wide = max(self.width(), look.px(300))
@@ -128,11 +134,7 @@ class FindingList(Pressable):
         for finding in self._weighty():
             top = self._draw_weighty(painter, look, finding, top)
             drawing.hairline(painter, 0, self.width(), top - look.px(1), c.line)
-        fine = self._fine()
-        if fine and self._folded(look):
-            others = f"{len(fine)} others are fine" if self._weighty() else f"{len(fine)} fine"
-            fine = [Finding(FINE, others if len(fine) > 1 else fine[0].reason)]
-        for finding in fine:
+        for finding in self._shown_fine(look):
             self._draw_fine(painter, look, finding, top + look.px(8))
             top += look.px(36)
 
