@@ -16,8 +16,8 @@ from cribdesk.crib.words import capital, date_words, hours, in_sentence, joined
 from cribdesk.desk.area_agents import agent_there, earlier_words
 from cribdesk.desk.area_facts import last_change, row_of, standing_condition
 from cribdesk.desk.assessments import standing_assessments
-from cribdesk.desk.cards import AreaRow
 from cribdesk.desk.cards_area import Answer, AreaPage, ControlThere, ModelThere, ProcessThere, Told
+from cribdesk.desk.cards_lists import AreaRow
 from cribdesk.desk.entry_assessments import HYGIENIST
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import area_rows as plain_rows

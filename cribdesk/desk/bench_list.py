@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from cribdesk.crib.change import next_change
 from cribdesk.crib.records import Custody, Instrument
 from cribdesk.crib.words import clock, count
-from cribdesk.desk.cards import BenchList, UnitRow
+from cribdesk.desk.cards_lists import BenchList, UnitRow
 from cribdesk.desk.first import calendar_rows
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import unit_row

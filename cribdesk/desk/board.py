@@ -10,7 +10,8 @@ from cribdesk.crib.records import Battery, BatteryPlace, Unit, Where
 from cribdesk.crib.shift import turn_before
 from cribdesk.crib.words import DAYS, capital, clock, count
 from cribdesk.desk.bench_list import bench_list
-from cribdesk.desk.cards import BoardCell, CounterBoard, Tile, TimelineRow
+from cribdesk.desk.cards import TimelineRow
+from cribdesk.desk.cards_lists import BoardCell, CounterBoard, Tile
 from cribdesk.desk.first import BENCH, PEOPLE, SHIFT, STOCK, due_at, first_rows, oldest_words
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import (

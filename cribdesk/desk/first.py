@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 
 from cribdesk.crib.records import Custody, Instrument, StockItem
 from cribdesk.crib.words import clock, count, day, joined
-from cribdesk.desk.cards import FirstRow
+from cribdesk.desk.cards_lists import FirstRow
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
 from cribdesk.desk.recheck import Rechecked

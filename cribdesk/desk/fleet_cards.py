@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from cribdesk.desk.cards import LifePicture
+from cribdesk.desk.cards_lists import LifePicture
 
 
 @dataclass(frozen=True)

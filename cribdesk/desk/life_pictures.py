@@ -5,7 +5,7 @@ from __future__ import annotations
 from cribdesk.crib.forecast import EARLY, LATE, MIDDLE, PROBABILITIES, Fit
 from cribdesk.crib.records import Unit
 from cribdesk.crib.serviceable import position_name
-from cribdesk.desk.cards import LifePicture
+from cribdesk.desk.cards_lists import LifePicture
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
 

@@ -29,7 +29,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, date_words, day, folded, hours, number
-from cribdesk.desk.cards import AreaRow, BatteryRow, InstrumentRow, LotRow, PersonRow, StockRow, UnitRow
+from cribdesk.desk.cards_lists import AreaRow, BatteryRow, InstrumentRow, LotRow, PersonRow, StockRow, UnitRow
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import FILLED, Reader
 from cribdesk.desk.recheck import proofs_of_all

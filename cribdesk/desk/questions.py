@@ -16,7 +16,6 @@ from cribdesk.desk.cards import (
     BatteryCard,
     BinCard,
     Card,
-    CounterBoard,
     InstrumentCard,
     ItemCard,
     PartCard,
@@ -25,6 +24,7 @@ from cribdesk.desk.cards import (
     TagCard,
     UnitCard,
 )
+from cribdesk.desk.cards_lists import CounterBoard
 from cribdesk.desk.due import due_list
 from cribdesk.desk.find import find
 from cribdesk.desk.fleet_picture import fleet_steps

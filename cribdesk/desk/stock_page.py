@@ -9,8 +9,8 @@ from cribdesk.crib.counting import counted_on, due_on
 from cribdesk.crib.records import CycleCount, Delivery, Lot, Movement, StockItem, Supplier, Unit
 from cribdesk.crib.requisition import substitutes
 from cribdesk.crib.words import count, day
-from cribdesk.desk.cards import StockRow
 from cribdesk.desk.cards_item import ItemPage, MovementLine
+from cribdesk.desk.cards_lists import StockRow
 from cribdesk.desk.counting import days_of
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import stock_rows

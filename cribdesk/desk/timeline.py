@@ -11,7 +11,8 @@ from cribdesk.crib.label import is_valid
 from cribdesk.crib.records import Person, Verdict, Where
 from cribdesk.crib.serviceable import COUNTS_AS_INSPECTION
 from cribdesk.crib.words import number
-from cribdesk.desk.cards import JournalPage, TimelineRow
+from cribdesk.desk.cards import TimelineRow
+from cribdesk.desk.cards_lists import JournalPage
 from cribdesk.desk.ports import Reader
 
 HELD, OUT, BACK, RELEASED, PASSED, SCRAPPED = "held", "out", "back", "released", "passed", "scrapped"

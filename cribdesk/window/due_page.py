@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QWidget
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.words import capital, clock, count, number
-from cribdesk.desk.cards import FirstRow
+from cribdesk.desk.cards_lists import FirstRow
 from cribdesk.desk.due import SORTED_BY
 from cribdesk.desk.due_cards import GROUPS, NOW, SHIFT, DueList, DueRow, Duty, FetchRow
 from cribdesk.window.components.action import ActionButton

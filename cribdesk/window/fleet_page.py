@@ -10,7 +10,7 @@ from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QGridLayout, QWidget
 
 from cribdesk.crib.words import capital, count, hours, number, percent
-from cribdesk.desk.cards import LifePicture
+from cribdesk.desk.cards_lists import LifePicture
 from cribdesk.desk.fleet_cards import Change, FleetFault, FleetModel, FleetPicture, FleetUnit
 from cribdesk.desk.fleet_picture import COUNTED
 from cribdesk.window import plot_file

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
 from cribdesk.crib.words import day
 from cribdesk.desk.actions import Action
-from cribdesk.desk.cards import CounterBoard
+from cribdesk.desk.cards_lists import CounterBoard
 from cribdesk.desk.entry_form import EntryForm, Troubles
 from cribdesk.desk.find import Found
 from cribdesk.desk.house import House

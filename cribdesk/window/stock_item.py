@@ -9,8 +9,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QSizePolicy
 
 from cribdesk.crib.words import capital, count, day, number
-from cribdesk.desk.cards import LotRow, StockRow
 from cribdesk.desk.cards_item import ItemPage
+from cribdesk.desk.cards_lists import LotRow, StockRow
 from cribdesk.desk.cards_stock import OrderAdvice, StockDetail, StockOutlook, UnitsMissed
 from cribdesk.desk.prices import money
 from cribdesk.window.components.action import ActionButton

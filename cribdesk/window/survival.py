@@ -9,7 +9,7 @@ from PySide6.QtCore import Signal
 
 from cribdesk.crib.forecast import HOURS
 from cribdesk.crib.words import count, hours, number
-from cribdesk.desk.cards import LifePicture
+from cribdesk.desk.cards_lists import LifePicture
 from cribdesk.window import plot_file
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words

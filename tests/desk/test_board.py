@@ -11,7 +11,7 @@ import pytest
 
 from cribdesk.crib.records import Unit
 from cribdesk.desk import board
-from cribdesk.desk.cards import CounterBoard
+from cribdesk.desk.cards_lists import CounterBoard
 from cribdesk.desk.standings import STATES
 from cribdesk.store.connect import open_store
 from tests.desk.small_crib import NOW, SmallCrib, house

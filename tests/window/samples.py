@@ -33,24 +33,26 @@ from cribdesk.crib.words import hours
 from cribdesk.desk.air import AirNow
 from cribdesk.desk.cards import (
     AreaCard,
-    AreaRow,
     BatteryCard,
+    FittedLine,
+    FlowPoint,
+    HoldLine,
+    PersonCard,
+    TimelineRow,
+    UnitCard,
+)
+from cribdesk.desk.cards_lists import (
+    AreaRow,
     BatteryRow,
     BenchList,
     BoardCell,
     CounterBoard,
     FirstRow,
-    FittedLine,
-    FlowPoint,
-    HoldLine,
     JournalPage,
     LotRow,
-    PersonCard,
     PersonRow,
     StockRow,
     Tile,
-    TimelineRow,
-    UnitCard,
     UnitRow,
 )
 from cribdesk.desk.house import House

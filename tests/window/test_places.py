@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from cribdesk.crib.change import THUMB
 from cribdesk.crib.label import Kind
 from cribdesk.crib.serviceable import Serviceable
-from cribdesk.desk.cards import BenchList, InstrumentRow
+from cribdesk.desk.cards_lists import BenchList, InstrumentRow
 from cribdesk.window.choices import Option
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.components.table import Table

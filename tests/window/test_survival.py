@@ -12,7 +12,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication
 
 from cribdesk.crib.forecast import HOURS, LOADING
-from cribdesk.desk.cards import LifePicture
+from cribdesk.desk.cards_lists import LifePicture
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.plot_file import png
 from cribdesk.window.start import wait_until

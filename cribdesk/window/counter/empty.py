@@ -7,7 +7,7 @@ from PySide6.QtGui import QPainter
 from PySide6.QtWidgets import QHBoxLayout, QSizePolicy, QWidget
 
 from cribdesk.crib.words import capital, count
-from cribdesk.desk.cards import BoardCell, CounterBoard, FirstRow, Tile
+from cribdesk.desk.cards_lists import BoardCell, CounterBoard, FirstRow, Tile
 from cribdesk.window import drawing
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Pressable, Rule, Words

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from cribdesk.crib.words import capital, count
-from cribdesk.desk.cards import AreaRow
 from cribdesk.desk.cards_area import AreaPage, LimitsPage
+from cribdesk.desk.cards_lists import AreaRow
 from cribdesk.window.area_sheet import AreaSheet
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row

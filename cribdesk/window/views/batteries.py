@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cribdesk.crib.words import count, number
-from cribdesk.desk.cards import BatteryRow
+from cribdesk.desk.cards_lists import BatteryRow
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.entry_form import change_buttons
 from cribdesk.window.layout import Panel

@@ -6,7 +6,7 @@ from PySide6.QtCore import QTimer
 
 from cribdesk.crib.label import Kind
 from cribdesk.crib.words import capital, count
-from cribdesk.desk.cards import BenchList, InstrumentRow, UnitRow
+from cribdesk.desk.cards_lists import BenchList, InstrumentRow, UnitRow
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Tick

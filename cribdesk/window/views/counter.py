@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtWidgets import QWidget
 
 from cribdesk.desk.actions import Action
-from cribdesk.desk.cards import CounterBoard
+from cribdesk.desk.cards_lists import CounterBoard
 from cribdesk.desk.readiness import Readiness
 from cribdesk.desk.slate import Slate
 from cribdesk.window.components.timeline import ShiftStrip

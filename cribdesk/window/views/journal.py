@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.words import count, number
-from cribdesk.desk.cards import JournalPage, TimelineRow
+from cribdesk.desk.cards import TimelineRow
+from cribdesk.desk.cards_lists import JournalPage
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.components.cells import Column, Mark, Row

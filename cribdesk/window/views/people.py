@@ -7,7 +7,8 @@ from datetime import date
 from cribdesk.crib.clearance import REMIND_DAYS, ClearanceState, in_days
 from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.words import count, date_words, in_sentence
-from cribdesk.desk.cards import PersonCard, PersonRow
+from cribdesk.desk.cards import PersonCard
+from cribdesk.desk.cards_lists import PersonRow
 from cribdesk.desk.entry_erasure import FORM as ERASURE
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words

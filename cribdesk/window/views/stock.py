@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cribdesk.crib.words import count, number
-from cribdesk.desk.cards import StockRow
 from cribdesk.desk.cards_item import ItemPage
+from cribdesk.desk.cards_lists import StockRow
 from cribdesk.desk.cards_stock import StockOutlook
 from cribdesk.desk.entry_orders import chosen_words
 from cribdesk.desk.stock_page import MODEL, NOW, SUPPLIER

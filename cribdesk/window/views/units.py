@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.crib.words import capital, count, hours
-from cribdesk.desk.cards import UnitCard, UnitRow
+from cribdesk.desk.cards import UnitCard
+from cribdesk.desk.cards_lists import UnitRow
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
 from cribdesk.window.doors import Doors
