@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 
-from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QAction, QCloseEvent, QKeySequence, QResizeEvent
+from PySide6.QtCore import Signal
+from PySide6.QtGui import QAction, QCloseEvent, QResizeEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QStackedWidget, QWidget
 
-from cribdesk.crib.words import day
 from cribdesk.desk.actions import Action
 from cribdesk.desk.cards_lists import CounterBoard
 from cribdesk.desk.entry_form import EntryForm, Troubles
@@ -20,22 +19,23 @@ from cribdesk.desk.slate import Slate
 from cribdesk.window.check.page import CheckPage
 from cribdesk.window.components.base import FocusRing
 from cribdesk.window.components.rail import PLACES, Place, Rail
-from cribdesk.window.components.scan_line import Bars, Said, ScanLine
+from cribdesk.window.components.scan_line import Bars, ScanLine
 from cribdesk.window.components.table import Table
 from cribdesk.window.doors import Doors
 from cribdesk.window.entry_form import EntryPage
+from cribdesk.window.keys import add_keys
 from cribdesk.window.layout import Boxes, Row, Size, size_of
 from cribdesk.window.look import Look, current, source, wear
 from cribdesk.window.notes import NoteLine, PlaceList, TypedLabel
 from cribdesk.window.preview import PaperTable, Preview
 from cribdesk.window.scanner import Wedge
+from cribdesk.window.strip import Strip
 from cribdesk.window.view import Page, View
 from cribdesk.window.views import views
 from cribdesk.window.views.counter import Counter
 
 KEYS = ("F5", "F6", "F7", "F8", "F9", "F10", "F11", "F12", "Esc")
 FORM_KEYS = {"done": "F5", "go": "F5", "good": "F5", "put-aside": "F9", "back": "F9"}
-MARKS = {"caution": "caution", "refused": "stop"}
 
 
 def no_bars(_: str) -> Bars:
@@ -73,17 +73,15 @@ class MainWindow(QMainWindow):
             wear(look)
         self.setWindowTitle("CribDesk")
         self.doors = Doors(house, self)
-        self._counter_name, self._bars = counter, bars
         self._slate = Slate()
         self._station: dict[str, str] = {}
         self._size = Size.WIDE
-        self._line: Said_ | None = None
-        self._line_fresh, self._line_words = True, ""
         self._place, self._argument, self._kind = "counter", "", "board"
         self._make_pages()
         self._lay_out()
+        self._strip = Strip(self.scan_line, self._rail, self.doors, bars, counter)
         self._connect()
-        self._make_keys()
+        self._actions = add_keys(self, (*KEYS, "F2", "F3", *(view.key for view in self._views)), self._key)
         app = QApplication.instance()
         assert isinstance(app, QApplication)
         self.wedge = Wedge(self, prefix)
@@ -150,24 +148,6 @@ class MainWindow(QMainWindow):
         self.typed.entered.connect(self._typed)
         self.typed.chosen.connect(self.found)
         self.typed.looked_for.connect(lambda text: self.wanted.emit("find", text))
-
-    def _make_keys(self) -> None:
-        self._actions: dict[str, QAction] = {}
-        for key in KEYS:
-            self._add_key(key, key)
-        self._add_key("F2", "F2")
-        self._add_key("F3", "F3")
-        for view in self._views:
-            self._add_key(view.key, view.key)
-
-    def _add_key(self, name: str, sequence: str) -> None:
-        action = QAction(name, self)
-        action.setShortcut(QKeySequence(sequence))
-        action.setShortcutContext(Qt.ShortcutContext.WindowShortcut)
-        action.setAutoRepeat(False)
-        action.triggered.connect(self._key)
-        self._actions[name] = action
-        self.addAction(action)
 
     # What comes in.
 
@@ -246,7 +226,7 @@ class MainWindow(QMainWindow):
         """Open a place ('units', filter), or a card in it ('unit', label); it asks for its data by `wanted`."""
         self._place = place if place in self.doors.titles else self._of_kind.get(place, "counter")
         self._argument, self._kind = argument, place
-        self._line_fresh = self._place == "counter"
+        self._strip.fresh = self._place == "counter"
         self.typed.close_field()
         self.page().open(place, argument)
         if self._place == "settings":
@@ -271,7 +251,7 @@ class MainWindow(QMainWindow):
         for id_, page in self._pages.items():
             if owner == id_ or (owner is None and id_ == self._place):
                 page.take(place, data)
-        if not self._line_fresh:
+        if not self._strip.fresh:
             self._say()
 
     def show_entry(self, form: EntryForm, troubles: Troubles = ()) -> None:
@@ -281,7 +261,7 @@ class MainWindow(QMainWindow):
         self._places.setCurrentWidget(self.entry)
         self.entry.show_clerk(self._slate.clerk)
         self.entry.show_form(form, troubles)
-        self._line_fresh = self._line_fresh and (bool(troubles) or same)
+        self._strip.fresh = self._strip.fresh and (bool(troubles) or same)
         self._say()
 
     def entry_open(self) -> bool:
@@ -340,14 +320,14 @@ class MainWindow(QMainWindow):
 
     def show_line(self, line: Said_) -> None:
         """Say what became of a scan, in the strip over every place."""
-        self._line, self._line_fresh = line, True
+        self._strip.line, self._strip.fresh = line, True
         self._say(flash=line.level != "quiet")
         self.check.show_line(line)
 
     def show_clock(self, moment: datetime, words: str = "") -> None:
         """The moment now, and words beside it (a sample store's own clock)."""
         self.doors.moment = moment
-        self._line_words = words
+        self._strip.beside = words
         self._foot()
 
     def show_note(self, words: str) -> None:
@@ -402,31 +382,13 @@ class MainWindow(QMainWindow):
         self.show_line(Said_("caution", words))
 
     def _say(self, flash: bool = False) -> None:
-        line = self._line
-        if line is not None and self._line_fresh:
-            bars = self._bars(line.label) if line.label and self._size is not Size.SMALL else ()
-            at = self.doors.clock(line.at) if line.at else ""
-            right = f"scanned {at}" if at and self._size is Size.WIDE else at
-            if not at and self._place == "counter":
-                right = "F6 returns" if self._size is Size.SMALL else "F3 find"
-            self.scan_line.say(Said(line.words, line.label, bars, MARKS.get(line.level, ""), right), flash)
-            return
-        if self.entry_open():
-            self.scan_line.say(Said(self.entry.answer()))
-        elif self._place == "counter":
-            words = "Scan a badge or a unit to begin"
-            self.scan_line.say(Said(words, right="F3 find" if self._size is not Size.SMALL else ""))
-        else:
-            self.scan_line.say(Said(self.page().answer()))
+        answer = self.entry.answer() if self.entry_open() else None
+        if answer is None and self._place != "counter":
+            answer = self.page().answer()
+        self._strip.say(self._size, answer, at_counter=self._place == "counter", flash=flash)
 
     def _foot(self) -> None:
-        moment, house = self.doors.moment, self.doors.house
-        clerk = self._slate.clerk
-        date = day(house.today(moment)).rpartition(" ")[0]
-        lines: tuple[str, ...] = (date, self._counter_name, clerk.name if clerk else "nobody signed on")
-        if self._line_words:
-            lines = (*lines, self._line_words)
-        self._rail.set_foot(self.doors.clock(moment), () if self._size is Size.SMALL else lines)
+        self._strip.foot(self._size, self._slate.clerk)
 
     # Room.
 
