@@ -22,8 +22,9 @@ from cribdesk.window.components.life import Life
 from cribdesk.window.components.segment import Segmented
 from cribdesk.window.counter.empty import FirstLine
 from cribdesk.window.doors import Doors
+from cribdesk.window.entry_form import form_button
 from cribdesk.window.layout import Boxes, Fixed, Panel, Row, Scroll, Size, empty
-from cribdesk.window.lists import fixed
+from cribdesk.window.lists import button_line, fixed
 from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.whole_table import WholeTable
 
@@ -192,6 +193,8 @@ class DuePage(Panel):
         for row in tray:
             self._tray.addWidget(fetch_line(row, self._doors))
             self._tray.addWidget(Rule())
+        if any(row.there for row in tray):
+            self._tray.addLayout(button_line((form_button(self._doors, "tray", "Set these aside", size="row"),)))
         if not tray:
             self._tray.addWidget(Words("Nothing to fetch.", ink="ink2", wrap=True))
         empty(self._calendar)
