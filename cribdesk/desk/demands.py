@@ -85,7 +85,7 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     yield Step(0.8, "Weighing forecasts of use")
     asked = all_asked(past, house, moment, rules)
     yield Step(0.8, "Weighing forecasts of use")
-    made = []
+    made: list[Demand] = []
     for one in asked:
         history = used.get(one.item.id, NOTHING)
         step = Step(0.8 + 0.2 * len(made) / len(past.items), "Working out what will be used")
@@ -130,7 +130,7 @@ def with_cycles(made: Sequence[Demand], items: Mapping[int, StockItem], costs: C
         pairs[item.supplier_id].append((one.a_day * DAYS_A_YEAR, item.price_cents * costs.holding_share))
     days = {supplier: min(LONGEST_CYCLE, DAYS_A_YEAR * joint_cycle(some, costs.order_cents))
             for supplier, some in pairs.items() if supplier is not None}  # fmt: skip
-    return [replace(one, cycle_days=days.get(items[one.item_id].supplier_id)) for one in made]
+    return [replace(one, cycle_days=days.get(items[one.item_id].supplier_id or 0)) for one in made]
 
 
 def _kept_scores(
