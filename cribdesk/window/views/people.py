@@ -9,7 +9,6 @@ from cribdesk.crib.records import ClearanceKind
 from cribdesk.crib.words import count, date_words, in_sentence
 from cribdesk.desk.cards import PersonCard
 from cribdesk.desk.cards_lists import PersonRow
-from cribdesk.desk.entry_erasure import FORM as ERASURE
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, SignMark, Words
 from cribdesk.window.components.cells import Column, Mark, PlateCell, Row
@@ -110,7 +109,7 @@ class PersonPage(Panel):
         self._facts.addLayout(button_line((change, label)))
         if not card.person.active or card.badge_ended:
             self._facts.addSpacing(8)
-            self._facts.addLayout(button_line((form_button(self._doors, ERASURE, "Erase what is kept", card.label),)))
+            self._facts.addLayout(button_line((form_button(self._doors, "erase-person", "Erase what is kept", card.label),)))
         self.history.show_rows(card.timeline, card.before, card.label)
 
     def _fit(self, until: date | None) -> tuple[str, str]:
