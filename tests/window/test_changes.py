@@ -393,7 +393,7 @@ def test_every_operation_is_reached() -> None:
     """Each operation is behind a form, or made by the counter's own files; one sent at once is a sample's only."""
     counter = "".join(
         path.read_text("utf-8")
-        for path in [ROOT / "app.py", *(ROOT / "desk").rglob("*.py")]
+        for path in [*ROOT.glob("*.py"), *(ROOT / "desk").rglob("*.py")]
         if not path.name.startswith(("entry_", "intake"))
     )
     by_form = {kind.operation for kind in FORMS.values()}
@@ -408,3 +408,35 @@ def test_every_operation_is_reached() -> None:
 def subclasses(of: type[Operation]) -> set[type[Operation]]:
     """Every class made from this one."""
     return {found for one in of.__subclasses__() for found in (one, *subclasses(one))}
+
+
+def test_what_is_kept_of_somebody_who_left_is_erased_from_their_page(office: DeskWindow) -> None:
+    """The button stands once the badge has ended; the form says how long it is kept, and refuses until then."""
+    desk = office
+    desk.window.open_place("person", desk.label("Verrani"))
+    desk.rest()
+    desk.lacks("Erase what is kept")
+    form = open_form(desk, "change-person", "Verrani")
+    form.set_values({"active": "no"})
+    desk.press("F5")
+    desk.window.open_place("person", desk.label("Verrani"))
+    desk.rest()
+    desk.click("Erase what is kept")
+    form = page_of(desk, "erase-person")
+    desk.shows("It cannot be undone", "backups and dumps made before", "29 CFR 1910.1020(d)")
+    assert_words_fit(desk.window)
+    today = desk.app.house.today(desk.clock.moment)
+    before = desk.seq()
+    form.set_values({"left_on": today.isoformat()})
+    desk.press("F5")
+    assert "Tick it" in form.trouble.text()
+    form.set_values({"left_on": today.isoformat(), "sure": "yes"})
+    desk.press("F5")
+    assert "is not erased: it is kept until" in form.trouble.text()
+    assert desk.seq() == before
+    desk.press("F9")
+    desk.window.open_place("counter")
+    desk.scan("card sign-on", "Castel")
+    desk.window.doors.entry_wanted.emit("erase-person", desk.label("Verrani"))
+    desk.rest()
+    desk.says("opens for a program administrator or system administrator only")

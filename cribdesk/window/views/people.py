@@ -109,7 +109,8 @@ class PersonPage(Panel):
         self._facts.addLayout(button_line((change, label)))
         if not card.person.active or card.badge_ended:
             self._facts.addSpacing(8)
-            self._facts.addLayout(button_line((form_button(self._doors, "erase-person", "Erase what is kept", card.label),)))
+            erase = form_button(self._doors, "erase-person", "Erase what is kept", card.label)
+            self._facts.addLayout(button_line((erase,)))
         self.history.show_rows(card.timeline, card.before, card.label)
 
     def _fit(self, until: date | None) -> tuple[str, str]:
