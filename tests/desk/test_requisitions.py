@@ -36,6 +36,7 @@ from cribdesk.crib.requisition import (
     steps_by_hand,
     substitutes,
 )
+from cribdesk.crib.stock_forecast import TSB, Demand, Lead, Spread
 from cribdesk.crib.words import date_words
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.deliveries import expected
@@ -388,6 +389,34 @@ def test_the_stock_view_and_its_cost_go_by_the_price_of_the_day(buying: Shop) ->
     assert page.prices == (
         "4.00 at Keramion since 1 Jan 2027, now", f"3.30 at Keramion since {date_words(TODAY)}",
     )  # fmt: skip
+
+
+def test_only_an_order_to_the_same_supplier_takes_something_along(buying: Shop) -> None:
+    """Wipes go along while gloves of their supplier are due, gaskets of another do not; then nothing goes along."""
+    spread = Spread(0, (0.0,) * 20 + (1.0,))  # 20 are used for certain
+    for code, there in (("GLOVE", 6), ("WIPE", 24), ("GASKET", 24)):
+        buying.do(ReceiveLot, item_id=id_of(buying, code), lot_code="A", quantity=there)
+    ids = [id_of(buying, code) for code in ("GLOVE", "WIPE", "GASKET")]
+    with buying.store.deriving() as deriving:
+        deriving.put_demands([
+            Demand(
+                item_id=item_id, method=TSB, basis="52 weeks", service=0.95,
+                lead=Lead(10.0, 0.3, 4, "learnt"), review_days=7, a_day=1.0, until_delivery=spread, until_next=spread,
+                path=((20.0, 20.0, 20.0, 20.0),), to_expiry=None, fleet_share=0.0, scores=(), history=(),
+                history_to=buying.moment, seq=1, at=buying.moment, cycle_days=30.0,
+            )
+            for item_id in ids
+        ])  # fmt: skip
+
+    def told() -> dict[str, tuple[int, int]]:
+        with buying.store.reading() as reader:
+            rows = outlooks(reader, house(), buying.moment)
+        return {one.code: (one.advice.pieces, one.advice.along) for one in rows if one.supplier_id}
+
+    # wipes are free of charge: up to 20 and what 17 days use, in packs of 6, that is 37; 24 are there
+    assert told() == {"GLOVE": (30, 0), "WIPE": (0, 12), "GASKET": (0, 0)}
+    buying.do(ReceiveLot, item_id=id_of(buying, "GLOVE"), lot_code="A", quantity=60)
+    assert told() == {"GLOVE": (0, 0), "WIPE": (0, 0), "GASKET": (0, 0)}
 
 
 def test_the_first_to_expire_is_offered_first(own_shop: Shop) -> None:
