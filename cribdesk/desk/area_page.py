@@ -12,6 +12,7 @@ from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.concentration import plain
 from cribdesk.crib.protection import AreaProtection, Enough, Respirator, area_notes, enough, needed_factor
 from cribdesk.crib.records import Area, AreaCondition, AreaControl, AreaProcess, Control, Custody
+from cribdesk.crib.refusal import Reason
 from cribdesk.crib.words import capital, date_words, hours, in_sentence, joined
 from cribdesk.desk.area_agents import agent_there, earlier_words
 from cribdesk.desk.area_facts import last_change, row_of, standing_condition
@@ -99,8 +100,9 @@ def _answer(there: AreaProtection, weighed: Sequence[Enough]) -> Answer:
         said = f"Factor {_for_what(there, needed)}." if needed and needed > 1 else "Nothing is over its limit."
         less = [_named(one.respirator) for one in breathing if not one.enough]
         parts = [said, f"Not enough: {joined(less)}." if less else ""]
-        parts += [f"{reason.words}." for reason in good[0].cautions[:2]]
-        level = "caution" if any(one.cautions for one in good) else "fine"
+        shared = _cautions_of_all(good)
+        parts += [f"{reason.words}." for reason in shared[:2]]
+        level = "caution" if shared else "fine"
         names = joined([one.respirator.name for one in good])
         return Answer(level, f"Enough here: {names}", " ".join(part for part in parts if part))
     stops = [reason for one in breathing for reason in one.stops]
@@ -110,6 +112,12 @@ def _answer(there: AreaProtection, weighed: Sequence[Enough]) -> Answer:
     first = next((reason for reason in stops if reason.key in common), stops[0])
     head = "Not assessed: nothing is issued for it" if first.code == "not-assessed" else "Nothing is enough here"
     return Answer("stop", head, f"{first.words}. {first.detail}".strip())
+
+
+def _cautions_of_all(good: Sequence[Enough]) -> list[Reason]:
+    """Cautions of the area itself: whichever unit is taken. What one unit lacks stands at that unit."""
+    everywhere = set.intersection(*({reason.key for reason in one.cautions} for one in good))
+    return [reason for reason in good[0].cautions if reason.key in everywhere]
 
 
 def _for_what(there: AreaProtection, needed: float) -> str:

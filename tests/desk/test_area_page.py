@@ -259,6 +259,17 @@ def test_a_gas_is_told_apart(own_shop: Shop) -> None:
     assert agent(page, "Ozone").found == "there, not assessed"
 
 
+def test_what_one_unit_lacks_is_no_caution_of_the_area(own_shop: Shop) -> None:
+    """A mask without a lens is cautioned where an arc burns, at that model; the area's own answer stays fine."""
+    assess(own_shop, "chromium_vi", concentration=0.06)
+    own_shop.do(SayAreaProcess, area_id=own_shop.record(Area, "shed").id, operation="SMAW", current_a=120)
+    page = shown(own_shop)
+    lacking = [one.model for one in page.models if any("No lens" in words for words in one.cautions)]
+    assert lacking
+    assert page.answer.level == "fine"
+    assert "No lens" not in page.answer.words
+
+
 def test_shades_conditions_controls_and_notes(own_shop: Shop) -> None:
     """29 CFR 1910.133(a)(5): carbon arc welding needs 14, which no lens here reaches; stick welding at 120 A, 8."""
     area_id = own_shop.record(Area, "shed").id
