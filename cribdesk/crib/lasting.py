@@ -33,7 +33,7 @@ def lasting_reasons(facts: Facts) -> Iterator[Reason]:
     reason = first[2]
     if others:
         left, name, _ = others[0]
-        then = f"After it: {in_sentence(name)}, about {hours(max(0.0, left))}."
+        then = f"After it: {in_sentence(name)}, about {hours(left)}." if left > 0 else f"Due too: {in_sentence(name)}."
         reason = replace(reason, detail=f"{reason.detail} {then}")
     yield reason
     yield from (one[2] for one in others)

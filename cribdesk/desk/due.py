@@ -157,7 +157,7 @@ def _figure(part: PartOutlook, today: date) -> str:
         return f"ends {day(part.last_day, today)}" if part.last_day >= today else f"ended {day(part.last_day, today)}"
     if part.middle is None or part.early is None or part.late is None:
         return ""
-    return f"over {hours(-part.middle)}" if part.middle <= 0 else f"{span(part.early, part.late)}"
+    return f"{hours(-part.middle)} past" if part.middle <= 0 else f"{span(part.early, part.late)}"
 
 
 def _why(unit: Member, part: PartOutlook, group: str, asked: _Span) -> str:

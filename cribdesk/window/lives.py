@@ -42,7 +42,7 @@ def part_life(part: PartOutlook, needed: float | None) -> PartLife:
         level=level,
         beyond=part.late <= 0,
     )
-    figure = hours(part.early) if part.middle > 0 else f"over {hours(-part.middle)}"  # the earliest leads
+    figure = hours(part.early) if part.middle > 0 else f"{hours(-part.middle)} past"  # the earliest leads
     return PartLife(part.position, part.name, figure, life, level)
 
 

@@ -263,7 +263,7 @@ class UnitPage(Panel):
             return
         said = f"{part.name}: {part.why}"
         if part.middle is not None:
-            left = f"about {hours(part.middle)} left" if part.middle > 0 else f"over by {hours(-part.middle)}"
+            left = f"about {hours(part.middle)} left" if part.middle > 0 else f"{hours(-part.middle)} past"
             when = (
                 f", so about {day(part.due_on, self._doors.house.today(self._doors.moment))}"
                 if part.due_on and part.middle > 0

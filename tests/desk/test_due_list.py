@@ -107,7 +107,7 @@ def test_by_the_rule_of_thumb(lived: Lived, store: SqlStore) -> None:
     assert named(due, WEEK)[0] == ("U000003X", "pre-filter")
     assert ("U000004X", "pre-filter") not in named(due, WEEK)
     first = due.of(NOW)[0]
-    assert (first.level, first.figure, first.why) == ("caution", "over 1\u00a0h", "rule of thumb 60\u00a0h")
+    assert (first.level, first.figure, first.why) == ("caution", "1\u00a0h past", "rule of thumb 60\u00a0h")
 
 
 def test_risk_times_consequence(lived: Lived, store: SqlStore) -> None:

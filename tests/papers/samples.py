@@ -63,7 +63,7 @@ due = DueSheet(
     groups=(
         DueGroup(
             "Now",
-            (DueUnit(UNIT, "PAPR", "on hold", (DuePart("Outer cover lens", "over 2 h", "limit 40 h", "STOP"),)),),
+            (DueUnit(UNIT, "PAPR", "on hold", (DuePart("Outer cover lens", "2 h past", "limit 40 h", "STOP"),)),),
         ),
         DueGroup(
             "Before next shift",

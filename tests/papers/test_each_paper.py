@@ -331,7 +331,7 @@ def test_due_list_has_a_code_for_each_unit_and_a_box_for_each_thing(page: str) -
     units = {unit.unit for group in samples.due.groups for unit in group.units}
     assert {code.text for picture in seen.pictures(pdf) for code in seen.codes(picture)} == units
     text = " ".join(seen.texts(pdf))
-    for words in ("Now: 1 unit, 1 part", "Before next shift: 1 unit, 2 parts", "STOP Outer cover lens: over 2 h",
+    for words in ("Now: 1 unit, 1 part", "Before next shift: 1 unit, 2 parts", "STOP Outer cover lens: 2 h past",
                   "! Pre-filter: 9 to 40 h, 41 % before 14:30", "only 4 there", "lot K2608 first",
                   "Calibration ends Fri 27 Nov", "95 in 100", "a tick on paper is no record"):  # fmt: skip
         assert words in text, words

@@ -159,7 +159,7 @@ def parts() -> QWidget:
         PartLife("arrestor", "Spark arrestor", "190 h", Life(0.54, 1, 0.03)),
         PartLife("prefilter", "Pre-filter", "19 h", Life(0.06, 0.75, 0.13, "caution"), "caution"),
         PartLife("filter", "Particulate filter", "214 h", Life(0.39, 0.79, 0.02)),
-        PartLife("lens", "Outer lens plate", "over 2 h", Life(0, 0, None, "stop", beyond=True), "stop"),
+        PartLife("lens", "Outer lens plate", "2 h past", Life(0, 0, None, "stop", beyond=True), "stop"),
         PartLife("blower", "Blower", "1 400 h", Life(0.37, 0.83, 0.005)),
         PartLife("seal", "Face seal", "", None, note="computing"),
     ))  # fmt: skip

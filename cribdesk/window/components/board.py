@@ -148,27 +148,40 @@ class Board(QWidget):
 
 
 class Legend(Drawn):
-    """What the signs of the board mean."""
+    """What the signs of the board mean, in as many lines as the width asks for."""
 
     def __init__(self, conditions: tuple[str, ...], parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._conditions = conditions
         self.setAccessibleName("Signs: " + ", ".join(conditions))
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
     def measure(self, look: Look) -> QSize:
-        words = sum(drawing.width(word, look.font(14)) for word in self._conditions)
-        return QSize(round(words + len(self._conditions) * look.px(44)), look.px(32))
+        places = self._places(look)
+        return QSize(round(max(room.width() for _, room in places)), round(places[-1][1].bottom()))
+
+    def resizeEvent(self, event: object) -> None:
+        self.updateGeometry()
 
     def draw(self, painter: QPainter, look: Look) -> None:
-        c, x = look.colours, 0.0
-        side = look.px(18)
-        for word in self._conditions:
-            at = QRectF(x, (self.height() - side) / 2, side, side)
+        c, side = look.colours, look.px(18)
+        for word, room in self._places(look):
+            at = QRectF(room.left(), room.center().y() - side / 2, side, side)
             if word in _PLAIN:
                 draw_cell(painter, at, word, "")
             else:
                 sign(painter, at, word)
-            room = QRectF(x + side + look.px(6), 0, drawing.width(word, look.font(14)), self.height())
-            x = room.right() + look.px(20)
-            drawing.text(painter, room, word, look.font(14), c.ink2)
+            words = QRectF(room).adjusted(side + look.px(6), 0, 0, 0)
+            drawing.text(painter, words, word, look.font(14), c.ink2)
+
+    def _places(self, look: Look) -> list[tuple[str, QRectF]]:
+        """Each word with the room of its sign and itself; a new line where the next would not fit."""
+        high, x, y = look.px(32), 0.0, 0.0
+        found = []
+        for word in self._conditions:
+            wide = look.px(24) + drawing.width(word, look.font(14))
+            if x > 0 and x + wide > self.width():
+                x, y = 0.0, y + look.px(24)
+            found.append((word, QRectF(x, y, wide, high)))
+            x += wide + look.px(20)
+        return found

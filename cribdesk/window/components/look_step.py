@@ -44,7 +44,7 @@ class LookPictures(Drawn):
         if has_picture(self._thing):
             self._pictures(painter, look, left, right, foot)
         else:
-            self._faults_in_words(painter, look, right)
+            self._faults_in_words(painter, look, right, float(look.px(48)))
 
     def _heads(self, painter: QPainter, look: Look, left: QRectF, right: QRectF) -> float:
         """The bold lines; at the foot under pictures, at the top without; returns where they begin."""
@@ -64,6 +64,9 @@ class LookPictures(Drawn):
         side = min(left.width(), room, look.px(300))
         at = QRectF(left.left(), (room - side) / 2, side, side)
         picture(painter, at, self._thing)
+        if not any(has_picture(self._thing, words) for words in self._bad):
+            self._faults_in_words(painter, look, right, max(0.0, (room - look.px(40) * len(self._bad)) / 2))
+            return
         count = max(1, len(self._bad))
         gap = look.px(24)
         each = (right.width() - gap * (count - 1)) / count
@@ -84,8 +87,7 @@ class LookPictures(Drawn):
         ink = look.colours.ink
         drawing.paragraph(painter, room, words, look.font(px), ink, look.px(px * 4 / 3))
 
-    def _faults_in_words(self, painter: QPainter, look: Look, right: QRectF) -> None:
-        top = float(look.px(48))
+    def _faults_in_words(self, painter: QPainter, look: Look, right: QRectF, top: float) -> None:
         for words in self._bad:
             painter.setPen(Qt.PenStyle.NoPen)
             painter.setBrush(look.colours.ink2)

@@ -103,8 +103,7 @@ class EmptyCounter(Panel):
         self._left.column.addWidget(left, 1)
         head = Row(gap=24)
         head.addWidget(Words("Every unit", 24, True))
-        head.addWidget(self.legend)
-        head.addStretch(1)
+        head.addWidget(self.legend, 1)
         left.column.addLayout(head)
         left.column.addSpacing(8)
         left.column.addWidget(self.board)
@@ -159,7 +158,6 @@ class EmptyCounter(Panel):
         self._first.set_wide(440 if size is Size.WIDE else 360)
         self._first_scroll.setFixedWidth(self._first.width())
         self._side.setVisible(size is not Size.SMALL)
-        self.legend.setVisible(size is Size.WIDE and bool(self.board.findChildren(QWidget)))
 
     def _lay_tiles(self) -> None:
         empty(self._tiles)
