@@ -343,7 +343,8 @@ class Script:
             self._do_scan(name)
         self._do_press("go")
         while self.desk.slate.check is not None:
-            self.desk.answer(good_answer(self.desk.slate.check.run, self.shop.names["meter"]))
+            check = self.desk.slate.check
+            self.desk.answer(good_answer(check.run, check.instrument_label or self.shop.names["meter"]))
         self._do_scan(person)
         assert self.desk.slate.line.words.startswith("Issued"), self.desk.slate.line
 
@@ -352,7 +353,7 @@ class Script:
         while self.desk.slate.check is not None and page(self.desk.slate.check.run).step != upto:
             run = self.desk.slate.check.run
             shown = page(run)
-            given = good_answer(run, self.shop.names["meter"])
+            given = good_answer(run, self.desk.slate.check.instrument_label or self.shop.names["meter"])
             elapsed = given.seconds if isinstance(given, Timed) else 2.0
             self.desk.pass_time(timedelta(seconds=elapsed))
             self.desk.answer(given, elapsed)

@@ -22,8 +22,12 @@ from tests.desk.legal import state_told
 from tests.desk.script import Script
 from tests.desk.shop import Shop
 
-PERSONAL = {"training", "medical", "fit-test", "badge-ended", "badge-dead", "facial-hair", "information-sheet"}
+PERSONAL = {
+    "training", "medical", "fit-test", "badge-ended", "badge-dead", "facial-hair", "information-sheet", "work-limit",
+}  # fmt: skip
 """Stops that lie with the person."""
+SEAL = "seal-look"
+"""The stop that a look at the face ends."""
 
 
 class Names(dict[str, str]):
@@ -74,6 +78,7 @@ class Day:
 
     def __init__(self, store: SqlStore, house: House, begins: datetime) -> None:
         self.store, self.house = store, house
+        self.begins = begins
         self.desk = Desk(store, house, begins)
         self.shop = Shop(store, begins, Names())
         self.script = Script(self.desk, self.shop)
@@ -177,8 +182,12 @@ class Day:
         if kept:
             self.do("card assign")
         against = {one.code for one in stops(self.desk.slate.reasons)}
+        if against == {SEAL}:
+            self.do("press seal-look", "press done", "  journal | seal-look")
+            tally.done["seal-look"] += 1
+            against = {one.code for one in stops(self.desk.slate.reasons)}
         if against:
-            assert against <= PERSONAL, f"{unit} to {person}: {against}"
+            assert against <= PERSONAL | {SEAL}, f"{unit} to {person}: {against}"
             tally.refused["issue"] += 1
             self.clear()
             return False

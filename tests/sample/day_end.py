@@ -7,9 +7,10 @@ from collections import Counter
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 
-from cribdesk.crib.records import ShiftClose
+from cribdesk.crib.records import BatterySwap, Custody, HandOut, RackAudit, ShiftClose
 from cribdesk.desk.board import counter_board
 from cribdesk.desk.close_shift import page_of
+from cribdesk.desk.ports import Reader
 from cribdesk.desk.shift_list import ShiftRows
 from cribdesk.desk.shift_lists import shift_lists
 from tests.desk.legal import lacking, state_told
@@ -25,11 +26,12 @@ def differences(day: Day) -> list[str]:
         lists = {id: one.read(reader, day.house, day.moment) for id, one in shift_lists().items()}
         board = counter_board(reader, day.house, day.moment)
         closes = reader.find(ShiftClose)
+        before = _before(reader, closes[-2].ended_at, day.begins)
     unknown = set(lists) ^ set(LISTS) ^ {"counts"}  # what is due to be counted has tests of its own
     told = {f"list {id}": LISTS[id](day, lists[id]) for id in lists if id in LISTS}
     told |= {f"tile {one.name}": (one.number, TILES[one.name](day)) for one in board.tiles if one.name in TILES}
     told["pages"] = (len(closes), day.tally.closed)
-    told |= _page(day, {one.name: one.number for one in page_of(closes[-1]).figures})
+    told |= _page(day, {one.name: one.number for one in page_of(closes[-1]).figures}, before)
     told |= _book(day)
     found = [f"no expectation for {sorted(unknown)}"] if unknown else []
     wrong = {name: pair for name, pair in told.items() if pair[0] != pair[1]}
@@ -189,15 +191,25 @@ TILES: dict[str, Callable[[Day], int]] = {
 """The board's figures. 'Due' rests on the forecast of each part's life, which has tests of its own."""
 
 
-def _page(day: Day, figures: dict[str, str]) -> dict[str, Told]:
-    """The page the shift was handed over with. It counts from the shift's start where none was closed before."""
+def _before(reader: Reader, closed: datetime, begins: datetime) -> Counter[str]:
+    """What was done between the last shift that was handed over and the day, by the sample's own people."""
+    return Counter({
+        "issued": len(reader.within(Custody, "issued_at", closed, begins)),
+        "returned": len(reader.within(Custody, "returned_at", closed, begins)),
+        "swapped": len(reader.within(BatterySwap, "at", closed, begins)),
+        "pieces": sum(one.quantity for one in reader.within(HandOut, "at", closed, begins)),
+        "audits": len(reader.within(RackAudit, "at", closed, begins)),
+    })  # fmt: skip
+
+
+def _page(day: Day, figures: dict[str, str], before: Counter[str]) -> dict[str, Told]:
+    """The page the shift was handed over with. It counts from where the last one ended."""
     tally, done = day.tally, day.tally.done
-    start = day.desk.moment.astimezone(day.house.zone).replace(hour=6, minute=0, second=0, microsecond=0)
     wanted = {
-        "Issued": sum(at >= start for at in tally.issued),
-        "Returned": done["return"] + done["exchange"],
-        "Batteries swapped": done["swap-battery"],
-        "Handed out, pieces": tally.pieces,
+        "Issued": before["issued"] + len(tally.issued),
+        "Returned": before["returned"] + done["return"] + done["exchange"],
+        "Batteries swapped": before["swapped"] + done["swap-battery"],
+        "Handed out, pieces": before["pieces"] + tally.pieces,
         "Still out": len(tally.holder) - len(tally.assigned),
         "Assigned": len(tally.assigned),
         "Overdue": len(_overdue(day)),
@@ -205,7 +217,7 @@ def _page(day: Day, figures: dict[str, str]) -> dict[str, Told]:
         "Missing": sum(where == "missing" for where in tally.where.values()),
         "Returned, to complete": len(tally.to_complete),
         "Waiting for the program administrator": tally.notices,
-        "Rack audits": tally.audits,
+        "Rack audits": before["audits"] + tally.audits,
     }
     return {f"page, {name}": (figures.get(name), str(number)) for name, number in wanted.items()}
 

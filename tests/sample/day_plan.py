@@ -43,11 +43,14 @@ def _staff(day: Day) -> dict[str, str]:
 
 
 def morning(day: Day, crew: dict[str, str], share: float) -> None:
-    """05:40: the first scan; the shift's units go out, the rest of the rack is counted."""
-    rack = sorted(unit for unit in day.tally.of("ready") if day.tally.where[unit] == "rack")
+    """05:40: the first scan; the night's come back, the shift's units go out, the rest of the rack is counted."""
     day.refused("nobody", "card rack-audit")
     day.sign_on(crew["all-round"])
     day.at(5, 45)
+    tally = day.tally
+    night = sorted(set(tally.holder) & set(tally.pack_in) - tally.assigned)
+    _made_ready(day, [one for one in night if day.model[one] == "WL1" and tally.state[one] == "ready"])
+    rack = sorted(unit for unit in tally.of("ready") if tally.where[unit] == "rack")
     kept_here = set(rack[::4])  # these stay for what else is to be done today
     for model in ("WL1", "WH1", "FF1", "HM1", "AD1"):
         people = wearers(day, model)
@@ -156,20 +159,25 @@ def second_wave(day: Day, share: float) -> None:
     """Ten to noon: some come back, are made ready, and go out again."""
     day.at(10, 0)
     back = out_with(day, "WL1")[: max(8, round(18 * share))]
-    packs = [day.tally.pack_in[unit] for unit in back]
-    day.take_back(back)
-    day.refused("taken twice", "card returns", f"scan {back[0]}")
-    for unit in back:
-        day.complete(unit)
-    day.charge(packs)
-    day.at(10, 40)
-    day.clean(back)
-    day.pre_stage(back)
-    day.charged(packs)
+    _made_ready(day, back)
     people = wearers(day, "WL1")
     for unit in back[:-5]:  # the others stay for what else comes up
         while people and not day.issue(unit, people.pop(0)):
             pass
+
+
+def _made_ready(day: Day, units: list[str]) -> None:
+    """Units come back, and are cleaned and inspected for whoever is next; their packs are charged."""
+    packs = [day.tally.pack_in[unit] for unit in units]
+    day.take_back(units)
+    day.refused("taken twice", "card returns", f"scan {units[0]}")
+    for unit in units:
+        day.complete(unit)
+    day.charge(packs)
+    day.do("+30m")
+    day.clean(units)
+    day.pre_stage(units)
+    day.charged(packs)
 
 
 def rest_of_the_crib(day: Day, crew: dict[str, str]) -> None:

@@ -29,7 +29,8 @@ BY_FORM = {"own-check-slip", "scrap", "open-bag", "close-bag"}
 """Matters that open a form of the office: the window's own tests fill those."""
 ELSEWHERE = {
     "by-name", "confirm-fitting", "assign", "monthly", "pre-stage", "meter-check", "call-in-all", "stolen", "crushed",
-    "information-sheet", "break-seal", "used-from-cabinet", "arrive", "receive", "count", "wearer-card",
+    "information-sheet", "break-seal", "used-from-cabinet", "arrive", "receive", "count", "wearer-card", "accept",
+    "class-day",
 }  # fmt: skip
 """Matters whose entry bears another name, or that this day has no occasion for: each has its scripts."""
 
