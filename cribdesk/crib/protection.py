@@ -19,6 +19,7 @@ from cribdesk.crib.words import date_words, hours, in_sentence, joined
 
 HYGIENIST = "An industrial hygienist decides."
 LEAD, CADMIUM, BERYLLIUM = "lead", "cadmium", "beryllium"
+SUPPLIED = "It takes supplied air or a self-contained apparatus, which this crib does not hand out."
 OFF = 10
 STOPS = (
     "no-rules", "idlh", "oxygen", "explosive", "maximum-use", "gas-over", "factor", "mixture", "no-factor",
@@ -53,8 +54,8 @@ class AgentFinding:
     `unit` is that of every figure: mg/m3 of particles, ppm of a gas. `known` is False where nobody has a finding;
     `trouble` says why the figures cannot be held against the limits; `foreign` names a limit that does not bind here.
     `short_missing`: a short-term limit stands and no short-term figure; `ceiling_only`: and nothing else binds.
-    `idlh_decides`: what is immediately dangerous caps the use of some factor. `long_day` multiplies an 8-hour limit on
-    a longer day: advice beside the limit, None where there is none.
+    `peak` is the highest figure of all, a single sample's too. `sampled_on` is the day of the last sample it rests on.
+    `long_day` multiplies an 8-hour limit on a longer day: advice beside the limit, None where there is none.
     """
 
     substance: str
@@ -77,6 +78,8 @@ class AgentFinding:
     foreign: str = ""
     review_on: date | None = None
     long_day: float | None = None
+    peak: float | None = None
+    sampled_on: date | None = None
 
     @property
     def subject(self) -> str:
@@ -101,7 +104,12 @@ class AgentFinding:
     @property
     def highest(self) -> float | None:
         """The highest concentration known, for what is immediately dangerous."""
-        return max((one for one in (self.average, self.short) if one is not None), default=None)
+        return max((one for one in (self.average, self.short, self.peak) if one is not None), default=None)
+
+    @property
+    def tells_of(self) -> date:
+        """The last day it tells of: a report written later tells of no more than its samples."""
+        return min(self.made_on, self.sampled_on) if self.sampled_on else self.made_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +135,8 @@ class ProcessShade:
 class AreaProtection:
     """All that an issue is weighed by of one area. `changed` tells of a change of process that asks for new findings.
 
-    `exposed_hours` is how long the air is met in a shift, None where nobody said.
+    `exposed_hours` is how long the air is met in a shift, None where nobody said. `exhaust`: local exhaust is in
+    place; `ventilated`: that, or other ventilation.
     """
 
     name: str
@@ -142,6 +151,8 @@ class AreaProtection:
     changed_on: date | None = None
     shades: tuple[ProcessShade, ...] = ()
     controls: tuple[Control, ...] = ()
+    exhaust: bool = False
+    ventilated: bool = False
     mixtures: tuple[Mixture, ...] = ()
 
     @property
@@ -159,12 +170,12 @@ class AreaProtection:
         """Findings of before the process was changed."""
         if self.changed_on is None:
             return ()
-        return tuple(one for one in self.findings if one.known and one.made_on < self.changed_on)
+        return tuple(one for one in self.findings if one.known and one.tells_of < self.changed_on)
 
     @property
-    def extracted(self) -> bool:
-        """Whether an engineering control, such as local exhaust, is in place."""
-        return Control.ENGINEERING in self.controls
+    def air_forbidden(self) -> bool:
+        """Whether nobody breathes the air of the place itself, by what is marked of it."""
+        return self.oxygen_deficient or self.idlh or (self.confined and not self.ventilated)
 
     @property
     def only_worn(self) -> bool:
@@ -272,8 +283,10 @@ def protection_reasons(area: AreaProtection, respirator: Respirator, with_: Weig
 def _weighed(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Iterator[Reason]:
     yield from _place(area, respirator, with_)
     if not respirator.breathes:
-        if area.required or area.over_limit:
+        if area.required or area.over_limit or area.air_forbidden:
             detail = "The wearer needs a respirator with it."
+            if area.air_forbidden:
+                detail = f"No filtering one helps there. {SUPPLIED}"
             yield with_.rules.reason(Level.CAUTION, "no-air", "A respirator is required there", detail)
     else:
         yield from _atmosphere(area, with_)
@@ -292,7 +305,7 @@ def _place(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Ite
 
 
 def _atmosphere(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
-    supplied = "It takes supplied air or a self-contained apparatus, which this crib does not hand out."
+    supplied = SUPPLIED
     if area.oxygen_deficient:
         words = "Oxygen-deficient: no unit that filters the air helps there"
         yield with_.rules.reason(Level.STOP, "oxygen", words, supplied)
@@ -300,7 +313,7 @@ def _atmosphere(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
         words = "Immediately dangerous to life or health: no unit that filters the air goes there"
         yield with_.rules.reason(Level.STOP, "idlh", words, supplied)
     if area.confined:
-        if area.extracted:
+        if area.ventilated:
             detail = "Ventilation is recorded. See that it runs, and that somebody watches outside."
             yield with_.rules.reason(Level.CAUTION, "confined", "Confined space", detail)
         else:
@@ -361,15 +374,16 @@ def _metals(area: AreaProtection, with_: Weighing) -> Iterator[Reason]:
     rules = with_.rules
     airline = "It takes airline respirators and local exhaust, by the rule for welding."
     for one in area.findings:
-        within = one.known and one.ratio is not None and not one.over and not one.ceiling_only
+        told = one.known and one.ratio is not None and not one.trouble
+        within = told and not one.over and not one.ceiling_only and not one.short_missing
         subject = one.subject
         if one.substance == BERYLLIUM and not within:
             words = f"{one.name} not shown to be within its limit"
             yield rules.reason(Level.STOP, "beryllium", words, airline, subject)
-        elif one.substance == CADMIUM and not within and not area.extracted:
+        elif one.substance == CADMIUM and not within and not area.exhaust:
             words = f"{one.name} not shown to be within its limit, and no local exhaust is recorded"
             yield rules.reason(Level.STOP, "cadmium", words, airline, subject)
-        elif one.substance == LEAD and not area.extracted:
+        elif one.substance == LEAD and not area.exhaust:
             level = Level.CAUTION if within else Level.STOP
             detail = "Indoors it takes local exhaust or airline respirators, by the rule for welding."
             yield rules.reason(level, "lead", f"{one.name} there, and no local exhaust is recorded", detail, subject)
@@ -380,11 +394,13 @@ def _gases(area: AreaProtection, respirator: Respirator, with_: Weighing) -> Ite
     rules = with_.rules
     together = {id_ for one in area.mixtures if one.index > 1 and not one.particle for id_ in one.substances}
     for one in area.findings:
-        if one.particle or one.substance in respirator.gases:
+        if one.particle or (one.known and one.substance in respirator.gases):
             continue
         if not one.known:
             words = f"{one.name} is there and not assessed"
-            detail = f"No particulate filter removes it. {HYGIENIST}"
+            detail = f"Nobody knows whether anything here removes enough of it. {HYGIENIST}"
+            if one.substance not in respirator.gases:
+                detail = f"No particulate filter removes it. {HYGIENIST}"
             yield rules.reason(Level.STOP, "gas-not-assessed", words, detail, one.subject)
         elif one.over and one.worst:
             words = f"{one.name} over its limit: {_figures(one, one.worst)}"
@@ -406,6 +422,10 @@ def _particles(area: AreaProtection, respirator: Respirator, with_: Weighing) ->
     rules = with_.rules
     filtered = [one for one in area.findings if one.particle or one.substance in respirator.gases]
     told = [one for one in filtered if one.known and one.worst and not one.trouble]
+    if not filtered and area.required and area.assessed:
+        words = f"{area.name}: nothing is assessed that this unit filters"
+        detail = f"A respirator is required there, and no finding says against what. {HYGIENIST}"
+        yield rules.reason(Level.STOP, "not-assessed", words, detail)
     if not told:
         return
     if respirator.factor is None:

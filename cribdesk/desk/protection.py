@@ -15,9 +15,7 @@ from cribdesk.compute.exposure import (
     hazard_ratio,
     long_shift_factor,
     mixture_index,
-    time_weighted_average,
 )
-from cribdesk.crib.concentration import amount
 from cribdesk.crib.limits import LimitKind, measured_as
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.protection import (
@@ -37,12 +35,14 @@ from cribdesk.crib.records import (
     AreaControl,
     AreaProcess,
     Assessment,
+    Control,
     FactorEvidence,
     Sample,
     SiteLimit,
 )
 from cribdesk.crib.rules import RuleSet
-from cribdesk.crib.words import date_words
+from cribdesk.crib.words import date_words, in_sentence
+from cribdesk.desk.air_figures import average_of_short, figures_of
 from cribdesk.desk.area_facts import last_change, process_words, shade_of, standing_condition
 from cribdesk.desk.assessments import has_finding, standing_assessments
 from cribdesk.desk.factor_evidence import standing_evidence, why_no_evidence
@@ -50,10 +50,12 @@ from cribdesk.desk.house import House
 from cribdesk.desk.ports import Records
 from cribdesk.desk.site_limits import BODY_WORDS, HELD_AGAINST, Held, body_words, limits_among, substance_words
 
-SHORT_MINUTES = 15
-"""A sample no longer than this tells of a short-term level: 29 CFR 1910.1000(a)(1)."""
-
 HOUR = 60
+EXHAUST = ("exhaust", "extract", "downdra", "hood", "fume arm")
+VENTILATED = (*EXHAUST, "ventilat", "air mover")
+"""An engineering control counts as local exhaust, or as ventilation, where its words say so (a house rule): a curtain
+is an engineering control too."""
+
 ACUTE = (LimitKind.SHORT, LimitKind.CEILING)
 
 OfArea = TypeVar("OfArea", Assessment, AreaCondition, AreaProcess, AreaControl)
@@ -109,7 +111,7 @@ def protection_of(rows: AreaRows, house: House, area: Area, today: date) -> Area
         finding(one, rows.samples.get(one.id, []), rows.limits, house, today, exposed)
         for one in standing_assessments(rows.assessments.get(area.id, []))
     )
-    controls = [one.control for one in rows.controls.get(area.id, []) if _in_place(one, today)]
+    controls = [one for one in rows.controls.get(area.id, []) if _in_place(one, today)]
     return AreaProtection(
         name=area.name,
         required=area.required,
@@ -122,7 +124,9 @@ def protection_of(rows: AreaRows, house: House, area: Area, today: date) -> Area
         changed=changed.changed if changed else "",
         changed_on=changed.said_on if changed else None,
         shades=tuple(_shade(one, house) for one in rows.processes.get(area.id, [])),
-        controls=tuple(dict.fromkeys(controls)),
+        controls=tuple(dict.fromkeys(one.control for one in controls)),
+        exhaust=any(_moves_air(one, EXHAUST) for one in controls),
+        ventilated=any(_moves_air(one, VENTILATED) for one in controls),
         mixtures=mixtures(findings, house.rules),
     )
 
@@ -142,12 +146,13 @@ def finding(
     limits = limits_among(site_limits, house, one.substance, today)
     known_as = house.substance(one.substance)
     particle = known_as.particle if known_as else all(limit.amount.ppb is None for limit in limits)
-    average, short = _average(one, samples, exposed_hours), _short(one, samples)
-    figures = average if average is not None else short, short
+    figures = figures_of(one, samples, exposed_hours)
+    average, short = figures.average, figures.short.figure if figures.short else None
+    whole = average_of_short(short, exposed_hours) if average is None and short is not None else average
     chosen = [limit for limit in limits if limit.body in (one.limit, house.rules.body)]
     trouble, judged = "", []
     for limit in chosen:
-        figure = figures[0] if limit.kind is LimitKind.SHIFT else figures[1]
+        figure = whole if limit.kind is LimitKind.SHIFT else short
         if limit.kind not in HELD_AGAINST or figure is None:
             continue
         try:
@@ -176,57 +181,13 @@ def finding(
         foreign=_foreign(one.limit, house.rules),
         review_on=one.review_on,
         long_day=_long_day(exposed_hours, judged),
+        peak=figures.highest,
+        sampled_on=figures.sampled_on,
     )
 
 
 def _unit(particle: bool) -> str:
     return "mg/m3" if particle else "ppm"
-
-
-def _figure(ng_m3: int | None, ppb: int | None) -> float | None:
-    made = amount(ng_m3, ppb)
-    return made.figure if made else None
-
-
-def _average(one: Assessment, samples: Sequence[Sample], exposed_hours: float | None) -> float | None:
-    """The 8-hour average: the hygienist's own, or the worst day's of the samples, whichever is higher."""
-    stated = _figure(one.concentration_ng_m3, one.concentration_ppb)
-    exposed = None if stated is not None else exposed_hours or STANDARD_SHIFT_HOURS
-    days = [sampled_average(intervals, exposed) for intervals in _days(samples)]
-    return max((figure for figure in (stated, *days) if figure is not None), default=None)
-
-
-def _days(samples: Sequence[Sample]) -> list[list[tuple[float, float]]]:
-    """(concentration, hours) of the longer samples, by day and series. Not detected: its detection limit counts."""
-    found: defaultdict[tuple[date, str], list[tuple[float, float]]] = defaultdict(list)
-    for one in samples:
-        figure = _figure(one.value_ng_m3, one.value_ppb)
-        if one.minutes > SHORT_MINUTES and figure is not None:
-            found[one.taken_on, one.series].append((figure, one.minutes / HOUR))
-    return list(found.values())
-
-
-def sampled_average(
-    intervals: Sequence[tuple[float, float]], exposed_hours: float | None = STANDARD_SHIFT_HOURS
-) -> float:
-    """The 8-hour average of one day's samples; exposed time that was not sampled counts as the mean of what was.
-
-    With `exposed_hours` None the time that was not sampled counts as clean, as 29 CFR 1910.1000(d)(1)(i) has it: for
-    who knows that it was.
-    """
-    sampled = sum(taken for _, taken in intervals)
-    rest = max(0.0, (exposed_hours or 0.0) - sampled)
-    whole = list(intervals)
-    if rest and sampled:
-        whole.append((time_weighted_average(intervals, sampled), rest))
-    return time_weighted_average(whole)
-
-
-def _short(one: Assessment, samples: Sequence[Sample]) -> float | None:
-    """The highest short-term level: the hygienist's own or a sample's."""
-    stated = _figure(one.short_ng_m3, one.short_ppb)
-    taken = [_figure(each.value_ng_m3, each.value_ppb) for each in samples if each.minutes <= SHORT_MINUTES]
-    return max((figure for figure in (stated, *taken) if figure is not None), default=None)
 
 
 def _judge(
@@ -292,14 +253,27 @@ def _long_day(exposed_hours: float | None, judged: Sequence[Judged]) -> float | 
 
 
 def mixtures(findings: Sequence[AgentFinding], rules: RuleSet) -> tuple[Mixture, ...]:
-    """The index of each group of like effect of which two or more are there and judged."""
-    made = []
+    """The index of each group of like effect of which two or more are there and judged.
+
+    Of a substance that was found in several forms, those are added too, where no group does.
+    """
+    judged = [one for one in findings if one.worst and one.known]
+    made, added = [], set()
     for group in rules.like_effects:
-        there = [one for one in findings if one.substance in group.substances and one.worst and one.known]
-        if len({one.substance for one in there}) > 1:
-            index = mixture_index([(one.worst.concentration, one.worst.limit) for one in there if one.worst])
-            made.append(Mixture(group.name, index, tuple(one.substance for one in there), there[0].particle))
+        there = [one for one in judged if one.substance in group.substances]
+        if len(there) > 1:
+            made.append(_mixture(group.name, there))
+            added |= {one.substance for one in there}
+    for substance in dict.fromkeys(one.substance for one in judged if one.substance not in added):
+        forms = [one for one in judged if one.substance == substance]
+        if len(forms) > 1:
+            made.append(_mixture(f"forms of {in_sentence(forms[0].name)}", forms))
     return tuple(made)
+
+
+def _mixture(name: str, there: Sequence[AgentFinding]) -> Mixture:
+    index = mixture_index([(one.worst.concentration, one.worst.limit) for one in there if one.worst])
+    return Mixture(name, index, tuple(one.substance for one in there), all(one.particle for one in there))
 
 
 def _shade(process: AreaProcess, house: House) -> ProcessShade:
@@ -312,6 +286,11 @@ def _shade(process: AreaProcess, house: House) -> ProcessShade:
 
 def _in_place(control: AreaControl, today: date) -> bool:
     return control.from_on <= today and (control.ended_on is None or control.ended_on > today)
+
+
+def _moves_air(control: AreaControl, words: Sequence[str]) -> bool:
+    said = control.what.casefold()
+    return control.control is Control.ENGINEERING and any(one in said for one in words)
 
 
 def respirator_of(model: UnitModel, rules: RuleSet, evidence: FactorEvidence | None = None) -> Respirator:

@@ -65,7 +65,7 @@ def metal(substance: str, name: str, ratio: float) -> AgentFinding:
 
 UNKNOWN = agent(known=False, average=None, judged=())
 MANGANESE = {"substance": "manganese", "name": "Manganese compounds and fume"}
-NO_CONTROLS: dict[str, Any] = {"controls": ()}
+NO_CONTROLS: dict[str, Any] = {"controls": (), "exhaust": False, "ventilated": False}
 CHROMIUM = agent(36.0, substance="chromium_vi", name="Chromium(VI) compounds")
 
 CASES: dict[str, Case] = {
@@ -99,11 +99,14 @@ CASES: dict[str, Case] = {
         "Immediately dangerous to life or health: no unit that filters the air goes there",
     ),
     "confined": Case(
-        asked(confined=True, controls=()), "confined", STOP, "Confined space without recorded ventilation"
+        asked(confined=True, **NO_CONTROLS), "confined", STOP, "Confined space without recorded ventilation"
     ),
     "confined, ventilated": Case(asked(confined=True), "confined", CAUTION, "Confined space"),
     "explosive": Case(
         asked(explosive=True), "explosive", STOP, "Explosive location, and this unit is not approved for it"
+    ),
+    "only a gas known where a respirator is required": Case(
+        asked(gas()), "not-assessed", STOP, "Plate shop, bay 3: nothing is assessed that this unit filters"
     ),
     "no limit": Case(
         asked(agent(judged=())), "no-limit", STOP, "Iron oxide fume: no limit to hold it against"
@@ -177,6 +180,13 @@ CASES: dict[str, Case] = {
         STOP,
         "Carbon monoxide is there and not assessed",
     ),
+    "gas not known that its elements are made for": Case(
+        asked(agent(), replace(gas(), known=False, judged=(), average=None)),
+        "gas-not-assessed",
+        STOP,
+        "Carbon monoxide is there and not assessed",
+        respirator={"gases": ("carbon_monoxide",)},
+    ),
     "gas below its limit": Case(
         asked(agent(), gas()), "gas", CAUTION, "Carbon monoxide below its limit: 12 of 50\u00a0ppm"
     ),
@@ -193,6 +203,18 @@ CASES: dict[str, Case] = {
     ),
     "beryllium": Case(
         asked(metal("beryllium", "Beryllium", 1.5)), "beryllium", STOP, "Beryllium not shown to be within its limit"
+    ),
+    "beryllium without its short-term figure": Case(
+        asked(replace(metal("beryllium", "Beryllium", 0.4), short_missing=True)),
+        "beryllium",
+        STOP,
+        "Beryllium not shown to be within its limit",
+    ),
+    "beryllium that cannot be compared": Case(
+        asked(replace(metal("beryllium", "Beryllium", 0.4), trouble="Measured as something else")),
+        "beryllium",
+        STOP,
+        "Beryllium not shown to be within its limit",
     ),
     "cadmium": Case(
         asked(metal("cadmium", "Cadmium", 1.5), **NO_CONTROLS),
@@ -231,6 +253,16 @@ CASES: dict[str, Case] = {
         asked(shades=(ARC,)), "no-lens", CAUTION, "No lens in this unit: TIG welding (GTAW), 180 A", model="HM1"
     ),
     "no air": Case(asked(), "no-air", CAUTION, "A respirator is required there", model="AD1"),
+    "no air where nobody breathes the air": Case(
+        asked(required=False, oxygen_deficient=True), "no-air", CAUTION, "A respirator is required there", model="AD1"
+    ),
+    "no air in a confined space": Case(
+        asked(required=False, confined=True, **NO_CONTROLS),
+        "no-air",
+        CAUTION,
+        "A respirator is required there",
+        model="AD1",
+    ),
 }
 
 CEILING = agent(2.4, judged=(judged(2.4, 5.0, LimitKind.CEILING),), short=12.0, average=None, **MANGANESE)

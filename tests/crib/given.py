@@ -133,7 +133,10 @@ def agent(ratio: float = 0.6, **changes: Any) -> AgentFinding:
 
 def asked(*findings: AgentFinding, **changes: Any) -> AreaProtection:
     """What an area asks: a respirator is required, local exhaust is in place."""
-    made = AreaProtection("Plate shop, bay 3", True, findings or (agent(),), controls=(Control.ENGINEERING,))
+    made = AreaProtection(
+        "Plate shop, bay 3", True, findings or (agent(),), controls=(Control.ENGINEERING,), exhaust=True,
+        ventilated=True,
+    )  # fmt: skip
     return replace(made, **changes)
 
 

@@ -183,6 +183,8 @@ areas = st.builds(
         *found,
         required=required,
         controls=(Control.ENGINEERING,) if exhaust else (),
+        exhaust=exhaust,
+        ventilated=exhaust,
         confined=confined,
         exposed_hours=exposed,
     ),

@@ -25,6 +25,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.refusal import Level
 from cribdesk.crib.rules import LikeEffect
+from cribdesk.desk.air_figures import sampled_average
 from cribdesk.desk.area_facts import SayAreaCondition
 from cribdesk.desk.assessments import AssessArea, SampleTaken, WithdrawAssessment
 from cribdesk.desk.factor_evidence import RecordFactorEvidence, WithdrawFactorEvidence
@@ -37,7 +38,6 @@ from cribdesk.desk.protection import (
     mixtures,
     protection_of,
     respirator_of,
-    sampled_average,
     weighing,
 )
 from tests.desk.shop import Shop, house

@@ -1,0 +1,167 @@
+"""Findings at their edges: what an average hides, what a report leaves out, what a word in a control is worth."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+import pytest
+
+from cribdesk.crib.limits import LimitKind
+from cribdesk.crib.protection import Weighing, protection_reasons
+from cribdesk.crib.records import (
+    AreaCondition,
+    AreaControl,
+    Assessment,
+    AssessmentBasis,
+    Control,
+    Sample,
+)
+from cribdesk.crib.refusal import Level
+from cribdesk.desk.protection import AreaRows, mixtures, protection_of, respirator_of
+from tests.desk.shop import house
+from tests.desk.test_protection import AREA, TODAY, found, made, sample
+
+
+def area_of(*findings: Assessment, **rows: Any) -> AreaRows:
+    """An area of which these findings and rows are stored."""
+    there: dict[str, Any] = {
+        "assessments": {1: list(findings)}, "samples": {}, "limits": (), "conditions": {}, "processes": {},
+        "controls": {}, **rows,
+    }  # fmt: skip
+    return AreaRows(**there)
+
+
+def levels(rows: AreaRows, model: str = "WL1") -> dict[str, Level]:
+    """What is said of a unit there, by code."""
+    area = protection_of(rows, house(), AREA, TODAY)
+    respirator = respirator_of(house().models[model], house().rules)
+    return {one.code: one.level for one in protection_reasons(area, respirator, Weighing(house().rules, TODAY))}
+
+
+def test_a_short_term_level_that_stands_for_a_long_day_is_not_made_milder() -> None:
+    """29 CFR 1910.1025(c)(2): 12 h at 0.045 mg/m3 of lead against 400 / 12 = 33.3 ug/m3; 1.35 times it, not 0.9.
+
+    Every other substance keeps its limit and is added up over the day, divided by 8: 1910.1000(d)(1)(i).
+    """
+    for one in (found("lead", short_ng_m3=45_000, exposed=12.0), found("lead", sample(0.045, 10), exposed=12.0)):
+        assert one.ratio == pytest.approx(1.35)
+    assert found("copper_fume", short_ng_m3=90_000, exposed=12.0).ratio == pytest.approx(1.35)
+    assert found("copper_fume", short_ng_m3=90_000, exposed=4.0).ratio == pytest.approx(0.9)
+
+
+def test_a_ceiling_is_held_against_the_highest_that_was_found() -> None:
+    """The highest quarter of an hour is no lower than what was found over hours: 8 mg/m3 of manganese is over 5."""
+    stated = found("manganese", concentration_ng_m3=8_000_000, short_ng_m3=3_000_000)
+    sampled = found("manganese", sample(3.0, 15), sample(8.0, 240))
+    for one in (stated, sampled):
+        assert one.short == pytest.approx(8.0)
+        assert {held.kind: held.ratio for held in one.judged} == {LimitKind.CEILING: pytest.approx(1.6)}
+
+
+def test_half_an_hour_over_what_is_immediately_dangerous_is_seen() -> None:
+    """Cadmium: 30 min at 10 mg/m3 and clean hours make 0.63 over 8 h; 9 is immediately dangerous (NIOSH, 1994)."""
+    one = found("cadmium", sample(10.0, 30), sample(0.001, 450))
+    assert one.average == pytest.approx(0.626, abs=0.001)
+    assert one.highest == pytest.approx(10.0)
+    of = made("cadmium", basis=AssessmentBasis.SAMPLES)
+    taken = [sample(10.0, 30), sample(0.001, 450)]
+    assert levels(area_of(of, samples={1: taken}), "FF1")["maximum-use"] is Level.STOP
+    milder = [sample(0.1, 30), sample(0.001, 450)]
+    assert "maximum-use" not in levels(area_of(of, samples={1: milder}), "FF1")
+
+
+def test_a_report_tells_of_no_more_than_its_samples() -> None:
+    """Sampled on 1 Mar, the process changed on 3 Mar, the report of 10 Mar: the air after the change is not known."""
+    changed = AreaCondition(area_id=1, changed="Stainless now", said_on=date(2026, 3, 3), by_id=1)
+    report = made("iron_oxide_fume", basis=AssessmentBasis.SAMPLES, made_on=date(2026, 3, 10), measured_as="Fe2O3")
+    before, after = ([sample(1.0, 480, on=date(2026, 3, day))] for day in (1, 4))
+    rows = {"conditions": {1: [changed]}}
+    assert levels(area_of(report, samples={1: before}, **rows))["process-changed"] is Level.STOP
+    assert "process-changed" not in levels(area_of(report, samples={1: after}, **rows))
+    assert "process-changed" not in levels(area_of(report, samples={1: before + after}, **rows))
+    stated = made("iron_oxide_fume", concentration_ng_m3=1_000_000, measured_as="Fe2O3", made_on=date(2026, 3, 2))
+    assert levels(area_of(stated, **rows))["process-changed"] is Level.STOP
+
+
+def test_one_substance_in_two_forms_is_added() -> None:
+    """Fume at 15 times the limit and dust of grinding at 12 are 27 together: factor 25 is not enough for both."""
+    figures = (("fume", 15_000_000), ("dust of grinding", 12_000_000))
+    rows = [
+        made("nickel_insoluble", id=n, form=form, concentration_ng_m3=ng) for n, (form, ng) in enumerate(figures, 1)
+    ]
+    (one,) = protection_of(area_of(*rows), house(), AREA, TODAY).mixtures
+    assert one.index == pytest.approx(27.0)
+    assert levels(area_of(*rows))["mixture"] is Level.STOP
+    assert "mixture" not in levels(area_of(*rows[:1]))
+    silver = [replace(row, substance="silver") for row in rows]
+    (one,) = protection_of(area_of(*silver), house(), AREA, TODAY).mixtures
+    assert (one.name, one.index) == ("forms of silver, metal and soluble compounds", pytest.approx(2700.0))
+
+
+def test_a_group_with_a_gas_in_it_is_no_group_of_particles() -> None:
+    """Where a gas is added, no filter's factor covers the sum."""
+    rules = house().rules
+    group = replace(rules.like_effects[0], substances=("copper_fume", "ozone"))
+    there = [found("copper_fume", concentration_ng_m3=50_000), found("ozone", concentration_ppb=60)]
+    for one in (there, there[::-1]):
+        (mixed,) = mixtures(one, replace(rules, like_effects=(group,)))
+        assert (mixed.particle, mixed.index) == (False, pytest.approx(0.5 + 0.6))
+
+
+@pytest.mark.parametrize(
+    ("what", "exhaust", "ventilated"),
+    [
+        ("Local exhaust on an arm", True, True),
+        ("extraction arms at the tables", True, True),
+        ("booth with a downdraught table", True, True),
+        ("general ventilation", False, True),
+        ("welding curtain", False, False),
+        ("sound screen", False, False),
+    ],
+)
+def test_a_curtain_is_no_exhaust(what: str, exhaust: bool, ventilated: bool) -> None:
+    """29 CFR 1910.252(c): lead and cadmium ask for local exhaust, a confined space for ventilation; no screen is that."""
+    control = AreaControl(area_id=1, control=Control.ENGINEERING, what=what, from_on=date(2026, 1, 1))
+    confined = AreaCondition(area_id=1, confined=True, said_on=date(2026, 1, 1), by_id=1)
+    lead = made("lead", concentration_ng_m3=60_000)
+    rows = {"controls": {1: [control]}, "conditions": {1: [confined]}}
+    said = levels(area_of(lead, **rows))
+    assert ("lead" in said) is not exhaust
+    assert said["confined"] is (Level.CAUTION if ventilated else Level.STOP)
+    practice = {**rows, "controls": {1: [replace(control, control=Control.WORK_PRACTICE)]}}
+    assert {"lead", "confined"} <= {code for code, level in levels(area_of(lead, **practice)).items()
+                                    if level is Level.STOP}  # fmt: skip
+    ended = {**rows, "controls": {1: [replace(control, ended_on=TODAY)]}}
+    assert levels(area_of(lead, **ended))["confined"] is Level.STOP
+
+
+def test_lead_within_its_limit_without_exhaust_is_a_caution() -> None:
+    """What the rule asks indoors, a filtering unit does not replace; the program administrator answers for it."""
+    assert levels(area_of(made("lead", concentration_ng_m3=20_000)))["lead"] is Level.CAUTION
+
+
+def test_nothing_but_a_gas_is_known() -> None:
+    """A respirator is required and no finding says against what: 29 CFR 1910.134(d)(1)(iii)."""
+    assert levels(area_of(made("carbon_monoxide", concentration_ppb=12_000)))["not-assessed"] is Level.STOP
+    both = (
+        made("carbon_monoxide", concentration_ppb=12_000),
+        made("iron_oxide_fume", id=2, concentration_ng_m3=1_000_000, measured_as="Fe2O3"),
+    )
+    assert "not-assessed" not in levels(area_of(*both))
+
+
+def test_samples_that_only_tell_short_levels_have_a_day() -> None:
+    """The day of the last sample, whichever it is."""
+    day = date(2026, 3, 4)
+    one = found("manganese", sample(3.0, 15, on=day), sample(1.0, 15, on=date(2026, 3, 1)))
+    assert one.sampled_on == day
+    assert one.tells_of == min(day, one.made_on)
+    assert found("manganese", short_ng_m3=1_000_000).sampled_on is None
+
+
+def test_what_cannot_be_named_is_no_sample() -> None:
+    """A sample without a value is none: the store refuses it, and nothing is worked out of it."""
+    with pytest.raises(AssertionError, match="a sample has a value"):
+        found("manganese", Sample(assessment_id=1, minutes=5, taken_on=TODAY))
