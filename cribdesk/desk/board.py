@@ -142,14 +142,14 @@ def _cell(unit: Member) -> BoardCell:
 
 
 def _shift(reader: Reader, house: House, moment: datetime) -> tuple[tuple[TimelineRow, ...], str]:
-    """What happened to units this shift, newest first, and '9 out, 4 back, 1 on hold'; two queries.
+    """What happened to units this shift, newest first, and '9 handed out, 4 taken back, 1 held'; two queries.
 
     Prints, charges and signing on have no sign of their own and stay in the journal.
     """
     since = _shift_began(house, moment)
     entries = [one for one in reader.entries(count=SHIFT_ENTRIES).entries if one.moment >= since]
     events = [happened(entry) for entry in entries]
-    told = ((OUT, "out"), (BACK, "back"), (HELD, "on hold"))
+    told = ((OUT, "handed out"), (BACK, "taken back"), (HELD, "held"))
     numbers = [(sum(1 for one in events if event in one), words) for event, words in told]
     words = ", ".join(f"{number} {name}" for number, name in numbers if number) or "nothing yet"
     return tuple(row for row in timeline_rows(reader, entries) if row.sign), words

@@ -86,7 +86,7 @@ def test_first_today(crib: SmallCrib, counter: CounterBoard) -> None:
 
 def test_shift_strip(crib: SmallCrib, counter: CounterBoard) -> None:
     """This shift's entries stand newest first with signs and papers, and are counted."""
-    assert counter.shift_words == "1 out, 2 back, 1 on hold"
+    assert counter.shift_words == "1 handed out, 2 taken back, 1 held"
     signs = [row.sign for row in counter.shift if row.sign]
     assert signs == ["on hold", "not checked", "not checked", "out", *["ready"] * 10]
     held = next(row for row in counter.shift if row.bold)

@@ -89,7 +89,7 @@ def rail_and_strip() -> QWidget:
         tile.set_number(count, against)
         line.addWidget(tile, 1)
     shift = ShiftStrip()
-    shift.set_head("9 out, 4 back, 1 on hold", "Ctrl+9 whole journal")
+    shift.set_head("9 handed out, 4 taken back, 1 held", "Ctrl+9 whole journal")
     shift.set_events((
         Happened("1", "06:09", "Issued U000402K to Abel Nkemba, plate shop, until 14:30", mark="out",
                  paper="Issue slip 3118"),

@@ -684,7 +684,8 @@ FIRST = (
     FirstRow("due", "5 changes before next shift", "3 pre-filters, 1 lens plate, 1 spark arrestor", "bench"),
     FirstRow("due", f"Flow meter {label(Kind.INSTRUMENT, 2)}", "Calibration ends Fri 27 Nov", "bench"),
 )
-BOARD = CounterBoard(TILES, cells(), FIRST, SHIFT, "9 out, 4 back, 1 on hold", {"bench": 5, "stock": 4, "people": 2})
+COUNTS = "9 handed out, 4 taken back, 1 held"
+BOARD = CounterBoard(TILES, cells(), FIRST, SHIFT, COUNTS, {"bench": 5, "stock": 4, "people": 2})
 BOARD_NONE = CounterBoard(tuple(replace(tile, number=0, against="") for tile in TILES), (), (), (), "nothing yet", {})
 BOARD_MANY = replace(BOARD, cells=cells(150), first=FIRST * 4, waiting={"bench": 128, "stock": 40, "people": 212})
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from PySide6.QtCore import Qt
 
 from cribdesk.crib.records import Print, RackAudit, ShiftClose, Unit, Where
-from cribdesk.desk.slate import ReturnForm
+from cribdesk.desk.slate import MoreForm, ReturnForm
 from cribdesk.window.counter.forms import ReturnBody
 from tests.papers import seen
-from tests.window.desk_window import DeskWindow
+from tests.window.desk_window import DeskWindow, said
 from tests.window.helpers import assert_words_fit
 
 SIZES = ((1440, 900), (1024, 768), (960, 540))
@@ -192,3 +193,23 @@ def test_scrapping_opens_from_the_unit_page_and_from_more(signed_on: DeskWindow)
     desk.press("F10")
     desk.click("Scrap it")
     assert desk.window.entry.values()["about"] == desk.label("wl-1")
+
+
+def test_more_goes_by_the_keyboard_and_what_is_not_possible_stands_last(signed_on: DeskWindow) -> None:
+    """F10, arrows and Enter take one; each reason why not lies within its button; closing leaves the focus alone."""
+    desk = signed_on
+    desk.press("F10")
+    form = desk.app.slate.form
+    assert isinstance(form, MoreForm)
+    rows = [one for one in desk.buttons() if said(one) in {words for _, words, _ in form.choices}]
+    assert [one.isEnabled() for one in rows] == sorted((not why for _, _, why in form.choices), reverse=True)
+    assert all(one.height() >= 56 for one in rows if not one.isEnabled())
+    assert not any(one.hasFocus() for one in rows)
+    desk.key(Qt.Key.Key_Down)
+    desk.key(Qt.Key.Key_Down)
+    desk.key(Qt.Key.Key_Up)
+    assert [one.hasFocus() for one in rows].index(True) == 0
+    desk.key(Qt.Key.Key_Return)
+    assert not isinstance(desk.app.slate.form, MoreForm)
+    desk.press("F9")
+    assert desk.window.focusWidget() is desk.window or desk.window.focusWidget() is None

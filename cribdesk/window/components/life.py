@@ -47,6 +47,12 @@ class PartLife:
     level: str = "fine"
     note: str = ""
 
+    def told(self) -> str:
+        """What the bar says, in words."""
+        if not self.figure:
+            return self.note
+        return self.figure if self.figure.endswith(" past") else f"{self.figure} left"
+
 
 def draw_life(painter: QPainter, rect: QRectF, life: Life) -> None:
     """Paint a bar 14 high in the middle of the rect, with its pin."""
@@ -105,7 +111,7 @@ class PartRow(Pressable):
         self.part, self._first, self._last, self._high = part, first, last, high
         self.name_width, self.tight = 0.0, False
         told = f"{part.level}: " if part.level != "fine" else ""
-        self.setAccessibleName(f"{told}{part.name}, {part.figure or part.note} left")
+        self.setAccessibleName(f"{told}{part.name}, {part.told()}")
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Preferred)
 
     def measure(self, look: Look) -> QSize:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QSizePolicy
 
 from cribdesk.desk.entry_form import NO, YES, EntryField
@@ -28,20 +29,39 @@ def kind_of(form: AskForm | MoreForm) -> tuple[object, ...]:
 
 
 class MoreBody(Body):
-    """Everything else that makes sense now, each a button."""
+    """Everything else that makes sense now, each a button; what is not possible, and why, stands last."""
+
+    def __init__(self, doors: Doors) -> None:
+        super().__init__(doors)
+        self.title("What else?", "")
+        self._hint = Words("Touch one, or go with the arrow keys and Enter.", ink="ink2", wrap=True)
+        self.column.addWidget(self._hint)
+        self._rows = Boxes(gap=4)
+        self.column.addLayout(self._rows)
+        self._buttons: list[ActionButton] = []
 
     def fill(self, form: Form, slate: Slate) -> None:
         assert isinstance(form, MoreForm)
-        empty(self.column)
-        self.title("What else?", "")
-        for command, words, why in form.choices:
-            button = ActionButton(words, "plain", size="row")
+        empty(self._rows)
+        self._buttons = []
+        for command, words, why in sorted(form.choices, key=lambda one: bool(one[2])):
+            button = ActionButton(words, "plain", size="small" if why else "row")
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            button.return_presses = True
+            button.return_presses = button.ring_inside = True
             if why:
                 button.set_off(why)
             button.clicked.connect(lambda _=False, command=command: self.doors.chosen.emit(command, ""))
-            self.column.addWidget(button)
+            self._rows.addWidget(button)
+            self._buttons.append(button)
+
+    def walk(self, step: int) -> bool:
+        """The arrow keys: the first possible one, or the next from the one that has the focus."""
+        open_ = [one for one in self._buttons if one.isEnabled()]
+        here = next((number for number, one in enumerate(open_) if one.hasFocus()), None)
+        there = (0 if step > 0 else len(open_) - 1) if here is None else here + step
+        if 0 <= there < len(open_):
+            open_[there].setFocus(Qt.FocusReason.TabFocusReason)
+        return bool(open_)
 
 
 class AskBody(Body):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QWidget
 
 from cribdesk.desk.picking import waiting_in
@@ -31,6 +33,16 @@ class Body(QWidget):
         waiting = waiting_in(form)
         for name, group in self.groups.items():
             group.set_numbered(waiting is not None and waiting.field == name)
+
+    def walk(self, step: int) -> bool:
+        """The arrow keys, where no field has taken them: whether this form goes by them."""
+        return False
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """The arrows before the page around it scrolls by them."""
+        step = {Qt.Key.Key_Up: -1, Qt.Key.Key_Down: 1}.get(Qt.Key(event.key()))
+        if step is None or not self.walk(step):
+            event.ignore()
 
     def title(self, words: str, label: str) -> None:
         """The head, with the plate of what it is about."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QBoxLayout
 
 from cribdesk.crib.records import RunEnd
@@ -45,19 +46,38 @@ class FormPage(Panel):
         self.scroller = Scroll(self._inside)
         self.column.addWidget(self.scroller, 1)
         self._body: Body | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)  # so that Tab goes on into the form, and not to the places
 
-    def show_form(self, form: Form, slate: Slate) -> None:
-        """Show this form; while it is the same one, only what differs changes."""
+    def show_form(self, form: Form, slate: Slate) -> bool:
+        """Show this form; while it is the same one, only what differs changes. Whether it is another one."""
         kind = _kind(form)
-        if kind != self._kind or self._body is None:
+        other = kind != self._kind or self._body is None
+        if other:
+            self.leave_focus()
             self._kind = kind
             empty(self._inside.column)
             self._body = BODIES[type(form)](self._doors)
             self._inside.column.addWidget(self._body)
             self._inside.column.addStretch(1)
             self.scroller.verticalScrollBar().setValue(0)
+        assert self._body is not None
         self._body.fill(form, slate)
         self._body.number(form)
+        return other
+
+    def take_focus(self) -> None:
+        """The keys go to this form from now on; nothing in it is pressed or marked by that."""
+        self.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def leave_focus(self) -> None:
+        """Before its fields go: else Qt hands the focus to whatever comes next."""
+        focused = self.window().focusWidget()
+        if focused is not None and (focused is self or self.isAncestorOf(focused)):
+            self.window().setFocus()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if self._body is not None:
+            self._body.keyPressEvent(event)
 
     def set_side(self, side: int) -> None:
         """The margins left and right, in 100 % px: those of the page it stands on."""
@@ -65,6 +85,7 @@ class FormPage(Panel):
 
     def close_form(self) -> None:
         """No form is open any more."""
+        self.leave_focus()
         self._kind, self._body = (), None
         empty(self._inside.column)
 

@@ -97,9 +97,10 @@ class Counter(Page):
             self.doors.wanted.emit("readiness", "")
         self._fit_shift()
         blank = slate.empty and slate.mode == "counter" and slate.pending is None and slate.passed is None
+        if slate.form is None:
+            self.forms.close_form()  # before its page goes: it gives the focus back
         self._stack.setCurrentIndex(0 if blank else 1)
         if blank:
-            self.forms.close_form()
             return
         wide = self._size is Size.WIDE
         side = tuple(one for one in actions if one.command == "area") if wide else ()
@@ -114,10 +115,11 @@ class Counter(Page):
     def _show_center(self, slate: Slate) -> None:
         self._fit_who(slate)
         if slate.form is not None:
-            self.forms.show_form(slate.form, slate)
+            other = self.forms.show_form(slate.form, slate)
             self._center.setCurrentWidget(self.forms)
+            if other and self.isVisible():
+                self.forms.take_focus()
             return
-        self.forms.close_form()
         if slate.passed is not None:
             self.middle.show_passed(slate)
             self._center.setCurrentWidget(self.middle)
