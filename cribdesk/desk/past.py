@@ -62,6 +62,7 @@ class Past:
     seq: int = 0
     reference: int | None = None
     events: list[tuple[datetime, int, int, bool]] | None = None  # use alone, by time; see use_history
+    hours_by_day: list[float] | None = None
 
     def meter(self, unit_id: int, moment: datetime) -> float:
         """A unit's worn hours as they stood then."""
@@ -75,8 +76,12 @@ class Past:
 
     def units_at(self, moment: datetime) -> list[Unit]:
         """The units there were then, with their meters as they stood."""
-        there = [unit for unit in self.units.values() if unit.added_at <= moment]
-        return [replace(unit, worn_hours=self.meter(unit.id, moment)) for unit in there]
+        return [one for unit in self.units.values() for one in self.unit_at(unit, moment)]
+
+    def unit_at(self, unit: Unit, moment: datetime) -> list[Unit]:
+        """The unit with its meter as it stood then; none where it was not there yet."""
+        there = unit.added_at <= moment
+        return [replace(unit, worn_hours=self.meter(unit.id, moment))] if there else []
 
 
 def _back(row: tuple[Any, ...]) -> datetime:

@@ -16,6 +16,9 @@ from cribdesk.desk.house import House
 from cribdesk.desk.lives import Gathered, Key, Open, dust_of, gather
 from cribdesk.desk.past import EXPIRES, FITTED_AT, ITEM, REMOVED_AT, Past
 
+MANY = 500
+"""After so many parts, or units, whatever the counter asks comes first."""
+
 QUIET_DAYS = 84
 """A unit with too few uses to tell a rate is worn as much as in these last days."""
 
@@ -48,8 +51,13 @@ def sight_at(
 ) -> Generator[Step, None, Sight]:
     """The fleet at that moment by what was known then; by the fits `kept` where they are given, else fitted anew."""
     reader, gathered = past.at(moment), Gathered()
-    units = [one for one in past.units_at(moment) if one.where is not Where.SCRAPPED]
-    everything = units if kept is not None else past.units_at(moment)
+    there: list[Unit] = []
+    for number, one in enumerate(past.units.values()):
+        there += past.unit_at(one, moment)
+        if number % MANY == 0:
+            yield Step(0.3, "Reading how old parts are")
+    units = [one for one in there if one.where is not Where.SCRAPPED]
+    everything = units if kept is not None else there
     dust = dust_of(past.areas, past.reference)
     for start in range(0, len(everything), UNITS_AT_ONCE):
         some = everything[start : start + UNITS_AT_ONCE]
@@ -77,7 +85,12 @@ def sight_at(
 def _parts(
     past: Past, house: House, moment: datetime, gathered: Gathered, fits: Mapping[Key, Fit], units: Mapping[int, Unit]
 ) -> Generator[Step, None, dict[int, list[PartNow]]]:
-    rows = {row[0]: row for unit in units for row in past.at(moment).fitted(unit) if row[REMOVED_AT] is None}
+    rows: dict[int, tuple[Any, ...]] = {}
+    then = past.at(moment)
+    for number, unit_id in enumerate(units):
+        rows.update((row[0], row) for row in then.fitted(unit_id) if row[REMOVED_AT] is None)
+        if number % MANY == 0:
+            yield Step(0.3, "Reading how old parts are")
     found: defaultdict[int, list[PartNow]] = defaultdict(list)
     quiet: dict[int, float] = {}
     for key, parts in gathered.fitted.items():
@@ -88,6 +101,8 @@ def _parts(
             unit = units[part.unit_id]
             a_day = part.a_day if part.a_day is not None else quiet.setdefault(unit.id, _quiet(past, unit, moment))
             found[row[ITEM]].append(_part(house, key, part, row, fits.get(key), a_day, moment))
+            if part.fitted_id % MANY == 0:
+                yield Step(0.3, "Reading how old parts are")
         yield Step(0.3, "Reading how old parts are")
     return found
 

@@ -154,14 +154,20 @@ def pace_ratios(past: Past, moment: datetime, ahead_days: int) -> list[float]:
     """The fleet's worn hours over so many days against what the four weeks before let expect, time after time."""
     if past.begun_at is None:
         return []
-    days = int((moment - past.begun_at).total_seconds() // 86400)
-    by_day = [0.0] * max(0, days)
+    days = max(0, int((moment - past.begun_at).total_seconds() // 86400))
+    if past.hours_by_day is None:
+        past.hours_by_day = _hours_by_day(past, past.begun_at)
+    by_day = past.hours_by_day[:days]
+    return ratios([*by_day, *[0.0] * (days - len(by_day))], ahead_days)
+
+
+def _hours_by_day(past: Past, begun_at: datetime) -> list[float]:
+    """Hours that came back on each whole day from then on, summed once."""
+    found: defaultdict[int, float] = defaultdict(float)
     for uses in past.uses.values():
         for _, _, back, hours in uses:
-            place = int((back - past.begun_at).total_seconds() // 86400)
-            if 0 <= place < days:
-                by_day[place] += hours or 0.0
-    return ratios(by_day, ahead_days)
+            found[int((back - begun_at).total_seconds() // 86400)] += hours or 0.0
+    return [found[day] for day in range(max(found, default=-1) + 1)]
 
 
 BEFORE = 28
