@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import hashlib
 from collections import defaultdict
 from collections.abc import Generator, Iterator, Mapping, Sequence
@@ -71,6 +72,14 @@ def recompute(store: Store, house: House, moment: datetime) -> Iterator[Step]:
     """Every item's expected use by the method that did best on its own past. Nothing is changed before all is made."""
     past = Past()
     yield from read_past(store, house, past)
+    gc.freeze()  # the past is large and stays: a search for garbage through it stops everybody for a while
+    try:
+        yield from _made_anew(store, house, moment, past)
+    finally:
+        gc.unfreeze()
+
+
+def _made_anew(store: Store, house: House, moment: datetime, past: Past) -> Iterator[Step]:
     with store.reading() as reader:
         fits: dict[Key, Fit] = reader.fits()
         rules = {one.item_id: one for one in reader.find(OrderRule)}
