@@ -301,7 +301,7 @@ def test_the_answers_form_is_private(own_shop: Shop) -> None:
     assert may_open("see-notice", "program administrator,attendant") == ""
     assert "opens for a program administrator only" in may_open("see-notice", "attendant,system administrator")
     assert "opens for a program administrator only" in may_open("see-notice", "")
-    assert may_open("clearance", "") == ""
+    assert may_open("area", "") == ""
     with own_shop.store.reading() as reader:
         (one,) = reader.find(Notice)
         asked = Asked(reader, house(), own_shop.moment, str(one.id))

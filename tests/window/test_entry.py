@@ -124,6 +124,12 @@ def test_own_store_from_nothing_to_an_issue(begun: DeskWindow) -> None:
     entered(desk, "clearance", person=wearer, kind="medical", given_on="2026-02-10")
     entered(desk, "clearance", person=wearer, kind="training", given_on="3 Mar 2026")
     area = entered(desk, "area", area_name="Hull bay", processes="GMAW, mild steel")
+    desk.window.doors.entry_wanted.emit("assess", area)
+    desk.rest()
+    entered(
+        desk, "assess", substance="manganese", basis="stated result", concentration="0.4",
+        short="3", unit="mg/m3", made_on="2026-03-04", made_by="Nadja Brenner (invented)", document="IH-7",
+    )  # fmt: skip
     meter = entered(
         desk, "meter", instrument_name="Flow meter 1", serial="FM-31", uncertainty_lpm="2,5",
         calibrated_on="2026-04-01", calibrated_until="2027-04-01", calibration_kg_m3="1,225",

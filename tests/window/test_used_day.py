@@ -88,6 +88,7 @@ def test_a_missing_filter_is_named_by_one_key(
     desk.press("F6")
     desk.says("is listed")
     assert len(desk.read(lambda reader: reader.find(Notice))) == 1
+    desk.scan("card sign-on", "Lindqvist")
     desk.window.doors.open_place.emit("shift", "no-filter")
     desk.rest()
     desk.shows("Worn without a filter")
