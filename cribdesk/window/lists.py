@@ -19,6 +19,7 @@ from cribdesk.window.layout import Row as Line
 from cribdesk.window.look import current, source
 from cribdesk.window.rows import Fact
 
+NONE_FITS = "Nothing fits. Take another filter, or clear the search."
 PAUSE = 150  # ms after the last key before a search is asked
 
 
@@ -67,6 +68,7 @@ class ListPanel(Panel):
     ) -> None:  # fmt: skip
         super().__init__()
         self._doors, self._kind, self._none = doors, kind, none
+        self.none_fits = NONE_FITS
         self.one_line_from = 1400  # effective px of the window from which filters, search and tools share a line
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
@@ -145,7 +147,7 @@ class ListPanel(Panel):
     def show_rows(self, rows: tuple[Row, ...], words: str) -> None:
         """Show these rows and the count in words."""
         self.table.set_empty_words(
-            self._none if not self.query() else "Nothing fits. Take another filter, or clear the search."
+            self._none if not self.query() else self.none_fits
         )
         self.table.set_rows(rows)
         self.count.setText(words)

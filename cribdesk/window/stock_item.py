@@ -53,9 +53,9 @@ def chance_words(chance: float | None) -> str:
 
 
 def use_words(outlook: StockOutlook) -> str:
-    """'18 to 31'."""
+    """'18 to 31'; 'not yet' until it was worked out for the first time."""
     if outlook.low is None or outlook.high is None:
-        return "no figure"
+        return "no figure" if outlook.as_of else "not yet"
     low, high = f"{outlook.low:.0f}", f"{outlook.high:.0f}"
     return low if low == high else f"{low} to {high}"
 

@@ -17,6 +17,7 @@ from cribdesk.window.components.base import FocusRing
 from cribdesk.window.components.board import Board, Cell
 from cribdesk.window.components.cells import Column, Row, Tick
 from cribdesk.window.components.fields import ChoiceField, DateField, NumberField, TextField
+from cribdesk.window.components.life import PartLife
 from cribdesk.window.components.look_step import LookPictures
 from cribdesk.window.components.pad import NumberPad
 from cribdesk.window.components.plot import ticks
@@ -229,6 +230,39 @@ def test_fields_give_back_what_was_filled_in(qtbot: QtBot) -> None:
     assert number.fault() == "More than it was out."
     number.set_fault("")
     assert number.fault() == ""
+
+
+def test_a_number_typed_takes_the_place_of_the_one_that_stood_there(qtbot: QtBot) -> None:
+    """Come to by mouse, by Tab or by the program; a second click puts the cursor down, as everywhere."""
+    page = QWidget()
+    column = QVBoxLayout(page)
+    other, number = TextField("Lot"), NumberField("Pieces")
+    column.addWidget(other)
+    column.addWidget(number)
+    shown(qtbot, page)
+    qtbot.waitActive(page)
+    for come in (
+        lambda: QTest.mouseClick(number.editor, Qt.MouseButton.LeftButton),
+        lambda: QTest.keyClick(other.editor, Qt.Key.Key_Tab),
+        lambda: number.editor.setFocus(),
+    ):
+        other.editor.setFocus()
+        number.set_value(1)
+        come()
+        QTest.keyClicks(number.editor, "60")
+        assert number.value() == 60
+        QTest.mouseClick(number.editor, Qt.MouseButton.LeftButton)
+        QTest.keyClick(number.editor, Qt.Key.Key_End)
+        QTest.keyClicks(number.editor, "5")
+        assert number.value() == 605
+    page.close()
+
+
+def test_what_is_past_is_not_said_to_be_left() -> None:
+    """A screen reader hears hours left, hours past, or the note, as the row shows them."""
+    rows = (("14 h", ""), ("2 h past", ""), ("", "none"))
+    told = [PartLife("a", "Lens", figure, note=note).told() for figure, note in rows]
+    assert told == ["14 h left", "2 h past", "none"]
 
 
 @pytest.mark.parametrize(("low", "high", "words"), [

@@ -71,6 +71,7 @@ def test_an_own_minimum_goes_first_and_puts_the_item_on_top(signed_on: DeskWindo
     assert (row.id, row.bold) == (desk.label("WL1-BELT"), True)
     assert row.cells[6:8] == ("500", "600")
     assert "1 item is below the minimum" in page.answer()
+    assert "what comes is enough" not in page.answer()
 
 
 def test_ticked_rows_become_a_requisition(signed_on: DeskWindow) -> None:

@@ -113,13 +113,16 @@ class TextField(Field):
 
 
 class NumberField(Field):
-    """A number with its unit; point or comma; what cannot be a number cannot be typed."""
+    """A number with its unit; point or comma; what cannot be a number cannot be typed.
+
+    Whoever comes into it types a new number: digits put beside the one that stood there would make a third.
+    """
 
     def __init__(
         self, name: str, unit: str = "", decimals: int = 0, help_words: str = "", signed: bool = False,
         parent: QWidget | None = None,
     ) -> None:  # fmt: skip
-        self._line = QLineEdit()
+        self._line, self._entered = QLineEdit(), False
         super().__init__(f"{name}, {unit}" if unit else name, self._line, help_words, parent)
         point = rf"([.,]\d{{0,{decimals}}})?" if decimals else ""
         pattern = QRegularExpression(("-?" if signed else "") + r"\d{0,9}" + point)
@@ -132,6 +135,18 @@ class NumberField(Field):
     def refit(self) -> None:
         super().refit()
         self.editor.setFixedWidth(current().px(200))  # as wide as a number is, not as the page
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.FocusIn:
+            self._entered = True
+            self._line.selectAll()
+        elif event.type() == QEvent.Type.MouseButtonRelease and self._entered:  # the press has put the cursor down
+            self._entered = False
+            if not self._line.hasSelectedText():
+                self._line.selectAll()
+        elif event.type() == QEvent.Type.KeyPress:
+            self._entered = False
+        return super().eventFilter(watched, event)
 
     def value(self) -> float | None:
         """The number, or None while there is none."""

@@ -19,7 +19,7 @@ from cribdesk.window.entry_form import form_button
 from cribdesk.window.layout import Panel, Size
 from cribdesk.window.layout import Row as Line
 from cribdesk.window.list_page import ListPage
-from cribdesk.window.lists import Picker, fixed
+from cribdesk.window.lists import NONE_FITS, Picker, fixed
 from cribdesk.window.look import current
 from cribdesk.window.stock_item import StockItemPanel, advice_packs, chance_words, days_words, use_words
 from cribdesk.window.view import View
@@ -124,6 +124,8 @@ class Stock(ListPage[StockRow]):
         return f"{narrowed}\n{text}" if text else narrowed
 
     def _narrow(self, _: object = None) -> None:
+        alone = self.list.query() == NOW
+        self.list.none_fits = "Nothing to order now: what is here and what comes is enough." if alone else NONE_FITS
         self.list.want()
 
     def open(self, kind: str, argument: str) -> None:
@@ -160,7 +162,8 @@ class Stock(ListPage[StockRow]):
         told = [count(now, "item to order now", "items to order now")] if now else []
         along = sum(bool(row.outlook.advice.along) for row in rows if row.outlook)
         told += [f"{count(along, 'more goes', 'more go')} along"] if along else []
-        told += [count(low, "item is", "items are") + " below the minimum"] if low else []
+        covered = ", what comes is enough" if not now and all(row.outlook for row in rows) else ""
+        told += [f"{count(low, 'item is', 'items are')} below the minimum{covered}"] if low else []
         worked = [row.outlook.as_of for row in rows if row.outlook and row.outlook.as_of]
         self.as_of.setText(f"Figures of {self.doors.when(min(worked))}" if worked else "")
         return ", ".join(told) or "Nothing is to be ordered"
