@@ -37,7 +37,9 @@ def test_start_loads_nothing_heavy(module: str) -> None:
     assert "PySide6" in loaded
 
 
-LATER = ("desk.entry_forms", "desk.questions", "desk.printing", "desk.printouts_orders", "desk.fleet_picture", "desk.due")
+LATER = (
+    "desk.entry_forms", "desk.questions", "desk.printing", "desk.printouts_orders", "desk.fleet_picture", "desk.due",
+)  # fmt: skip
 """What the first picture does without: it is loaded beside the work, once the window stands."""
 
 

@@ -257,7 +257,8 @@ def test_the_earliest_leads_and_names_the_next() -> None:
     found = [one for one in reasons(later, NOW) if one.code in ("part-due", "run-time")]
     assert [one.code for one in found] == ["run-time", "part-due"]
     assert "After it: pre-filter, about" in found[0].detail
-    both = with_part(with_part(standing(), "pre-filter", worn_before_hours=90.0), "outer-cover-lens", worn_before_hours=90.0)
+    worn = with_part(standing(), "pre-filter", worn_before_hours=90.0)
+    both = with_part(worn, "outer-cover-lens", worn_before_hours=90.0)
     found = [one for one in reasons(facts(at=both), NOW) if one.code == "part-due"]
     assert len(found) == 2
     assert "Due too: " in found[0].detail

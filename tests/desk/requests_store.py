@@ -119,7 +119,7 @@ def _order_rule(scene: Scene) -> list[Fields]:
 
 
 def _set_aside(scene: Scene) -> list[Fields]:
-    item = scene.id(StockItem, "BOUGHT")
+    item = first_item(scene)
     return [{"lines": lines} for lines in (((item, 1),), ((item, -1),), ((item, 9000),), (), ((NOBODY, 1),))]
 
 

@@ -17,6 +17,7 @@ from cribdesk.crib.records import (
     AssessmentBasis,
     Control,
     Sample,
+    SiteLimit,
 )
 from cribdesk.crib.refusal import Level
 from cribdesk.desk.protection import AreaRows, mixtures, protection_of, respirator_of
@@ -122,7 +123,7 @@ def test_a_group_with_a_gas_in_it_is_no_group_of_particles() -> None:
     ],
 )
 def test_a_curtain_is_no_exhaust(what: str, exhaust: bool, ventilated: bool) -> None:
-    """29 CFR 1910.252(c): lead and cadmium ask for local exhaust, a confined space for ventilation; no screen is that."""
+    """29 CFR 1910.252(c): lead and cadmium ask for local exhaust, a confined space for ventilation; no screen is."""
     control = AreaControl(area_id=1, control=Control.ENGINEERING, what=what, from_on=date(2026, 1, 1))
     confined = AreaCondition(area_id=1, confined=True, said_on=date(2026, 1, 1), by_id=1)
     lead = made("lead", concentration_ng_m3=60_000)
@@ -165,3 +166,34 @@ def test_what_cannot_be_named_is_no_sample() -> None:
     """A sample without a value is none: the store refuses it, and nothing is worked out of it."""
     with pytest.raises(AssertionError, match="a sample has a value"):
         found("manganese", Sample(assessment_id=1, minutes=5, taken_on=TODAY))
+
+
+RESPIRABLE = SiteLimit(
+    substance="try dust", form="respirable", kind="8 h", limit_ng_m3=4_000_000, source="own list", from_on=TODAY
+)
+
+
+def test_a_limit_of_another_form_takes_no_limit_away() -> None:
+    """A limit of 10 for all of a dust, added after that of 4 for what is respirable, leaves the 4 where it was."""
+    coarse = replace(RESPIRABLE, id=2, form="Inhalable", limit_ng_m3=10_000_000)
+    later = replace(coarse, id=3, limit_ng_m3=8_000_000)
+    for order in ((RESPIRABLE, coarse, later), (coarse, later, RESPIRABLE)):
+        ratios = {
+            form: found("try dust", concentration_ng_m3=8_000_000, form=form, site=order, limit="own list").ratio
+            for form in ("respirable", "inhalable", "", "dust of grinding")
+        }
+        assert ratios == {"respirable": 2.0, "inhalable": 1.0, "": 2.0, "dust of grinding": 2.0}
+    both = (RESPIRABLE, replace(coarse, form=""))
+    assert found("try dust", concentration_ng_m3=8_000_000, form="x", site=both, limit="own list").ratio == 2.0
+
+
+def test_a_laxer_limit_of_the_site_replaces_no_legal_one() -> None:
+    """A finding held against the site's own list is held against the OSHA limit besides; the stricter decides."""
+    lax = replace(RESPIRABLE, substance="copper_fume", form="", limit_ng_m3=1_000_000, measured_as="Cu")
+    for body in ("own list", "osha"):
+        one = found("copper_fume", concentration_ng_m3=500_000, limit=body, site=(lax,))
+        assert one.ratio == 5.0
+        assert one.worst is not None
+        assert one.worst.body == "osha"
+    raised = replace(lax, kind="idlh", limit_ng_m3=900_000_000)
+    assert found("copper_fume", concentration_ng_m3=500_000, site=(raised,)).idlh == 100.0
