@@ -19,13 +19,19 @@ WHO_ACCEPTS: dict[str, tuple[Role, ...]] = {
     "short-term": (Role.PROGRAM,),
     "limit-foreign": (Role.PROGRAM,),
     "shade-unknown": (Role.PROGRAM,),
+    "lead": (Role.PROGRAM,),
     "review": ANY_CLERK,
     "confined": ANY_CLERK,
     "work-limit": ANY_CLERK,
     "seal-look": ANY_CLERK,
+    "no-air": ANY_CLERK,
 }
 """Code of a caution, and the roles that may accept it (a house rule). Where the hygienist's finding is in doubt it
-takes the program administrator; what somebody has to ask or see to at the place, any clerk."""
+takes the program administrator; what somebody has to ask or see to at the place, any clerk.
+
+'Enough' by a figure from memory is not among them: it is the same for every issue of an area, so that a name asked for
+each time would soon be given unread. It is shown, kept with the custody, and goes once the site enters the limit of its
+own copy."""
 
 WHYS = (
     ("hygienist asked", "The hygienist was asked and agrees"),

@@ -185,7 +185,7 @@ def factor_by_fit(model: UnitModel, state: ClearanceState) -> int | None:
     """The protection factor that the fit test holds the wearer to; None where it sets no bound.
 
     A qualitative test may serve for a negative-pressure facepiece only up to factor 10 (1910.134(f)(6)); a powered one
-    may be tested either way (f)(8).
+    may be tested either way (f)(8). A test of which nobody said how it was made shows no more than that one.
     """
-    bound = not model.powered and model.tight_fitting and state.method.startswith(QUALITATIVE)
+    bound = not model.powered and model.tight_fitting and not state.method.startswith(QUANTITATIVE)
     return QUALITATIVE_FACTOR if bound else None

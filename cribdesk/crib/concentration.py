@@ -101,8 +101,12 @@ def needed(ratio: float) -> str:
     """
     if not _tells(ratio):
         return f"{ratio:g}"
-    clean = Decimal(f"{ratio:.9e}")
-    return _written(clean, 3, ROUND_CEILING)
+    return _written(Decimal(f"{ratio:.9e}"), 3, ROUND_CEILING)
+
+
+def clean(ratio: float) -> float:
+    """A ratio without what arithmetic adds beyond ten digits: ten times a limit is 10, and factor 10 is enough."""
+    return float(f"{ratio:.9e}")
 
 
 def _tells(figure: float) -> bool:

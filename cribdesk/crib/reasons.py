@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, factor_by_fit, needed, until_words
+from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.lasting import lasting_reasons
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.protection import AreaProtection, Respirator, Weighing, needed_factor, protection_reasons
@@ -232,20 +233,23 @@ def _clearances(facts: Facts) -> Iterator[Reason]:
     for state in facts.clearances:
         if state.kind not in wanted:
             continue
-        yield _fit_bound(facts, state) or clearance_reason(state, facts.unit, facts.model, facts.today)
+        bound = fit_bound(state, facts.model, facts.protection)
+        reason = bound or clearance_reason(state, facts.unit, facts.model, facts.today)
+        yield facts.rules.by_interval(reason, state.kind.value)
     if wanted and not facts.required:
         yield from _voluntary(facts)
     elif ClearanceKind.FIT_TEST not in wanted and wanted:
         yield Reason(Level.FINE, "fit-test", "Fit test not needed", "", "29 CFR 1910.134(f)(1)")
 
 
-def _fit_bound(facts: Facts, state: ClearanceState) -> Reason | None:
-    """A fit test by taste or smell carries a negative-pressure facepiece no further than factor 10."""
-    bound = factor_by_fit(facts.model, state)
-    needed_there = needed_factor(facts.protection.area) if facts.protection else None
+def fit_bound(state: ClearanceState, model: UnitModel, protection: Protection | None) -> Reason | None:
+    """A fit test by taste or smell, or of no known method, carries a negative-pressure facepiece to factor 10 only."""
+    bound = factor_by_fit(model, state) if state.kind is ClearanceKind.FIT_TEST else None
+    needed_there = needed_factor(protection.area) if protection else None
     if not state.stands or bound is None or needed_there is None or needed_there <= bound:
         return None
-    words = f"Fit tested {state.method.partition(':')[0]}ly: good for factor {bound}, {needed_there:.3g} needed"
+    how = f"{state.method.partition(':')[0]}ly" if state.method else "in a way that nobody noted"
+    words = f"Fit tested {how}: good for factor {bound}, {needed_words(needed_there)} needed"
     detail = "A test by an instrument is needed, or a powered unit."
     return Reason(Level.STOP, "fit-test", words, detail, "29 CFR 1910.134(f)(6), (f)(7)")
 

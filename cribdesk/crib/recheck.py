@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from cribdesk.crib.clearance import ClearanceState, needed
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.protection import STOPS, protection_reasons
-from cribdesk.crib.reasons import HOUSE, NO_RULE_SET, Protection, badge_reason, clearance_reason
+from cribdesk.crib.reasons import HOUSE, NO_RULE_SET, Protection, badge_reason, clearance_reason, fit_bound
 from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit, WorkLimit
 from cribdesk.crib.refusal import Level, Reason
+from cribdesk.crib.rules import NO_RULES
 from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit, condition
 from cribdesk.crib.words import day
 from cribdesk.crib.work_limit import Wear, limit_reasons
@@ -70,7 +71,9 @@ def against_keeping(holding: Holding) -> tuple[Against, ...]:
         *_unit(holding), *_protection(holding), *_clearances(holding), *_limits(holding), *_badge(holding),
         *_bench(holding),
     ]  # fmt: skip
-    return tuple(sorted(found, key=lambda one: RANK.index(one.reason.code)))
+    rules = holding.protection.with_.rules if holding.protection else NO_RULES
+    weighed = (replace(one, reason=rules.weighed(one.reason)) for one in found)
+    return tuple(sorted(weighed, key=lambda one: RANK.index(one.reason.code)))
 
 
 def severity(against: tuple[Against, ...]) -> int:
@@ -131,7 +134,12 @@ def _clearances(holding: Holding) -> Iterator[Against]:
     over = holding.protection is not None and holding.protection.area.over_limit
     wanted = needed(holding.model, holding.area is None or holding.area.required or over)
     for state in holding.clearances:
-        if state.kind in wanted and not state.stands:
+        if state.kind not in wanted:
+            continue
+        bound = fit_bound(state, holding.model, holding.protection)
+        if bound is not None:
+            yield Against(bound, None)
+        elif not state.stands:
             reason = clearance_reason(state, holding.unit, holding.model, holding.today)
             yield Against(reason, _lapsed_on(state))
 

@@ -149,14 +149,18 @@ class RuleSet:
     def weighed(self, reason: Reason) -> Reason:
         """A reason as this set weighs it: with its paragraph, and never fine by a rule from memory.
 
-        What the set does not name, and what rests on the house, keeps its own basis.
+        What the set does not name, and a line that names its own limit, keeps its own basis.
         """
         rule = self.rules.get(reason.code)
         if rule is None:
             return reason
-        known = rule.paragraph and rule.checked != OWN
-        said = replace(reason, basis=self.paragraph(reason.code)) if known else reason
+        said = replace(reason, basis=self.paragraph(reason.code)) if rule.paragraph else reason
         return said if rule.sound else _doubtful(said)
+
+    def by_interval(self, reason: Reason, what: str) -> Reason:
+        """A reason that rests on how often something is done again: never fine by an interval from memory."""
+        interval = self.intervals.get(what)
+        return _doubtful(reason) if interval is not None and interval.checked == MEMORY else reason
 
     def factor(self, respirator_class: str, mode: str, facepiece: str, performance: str = "") -> Factor | None:
         """The factor of a class of respirator, or None where the set has none: nothing is guessed."""

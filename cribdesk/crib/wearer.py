@@ -18,7 +18,7 @@ LOOK_LASTS = timedelta(hours=1)
 
 SEAL = "29 CFR 1910.134(g)(1)(i)"
 GLASSES = "29 CFR 1910.134(g)(1)(ii)"
-BOTH = "29 CFR 1910.134(g)(1)(i)-(ii)"
+BOTH = "29 CFR 1910.134(g)(1)"
 
 
 def seal_reasons(facts: Facts, moment: datetime) -> Iterator[Reason]:

@@ -23,7 +23,7 @@ from cribdesk.desk.entry_assessments import HYGIENIST
 from cribdesk.desk.house import House
 from cribdesk.desk.lists import area_rows as plain_rows
 from cribdesk.desk.ports import Reader
-from cribdesk.desk.protection import AreaRows, area_rows, protection_of, shelf, weighing
+from cribdesk.desk.protection import AreaRows, area_rows, counts_as, protection_of, shelf, weighing
 from cribdesk.desk.site_limits import substance_words
 
 NOT_WORN = (0.0, 0.5, 1.0)
@@ -300,7 +300,7 @@ def _controls(known: AreaRows, area_id: int) -> tuple[ControlThere, ...]:
 
     rows = [one for one in known.controls.get(area_id, []) if one.ended_on is None]
     return tuple(
-        ControlThere(capital(one.control.value), one.what, f"since {date_words(one.from_on)}")
+        ControlThere(capital(one.control.value), one.what, f"since {date_words(one.from_on)}{counts_as(one)}")
         for one in sorted(rows, key=rank)
     )
 

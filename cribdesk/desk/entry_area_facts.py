@@ -147,7 +147,8 @@ def _control_fields(asked: Asked) -> Fields:
     return (
         about,
         EntryField("control", "Kind of control", "choice", True, "The best first.", same(Control)),
-        EntryField("what", "What is in place", needed=True, help="Local exhaust at bench 2; a wire with less fume."),
+        EntryField("what", "What is in place", needed=True,
+                   help="Say exhaust, extraction or ventilation where it is that: some rules ask for it."),
         EntryField("from_on", "In place from", "date", True, value=asked.house.today(asked.moment).isoformat()),
     )
 

@@ -99,7 +99,7 @@ AIR_FILES: Files = {
         (
             column("area*", "name from areas.csv"),
             one_of("control*", tuple(one.value for one in Control), joined([one.value for one in Control])),
-            column("what*", "what is in place"),
+            column("what*", "what is in place; where it is that, say 'exhaust', 'extraction' or 'ventilation'"),
             column("from_on*", "", "date"),
         ),
     ),

@@ -29,6 +29,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.recheck import bench_by, proofs_of_all
 from cribdesk.desk.saying import name_of
+from cribdesk.desk.site_limits import substance_words
 from cribdesk.desk.standings import Member, fleet
 
 PERSON, BADGE, METER, AREA, UNIT, CABINET = "person", "badge", "meter", "area", "unit", "cabinet"
@@ -65,7 +66,7 @@ def lapses(reader: Reader, house: House, moment: datetime, days: int = HORIZONS[
     found = [
         *_people(reader, house, today),
         *_meters(reader),
-        *_reviews(reader),
+        *_reviews(reader, house),
         *_units(reader, house, moment),
     ]
     last = today + timedelta(days=days)
@@ -109,17 +110,17 @@ def _meters(reader: Reader) -> Iterator[Lapse]:
         yield Lapse(METER, "calibration", one.name, one.label, one.calibrated_until)
 
 
-def _reviews(reader: Reader) -> Iterator[Lapse]:
+def _reviews(reader: Reader, house: House) -> Iterator[Lapse]:
     areas = {one.id: one for one in reader.find(Area)}
     by_area: defaultdict[int, list[Assessment]] = defaultdict(list)
-    for row in reader.find(Assessment, withdrawn_on=None):
+    for row in reader.find(Assessment):
         by_area[row.area_id].append(row)
     for area_id, rows in by_area.items():
         days = {one.review_on: one for one in standing_assessments(rows) if one.review_on is not None}
         for review, one in days.items():  # what is reviewed on one day stands in one row
             assert review is not None
             alike = sum(other.review_on == review for other in standing_assessments(rows))
-            agent = in_sentence(one.substance) if alike == 1 else f"{alike} agents"
+            agent = in_sentence(substance_words(house, one.substance)) if alike == 1 else f"{alike} agents"
             yield Lapse(AREA, f"assessment of {agent}", areas[area_id].name, areas[area_id].label, review)
 
 

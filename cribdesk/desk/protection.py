@@ -16,6 +16,7 @@ from cribdesk.compute.exposure import (
     long_shift_factor,
     mixture_index,
 )
+from cribdesk.crib.concentration import clean
 from cribdesk.crib.limits import LimitKind, measured_as
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.protection import (
@@ -143,7 +144,7 @@ def finding(
 
     Both count where both stand, the stricter decides. A short-term level alone stands for the average too.
     """
-    limits = limits_among(site_limits, house, one.substance, today)
+    limits = limits_among(site_limits, house, one.substance, today, one.form)
     known_as = house.substance(one.substance)
     particle = known_as.particle if known_as else all(limit.amount.ppb is None for limit in limits)
     figures = figures_of(one, samples, exposed_hours)
@@ -208,7 +209,7 @@ def _judge(
         kind=limit.kind,
         concentration=counted,
         limit=bound,
-        ratio=hazard_ratio(counted, bound),
+        ratio=clean(hazard_ratio(counted, bound)),
         measured_as=limit.measured_as,
         source=limit.source,
         verified=limit.verified,
@@ -272,7 +273,7 @@ def mixtures(findings: Sequence[AgentFinding], rules: RuleSet) -> tuple[Mixture,
 
 
 def _mixture(name: str, there: Sequence[AgentFinding]) -> Mixture:
-    index = mixture_index([(one.worst.concentration, one.worst.limit) for one in there if one.worst])
+    index = clean(mixture_index([(one.worst.concentration, one.worst.limit) for one in there if one.worst]))
     return Mixture(name, index, tuple(one.substance for one in there), all(one.particle for one in there))
 
 
@@ -291,6 +292,13 @@ def _in_place(control: AreaControl, today: date) -> bool:
 def _moves_air(control: AreaControl, words: Sequence[str]) -> bool:
     said = control.what.casefold()
     return control.control is Control.ENGINEERING and any(one in said for one in words)
+
+
+def counts_as(control: AreaControl) -> str:
+    """What an engineering control counts as for lead, cadmium and confined spaces, in words, or ''."""
+    if _moves_air(control, EXHAUST):
+        return ", counts as local exhaust"
+    return ", counts as ventilation, not as local exhaust" if _moves_air(control, VENTILATED) else ""
 
 
 def respirator_of(model: UnitModel, rules: RuleSet, evidence: FactorEvidence | None = None) -> Respirator:

@@ -111,7 +111,7 @@ def _area(
         why = "; ".join(f"{one.name} by {date_words(one.review_on)}" for one in late if one.review_on)
         basis = _cite(house, "review")
         yield Break(f"review {about}", f"{area.name}: review overdue", why, basis, about, assess, grave=False)
-    if weighed and found.required and not any(one.enough for one in weighed):
+    if weighed and (found.required or found.over_limit) and not any(one.enough for one in weighed):
         worst = weighed[-1].stops[0]
         why = f"No model of this crib is enough there. {worst.words}. {worst.detail}".rstrip()
         see = (ShiftAction("See the area", "place", "areas", about),)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
@@ -50,7 +50,8 @@ class Held:
 
 @dataclass(frozen=True, kw_only=True)
 class AddSiteLimit(Operation):
-    """A limit from the site's own copy of a list. A later one of the same substance, kind and source takes its place.
+    """A limit from the site's own copy of a list. A later one of the same substance and form, kind and
+    source takes its place.
 
     `particles` counts for a substance that the table does not have.
     """
@@ -139,11 +140,11 @@ def in_form(failure: ValueError) -> str:
 
 
 def standing_limits(limits: Iterable[SiteLimit], today: date) -> list[SiteLimit]:
-    """The site's own limits that hold today: of each substance, kind and source the last one."""
-    found: dict[tuple[str, str, str], SiteLimit] = {}
+    """The site's own limits that hold today: of each substance and form, kind and source the last one."""
+    found: dict[tuple[str, str, str, str], SiteLimit] = {}
     for one in sorted(limits, key=lambda one: (one.from_on, one.id)):
         if one.from_on <= today:
-            found[one.substance, one.kind, one.source] = one
+            found[one.substance, one.form.casefold(), one.kind, one.source] = one
     return sorted(found.values(), key=lambda one: (one.substance.casefold(), one.source, one.kind))
 
 
@@ -152,15 +153,31 @@ def limits_of(records: Records, house: House, substance: str, today: date) -> li
     return limits_among(records.find(SiteLimit, substance=substance), house, substance, today)
 
 
-def limits_among(rows: Iterable[SiteLimit], house: House, substance: str, today: date) -> list[Held]:
-    """The same where the site's limits are at hand. The table's are those of the rule set in force."""
+def limits_among(
+    rows: Iterable[SiteLimit], house: House, substance: str, today: date, form: str = ""
+) -> list[Held]:
+    """The same where the site's limits are at hand. The table's are those of the rule set in force.
+
+    A limit of one form holds for findings of that form; where the finding names none, or the source has none of it,
+    each of them holds and the strictest decides.
+    """
     known = house.substance(substance)
     found = [] if known is None else [_of_table(known, number) for number in range(len(known.limits))]
-    for one in standing_limits([row for row in rows if row.substance == substance], today):
+    for one in _of_form(standing_limits([row for row in rows if row.substance == substance], today), form):
         figure = amount(one.limit_ng_m3, one.limit_ppb)
         assert figure is not None
         found.append(Held(one.source, KINDS[one.kind], figure, one.measured_as, one.source, True))
     return found
+
+
+def _of_form(limits: Sequence[SiteLimit], form: str) -> list[SiteLimit]:
+    wanted = form.casefold()
+    named = {(one.source, one.kind) for one in limits if one.form.casefold() == wanted}
+    return [
+        one
+        for one in limits
+        if not one.form or one.form.casefold() == wanted or not wanted or (one.source, one.kind) not in named
+    ]
 
 
 def _of_table(known: Substance, number: int) -> Held:

@@ -120,6 +120,8 @@ def since(case: Case) -> date | None:
     """The day of the finding that says so, of the change of process; of what is said of the place none is known."""
     if case.code == "process-changed":
         return case.area.changed_on
+    if case.words.endswith("nothing is assessed that this unit filters"):
+        return None
     by_agent = case.code not in ("oxygen", "idlh", "confined", "explosive", "no-factor", "mixture", "shade")
     return FOUND if by_agent and case.area.findings else None
 

@@ -1,0 +1,127 @@
+"""Other roads on which a stop could turn into fine: what is out already, intervals and headings from memory, edges."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from cribdesk.crib.acceptance import WHO_ACCEPTS, wants_accepting, who_accepts
+from cribdesk.crib.clearance import ClearanceState, factor_by_fit
+from cribdesk.crib.concentration import clean
+from cribdesk.crib.protection import Weighing
+from cribdesk.crib.reasons import Protection, reasons
+from cribdesk.crib.recheck import against_keeping
+from cribdesk.crib.records import ClearanceKind, Role
+from cribdesk.crib.refusal import Level, Reason
+from cribdesk.desk.protection import respirator_of
+from tests.crib.areas import CASES, NO_CONTROLS, Case, metal, weigh
+from tests.crib.given import NOW, TODAY, agent, asked, clearances, facts, protection, rules
+from tests.crib.test_recheck import AREA, holding
+from tests.procedure.house import models
+
+SMOKE, COUNTER = "qualitative: irritant smoke", "quantitative: ambient aerosol counter"
+
+
+def fit_tested(method: str) -> tuple[ClearanceState, ...]:
+    """All three on file, the fit test made in that way."""
+    return tuple(replace(one, method=method) if one.kind is ClearanceKind.FIT_TEST else one for one in clearances())
+
+
+@pytest.mark.parametrize(("method", "good"), [(COUNTER, True), (SMOKE, False), ("", False)])
+def test_a_fit_test_carries_what_is_out_no_further_than_what_goes_out(method: str, good: bool) -> None:
+    """29 CFR 1910.134(f)(6): by taste or smell up to factor 10; nor is a test of no known method worth more.
+
+    The area came to need 12 while the unit was out: whoever may not take it may not keep it.
+    """
+    asks = protection("HM1", asked(agent(12.0)), factor=50.0)
+    out = holding("HM1", area=AREA, protection=asks, clearances=fit_tested(method))
+    assert ("fit-test" in [one.reason.code for one in against_keeping(out)]) is not good
+    goes = [one for one in reasons(facts("HM1", clearances=fit_tested(method), protection=asks), NOW)
+            if one.code == "fit-test"]  # fmt: skip
+    assert [one.level for one in goes] == [Level.FINE if good else Level.STOP]
+    if not good:
+        assert "good for factor 10, 12 needed" in goes[0].words
+    at_ten = protection("HM1", asked(agent(10.0)), factor=50.0)
+    assert against_keeping(replace(out, protection=at_ten)) == ()
+
+
+def test_a_powered_facepiece_has_no_such_bound() -> None:
+    """29 CFR 1910.134(f)(8): tested either way."""
+    (fit,) = [one for one in fit_tested(SMOKE) if one.kind is ClearanceKind.FIT_TEST]
+    assert factor_by_fit(models()["FF1"], fit) is None
+    assert factor_by_fit(models()["HM1"], replace(fit, method=COUNTER)) is None
+
+
+def test_what_is_called_in_cites_the_rule_set_in_force() -> None:
+    """No paragraph of another country stands on a slip."""
+    kingdom = Protection(asked(), respirator_of(models()["WL1"], rules("uk")), Weighing(rules("uk"), TODAY))
+    out = holding("WL1", area=AREA, protection=kingdom, clearances=clearances(medical=False))
+    (found,) = [one.reason for one in against_keeping(out) if one.reason.code == "medical"]
+    assert found.basis == "house rule; see HSG53, Medical fitness"
+
+
+def test_no_paragraph_of_another_country_at_an_issue() -> None:
+    """Under the set of the United Kingdom no line rests on a paragraph of the United States alone."""
+    for model in ("WL1", "FF1", "HM1"):
+        for area in (None, asked(), asked(required=False)):
+            kind = respirator_of(replace(models()[model], performance="TH2"), rules("uk"))
+            weighed = Protection(area or asked(), kind, Weighing(rules("uk"), TODAY, 7.0))
+            given = facts(model, protection=weighed, work_limits=("powered only",), clearances=fit_tested(COUNTER))
+            if area is not None and not area.required:
+                assert given.area is not None
+                given = replace(given, area=replace(given.area, required=False))
+            for one in reasons(given, NOW):
+                assert not one.basis.startswith("29 CFR"), one
+
+
+def test_an_interval_from_memory_makes_nothing_fine() -> None:
+    """Two years between fit tests (INDG479) are from memory: a caution. A year, and a loose-fitting unit, are fine."""
+    own = clearances()
+    for model, code, level in (
+        ("FF1", "uk", Level.CAUTION), ("FF1", "us_federal", Level.FINE), ("WL1", "uk", Level.FINE),
+    ):  # fmt: skip
+        weighed = Protection(asked(), respirator_of(models()[model], rules(code)), Weighing(rules(code), TODAY, 7.0))
+        (fit,) = [
+            one for one in reasons(facts(model, clearances=own, protection=weighed), NOW) if one.code == "fit-test"
+        ]
+        assert fit.level is level, (model, code)
+    stop = Reason(Level.STOP, "fit-test", "None", "", "x")
+    assert rules("uk").by_interval(stop, "fit test") == stop
+
+
+def test_a_heading_is_no_rule_that_was_seen() -> None:
+    """What was seen of HSG53 is the list of its contents: a row that rests on that alone is our own, and says so."""
+    for rule in rules("uk").rules.values():
+        if "heading" in rule.source:
+            assert (rule.checked, rule.paragraph.startswith("house rule")) == ("house", True), rule.code
+
+
+def test_lead_without_exhaust_is_accepted_by_the_program_administrator_alone() -> None:
+    """Within its limit it is a caution: 29 CFR 1910.252(c)(7) asks for exhaust indoors whatever was measured."""
+    found = weigh(Case(asked(metal("lead", "Lead", 0.5), **NO_CONTROLS), "lead", Level.CAUTION, ""))
+    asked_for = wants_accepting(found)
+    assert [one.code for one in asked_for] == ["lead"]
+    assert who_accepts(asked_for) == (Role.PROGRAM,)
+
+
+def test_enough_by_memory_is_shown_and_takes_no_name() -> None:
+    """It is the same at every issue of an area: a name given each time would be given unread."""
+    found = weigh(CASES["enough by a figure from memory"])
+    assert [one.level for one in found if one.code == "enough"] == [Level.CAUTION]
+    assert wants_accepting(found) == ()
+    assert set(WHO_ACCEPTS) <= set(rules().rules)
+
+
+@pytest.mark.parametrize("factor", [4, 5, 10, 20, 25, 40, 50, 1000])
+def test_so_many_times_a_limit_is_met_by_that_factor(factor: int) -> None:
+    """29 CFR 1910.134(d)(3)(i)(A): at the factor it is enough, a part in a thousand above it is not.
+
+    In binary 0.021 / 0.0021 is a little more than 10.
+    """
+    for limit in (0.0021, 0.0003, 0.0002, 0.005, 5.0):
+        for times, code in ((1.0, "enough"), (1.001, "factor")):
+            ratio = clean(round(limit * factor * times, 9) / limit)
+            (one,) = [each for each in weigh(Case(asked(agent(ratio)), "", Level.FINE, "", "WL1", {"factor": factor}))
+                      if each.code in ("enough", "factor")]  # fmt: skip
+            assert one.code == code, (limit, times)
