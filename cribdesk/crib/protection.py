@@ -345,7 +345,7 @@ def _judged(area: AreaProtection, one: AgentFinding, with_: Weighing) -> Iterato
     rules, name, subject = with_.rules, one.name, one.subject
     if not one.known:
         if one.particle and (area.assessed or not area.required):
-            detail = f"It is there and nobody has a finding. {HYGIENIST}"
+            detail = f"It is there, and no figure says how much. {HYGIENIST}"
             yield rules.reason(Level.STOP, "not-assessed", f"{name} is not assessed", detail, subject)
         return
     if one.trouble:

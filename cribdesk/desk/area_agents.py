@@ -42,7 +42,7 @@ def agent_there(
         assessment=str(made.id),
         name=f"{one.name}, {one.form}" if one.form else one.name,
         level=_level(one, shelf),
-        found=_found(one),
+        found=_found(made, one),
         against=_against(one),
         needed=_needed(one),
         basis=_basis(made, one),
@@ -65,9 +65,10 @@ def _level(one: AgentFinding, shelf: Sequence[Respirator]) -> str:
     return "caution" if any((each.factor or 0) >= (one.ratio or 0) for each in helps) else "stop"
 
 
-def _found(one: AgentFinding) -> str:
+def _found(made: Assessment, one: AgentFinding) -> str:
     if not one.known:
-        return "there, not assessed"
+        to_come = made.basis is AssessmentBasis.SAMPLES
+        return "there; its samples are still to be entered" if to_come else "there, not assessed"
     parts = []
     if one.average is not None:
         parts.append(f"{concentration_words(one.average, one.unit)} over 8 h")

@@ -98,7 +98,7 @@ def _area(
         return
     unknown = [in_sentence(one.name) for one in found.findings if not one.known]
     if unknown:
-        why = f"{joined(unknown)} there, and nobody has a finding. {HYGIENIST}"
+        why = f"{joined(unknown)} there, and no figure says how much. {HYGIENIST}"
         yield Break(
             f"agents {about}", f"{area.name}: agents not assessed", why, _cite(house, "not-assessed"), about, assess
         )

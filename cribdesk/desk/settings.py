@@ -15,12 +15,16 @@ LOWEST_M, HIGHEST_M = -430.0, 5000.0
 
 @dataclass(frozen=True)
 class Setting:
-    """One setting of the site: its default and what it means; `check` raises ValueError with what is wrong."""
+    """One setting of the site: its default and what it means; `check` raises ValueError with what is wrong.
+
+    Where only a few values are possible they stand in `choices`.
+    """
 
     name: str
     default: str
     words: str
     check: Callable[[str], object] = str
+    choices: tuple[str, ...] = ()
 
 
 def _zone(text: str) -> ZoneInfo:
@@ -37,6 +41,10 @@ def _one_of(*allowed: str) -> Callable[[str], object]:
         return text
 
     return check
+
+
+def _choice(name: str, default: str, words: str, *allowed: str) -> Setting:
+    return Setting(name, default, words, _one_of(*allowed), allowed)
 
 
 def _whole(low: int, high: int) -> Callable[[str], object]:
@@ -111,10 +119,8 @@ def read_service(text: str) -> dict[str, float]:
 SETTINGS: tuple[Setting, ...] = (
     Setting("site_name", "", "Name of the site, on papers"),
     Setting("own_employer", "", "Employer of your own people; proof of clearances is asked of every other"),
-    Setting(
-        "rule_set", "us_federal",
-        "Rules in force: us_federal, us_california or uk (none is for all of the EU)",
-        _one_of("us_federal", "us_california", "uk"),
+    _choice(
+        "rule_set", "us_federal", "Rules in force (none is for all of the EU)", "us_federal", "us_california", "uk"
     ),
     Setting("zone", "Europe/Vienna", "Time zone of the site (IANA name)", _zone),
     Setting("shift_plan", "Day 06:00-14:30, Night 14:30-22:30", "Shifts, in local time", read_plan),
@@ -128,22 +134,19 @@ SETTINGS: tuple[Setting, ...] = (
         "needed", "", "Units ready at the start of a shift, like Day 60, Night 20; empty: as the last weeks tell",
         read_needed,
     ),
-    Setting(
-        "meter_check", "off", "Flow meters checked daily against the reference blower: off, or daily",
-        _one_of("off", "daily"),
-    ),
+    _choice("meter_check", "off", "Flow meters checked against the reference blower", "off", "daily"),
     Setting("reference_lpm", "", "Flow of the reference blower, L/min; empty: none", _flow(50, 900, empty=True)),
     Setting("reference_tolerance_lpm", "5", "A meter is good within so many L/min of it (a house rule)", _flow(1, 40)),
     Setting("due_bound", "95", "Percent that last longer than when the bench's lists first name them", _whole(50, 99)),
     Setting(
         "altitude_m", "0", "Altitude of the shop, m; for the air's pressure where no barometer is read", _altitude
     ),
-    Setting(
+    _choice(
         "guard_band", "on",
-        "Airflow passes only where the meter's uncertainty leaves no doubt: on, or off. Off: of units right at the "
-        "minimum every second one that passes has too little air",
-        _one_of("on", "off"),
-    ),
+        "Airflow passes only where the meter's uncertainty leaves no doubt. Off: of units right at the minimum every "
+        "second one that passes has too little air",
+        "on", "off",
+    ),  # fmt: skip
     Setting(
         "service", "A 99, B 97, C 90", "Percent of orders that arrive before the last piece is used, by criticality",
         read_service,
@@ -155,7 +158,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("count_days_a", "30", "Days from count to count, A: missed at once (a house rule)", _whole(1, 3660)),
     Setting("count_days_b", "91", "Days from count to count, B: missed soon (a house rule)", _whole(1, 3660)),
     Setting("count_days_c", "365", "Days from count to count, C: can wait (a house rule)", _whole(1, 3660)),
-    Setting("page", "A4", "Paper in the printer", _one_of("A4", "letter")),
+    _choice("page", "A4", "Paper in the printer", "A4", "letter"),
     Setting("tag_size", "80x160", "Out-of-service tag, width x height in mm (105x148 is A6)", _millimetres),
     Setting("sample_until", "", "Set in a sample store only: the moment its own clock starts at"),
 )  # fmt: skip

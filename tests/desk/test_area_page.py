@@ -257,6 +257,17 @@ def test_a_gas_is_told_apart(own_shop: Shop) -> None:
     page = shown(own_shop)
     assert page.answer.level == "stop"
     assert agent(page, "Ozone").found == "there, not assessed"
+    assess(own_shop, "ozone", basis=SAMPLES, concentration=None, samples=(), unit="ppm", made_on=date(2026, 6, 2))
+    assert agent(shown(own_shop), "Ozone").found == "there; its samples are still to be entered"
+
+
+def test_the_list_says_that_a_caution_waits(own_shop: Shop) -> None:
+    """A gas below its limit and nothing else: the row's sign has its words."""
+    assess(own_shop, "carbon_monoxide", concentration=8, unit="ppm")
+    assess(own_shop, "manganese", short=0.2)
+    with own_shop.store.reading() as reader:
+        told = {row.level: row.exposure for row in area_list(reader, house(), own_shop.moment)}
+    assert told["caution"] == "below the limits, with a caution"
 
 
 def test_what_one_unit_lacks_is_no_caution_of_the_area(own_shop: Shop) -> None:

@@ -14,7 +14,9 @@ from cribdesk.crib.change import THUMB
 from cribdesk.crib.label import Kind
 from cribdesk.crib.serviceable import Serviceable
 from cribdesk.desk.cards_lists import BenchList, InstrumentRow
+from cribdesk.desk.settings import SETTINGS
 from cribdesk.window.choices import Option
+from cribdesk.window.components.fields import ChoiceField
 from cribdesk.window.components.plate import Plate
 from cribdesk.window.components.table import Table
 from cribdesk.window.lists import PAUSE, Search
@@ -336,6 +338,25 @@ def test_settings_of_the_site_are_checked_before_they_are_saved(standing: Standi
     assert save.isEnabled()
     save.click()
     assert standing.asked("site_set") == [("zone", "America/Chicago")]
+
+
+def test_what_has_few_values_is_chosen_from_a_list(standing: Standing) -> None:
+    """Rules by their name and not by their code; nothing else can be chosen; it goes out by its code."""
+    standing.open("settings", "", dict(samples.HOUSE.settings))
+    page = standing.window.page()
+    for setting in SETTINGS:
+        if setting.choices:
+            assert isinstance(page.fields[setting.name], ChoiceField)  # type: ignore[attr-defined]
+            for value in setting.choices:
+                setting.check(value)
+    field = page.fields["rule_set"]  # type: ignore[attr-defined]
+    words = [field.editor.itemText(number) for number in range(field.editor.count())]
+    names = samples.HOUSE.rule_sets
+    assert words == [names[code].name if code in names else code for code in ("us_federal", "us_california", "uk")]
+    field.set_value("us_california")
+    field.changed.emit()
+    standing.button("Save Rules in force (none is for all of the EU)").click()
+    assert standing.asked("site_set") == [("rule_set", "us_california")]
 
 
 def test_a_sheet_of_labels_asks_for_what_first(standing: Standing) -> None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from cribdesk.desk.settings import BY_NAME, SETTINGS
+from cribdesk.desk.settings import BY_NAME, SETTINGS, Setting
 from cribdesk.window.choices import Choices
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
-from cribdesk.window.components.fields import TextField
+from cribdesk.window.components.fields import ChoiceField, TextField
 from cribdesk.window.doors import Doors
 from cribdesk.window.layout import Boxes, Panel, Row, Scroll, Size
 from cribdesk.window.lists import fixed
@@ -39,7 +39,7 @@ class Settings(Page):
             "motion", "A taken scan lights the strip for a moment", (("on", "yes"), ("off", "no"))
         )
         self._fill_left()
-        self.fields: dict[str, TextField] = {}
+        self.fields: dict[str, TextField | ChoiceField] = {}
         self._saves: dict[str, ActionButton] = {}
         self._values: dict[str, str] = {}
         self._fill_right()
@@ -107,7 +107,7 @@ class Settings(Page):
         for setting in SETTINGS:
             if setting.name in HIDDEN:
                 continue
-            field = TextField(setting.words, f"Default: {setting.default}" if setting.default else "")
+            field = self._field(setting)
             field.setObjectName(setting.name)
             field.changed.connect(self._edited)
             save = fixed(ActionButton("Save", "plain", size="row"))
@@ -122,6 +122,15 @@ class Settings(Page):
             line.addWidget(save)
             column.addLayout(line)
         column.addStretch(1)
+
+    def _field(self, setting: Setting) -> TextField | ChoiceField:
+        """A list where few values are possible, each in the words of its file where it has one."""
+        names = {code: one.name for code, one in self.doors.house.rule_sets.items()}
+        default = names.get(setting.default, setting.default)
+        told = f"Default: {default}" if default else ""
+        if not setting.choices:
+            return TextField(setting.words, told)
+        return ChoiceField(setting.words, tuple((one, names.get(one, one)) for one in setting.choices), told)
 
     def want(self) -> None:
         self.doors.wanted.emit("settings", "")
@@ -163,7 +172,7 @@ class Settings(Page):
 
     def _edited(self) -> None:
         field = self.sender()
-        if not isinstance(field, TextField):
+        if not isinstance(field, TextField | ChoiceField):
             return
         name = field.objectName()
         fault = fault_of(name, field.value())
