@@ -146,7 +146,7 @@ SETTINGS: tuple[Setting, ...] = (
         "Airflow passes only where the meter's uncertainty leaves no doubt. Off: of units right at the minimum every "
         "second one that passes has too little air",
         "on", "off",
-    ),  # fmt: skip
+    ),
     Setting(
         "service", "A 99, B 97, C 90", "Percent of orders that arrive before the last piece is used, by criticality",
         read_service,
