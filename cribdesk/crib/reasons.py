@@ -123,9 +123,9 @@ def reasons(facts: Facts, moment: datetime) -> tuple[Reason, ...]:
         *_serviceable(facts),
         *_protection(facts),
         *_person(facts),
-        *seal_reasons(facts, moment),
         *_clearances(facts),
         *work_limit_reasons(facts),
+        *seal_reasons(facts, moment),  # a question: what nobody can mend at the counter comes before it
         *_holds_now(facts, moment),
         *_battery(facts),
         *_meter(facts),
