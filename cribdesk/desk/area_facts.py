@@ -11,6 +11,7 @@ from cribdesk.crib.records import Area, AreaCondition, AreaControl, AreaProcess,
 from cribdesk.crib.refusal import AlreadyWithdrawn, NothingToSay, WrongFigure
 from cribdesk.crib.shade import ShadeRow, ShadeTable, deciding_row
 from cribdesk.crib.words import date_words, joined, number
+from cribdesk.desk.assessments import assessments_of, has_finding
 from cribdesk.desk.operation import Context, Operation, Outcome, fetch
 from cribdesk.desk.people import OFFICE
 from cribdesk.desk.ports import Records, Work
@@ -60,6 +61,12 @@ class SayAreaCondition(Operation):
         _past(context, "Said on", self.said_on)
         if self.exposed_minutes is not None and not 0 < self.exposed_minutes <= DAY_MINUTES:
             raise WrongFigure("Exposed time", "it lies above zero and within 24 h")
+        last = standing_condition(conditions_of(work, area.id))
+        if last is not None and last.said_on > self.said_on:
+            why = f"what was said on {date_words(last.said_on)} stands; say all of it anew, of that day or a later one"
+            raise WrongFigure("Said on", why)
+        if self.changed.strip():
+            self._none_of_that_day(work, area)
         work.save(
             AreaCondition(
                 area_id=area.id,
@@ -74,6 +81,13 @@ class SayAreaCondition(Operation):
             )
         )
         return Outcome(f"Area {area.label}: {self._told()}.", (area.label,))
+
+    def _none_of_that_day(self, work: Work, area: Area) -> None:
+        """Whether a finding of the day of a change tells of before or after it, nobody can see: it is asked."""
+        there = assessments_of(work, area.id)
+        if any(has_finding(one) and one.made_on == self.said_on for one in there):
+            why = "a finding was made on that day. Withdraw it where it tells of the time before, or say the day before"
+            raise WrongFigure("Process changed", why)
 
     def _told(self) -> str:
         marks = (

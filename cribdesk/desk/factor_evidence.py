@@ -83,7 +83,9 @@ class WithdrawFactorEvidence(Operation):
         work.take(one)
         work.save(replace(one, withdrawn_on=context.house.today(context.moment)))
         said = f"test evidence of {date_words(one.dated_on)} withdrawn: {self.why.strip().rstrip('.')}"
-        return Outcome(f"{one.model}: {said}.", ())
+        left = standing_evidence(work.find(FactorEvidence, model=one.model, withdrawn_on=None)).get(one.model)
+        now = f" That of {date_words(left.dated_on)} still stands." if left else ""
+        return Outcome(f"{one.model}: {said}.{now}", ())
 
 
 def why_no_evidence(facepiece: str, powered: bool) -> str:

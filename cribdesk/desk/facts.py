@@ -142,7 +142,7 @@ def facts_of(
         ),
         sheet_given=sheet_given(records, person) if person and area and not area.required else None,
         hair_at=hair_seen(records, house, person, moment) if person and standing.model.tight_fitting else None,
-        seal=seal_seen(records, person, moment) if person and standing.model.tight_fitting else None,
+        seal=seal_seen(records, person, unit, moment) if person and standing.model.tight_fitting else None,
         work_limits=limits,
         worn_today_hours=worn_today(records, house, person, moment) if person and limits else 0.0,
         protection=protection
@@ -251,10 +251,18 @@ def hair_seen(records: Records, house: House, person: Person, moment: datetime) 
     return last.at
 
 
-def seal_seen(records: Records, person: Person, moment: datetime) -> SealLook | None:
-    """The last look at this person's face while it counts for an issue."""
+def seal_seen(records: Records, person: Person, unit: Unit, moment: datetime) -> SealLook | None:
+    """The last look at this person's face while it counts for an issue of the unit.
+
+    A clear one counts for units of the model it was made with: what a half mask lets by lies under a full facepiece.
+    """
     last = records.latest(SealLook, person_id=person.id)
-    return last if last is not None and last.at <= moment < last.at + LOOK_LASTS else None
+    if last is None or not last.at <= moment < last.at + LOOK_LASTS:
+        return None
+    clear = not last.hair and not last.under_seal
+    if clear and last.unit_id is not None and records.get(Unit, last.unit_id).model != unit.model:
+        return None
+    return last
 
 
 def work_limits(records: Records, person: Person) -> tuple[str, ...]:

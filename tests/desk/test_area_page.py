@@ -287,7 +287,8 @@ def test_shades_conditions_controls_and_notes(own_shop: Shop) -> None:
     assess(own_shop, "chromium_vi", concentration=0.06)
     for process in ({"operation": "SMAW", "current_a": 120}, {"operation": "CARBON_ARC_WELDING"}):
         own_shop.do(SayAreaProcess, area_id=area_id, **process)
-    own_shop.do(SayAreaCondition, area_id=area_id, said_on=MADE, confined=True, changed="cored wire")
+    before = MADE - timedelta(days=1)
+    own_shop.do(SayAreaCondition, area_id=area_id, said_on=before, confined=True, changed="cored wire")
     page = shown(own_shop)
     assert [one.shade for one in page.processes] == ["shade 8 at least", "shade 14 at least"]
     assert page.processes[1].covered.startswith("No lens of this crib covers it. Too light:")
