@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
 
 import pytest
 
 from cribdesk.crib.acceptance import WHO_ACCEPTS, wants_accepting, who_accepts
 from cribdesk.crib.clearance import ClearanceState, factor_by_fit
 from cribdesk.crib.concentration import clean
-from cribdesk.crib.protection import Weighing
+from cribdesk.crib.protection import AreaProtection, Mixture, Weighing
 from cribdesk.crib.reasons import Protection, reasons
 from cribdesk.crib.recheck import against_keeping
 from cribdesk.crib.records import ClearanceKind, Role
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.desk.protection import respirator_of
-from tests.crib.areas import CASES, NO_CONTROLS, Case, metal, weigh
-from tests.crib.given import NOW, TODAY, agent, asked, clearances, facts, protection, rules
+from tests.crib.areas import CASES, NO_CONTROLS, Case, gas, metal, weigh
+from tests.crib.given import FOUND, NOW, TODAY, agent, asked, clearances, facts, protection, rules
 from tests.crib.test_recheck import AREA, holding
 from tests.procedure.house import models
 
@@ -125,3 +127,97 @@ def test_so_many_times_a_limit_is_met_by_that_factor(factor: int) -> None:
             (one,) = [each for each in weigh(Case(asked(agent(ratio)), "", Level.FINE, "", "WL1", {"factor": factor}))
                       if each.code in ("enough", "factor")]  # fmt: skip
             assert one.code == code, (limit, times)
+
+
+# At their edges.
+
+
+def coded(area: AreaProtection, model: str = "WL1", **with_: Any) -> dict[str, Level]:
+    """What is said of a unit in an area, by code."""
+    return {one.code: one.level for one in weigh(Case(area, "", Level.FINE, "", model, with_=with_))}
+
+
+def test_a_finding_of_the_day_of_a_change_tells_of_after_it() -> None:
+    """A finding on the day itself stands (the office was asked); of the day before it does not."""
+    for made_on, there in ((FOUND, False), (FOUND - timedelta(days=1), True)):
+        area = asked(agent(made_on=made_on), changed="Stainless now", changed_on=FOUND)
+        assert ("process-changed" in coded(area)) is there
+
+
+def test_at_what_is_immediately_dangerous_nobody_goes() -> None:
+    """29 CFR 1910.134(d)(3)(i)(B): the cap itself is no more allowed than what lies above it."""
+    for average, there in ((14.99, False), (15.0, True)):
+        assert ("maximum-use" in coded(asked(agent(1.499, average=average, idlh=15.0)))) is there
+
+
+@pytest.mark.parametrize(("index", "stopped"), [(25.0, False), (25.1, True)])
+def test_together_a_little_over_the_factor_is_not_enough(index: float, stopped: bool) -> None:
+    """29 CFR 1910.1000(d)(2)(i) with 1910.134(d)(3)(i)(A); and 'enough' names what they need together."""
+    both = (metal("chromium_vi", "Chromium(VI) compounds", 13.0), metal("nickel_insoluble", "Nickel", index - 13))
+    mixed = Mixture("cancer of the lung", index, ("chromium_vi", "nickel_insoluble"), True)
+    area = asked(*both, mixtures=(mixed,))
+    found = {one.code: one for one in weigh(Case(area, "", Level.FINE, ""))}
+    assert ("mixture" in found) is stopped
+    if not stopped:
+        assert found["enough"].words == "Enough: factor 25 against 25 needed"
+
+
+@pytest.mark.parametrize(("index", "stopped"), [(1.0, False), (1.01, True)])
+def test_gases_a_little_over_one_together_stop(index: float, stopped: bool) -> None:
+    """Over 1 is over the limit: 29 CFR 1910.1000(d)(2)(i)."""
+    gases = (gas("ozone", "Ozone", 0.5), gas("nitrogen_dioxide", "Nitrogen dioxide", index - 0.5))
+    mixed = Mixture("irritation", index, ("ozone", "nitrogen_dioxide"), False)
+    found = weigh(Case(asked(agent(), *gases, mixtures=(mixed,)), "", Level.FINE, ""))
+    assert [one.level for one in found if one.code == "mixture"] == ([Level.STOP] if stopped else [])
+    assert sum(one.code == "gas" for one in found) == (0 if stopped else 2)
+
+
+def test_over_a_limit_an_outdated_finding_stops_whatever_the_area_is_marked_as() -> None:
+    """A respirator counts as required there, alone over a limit or by substances of like effect."""
+    change = {"required": False, "changed": "Stainless now", "changed_on": date(2026, 10, 1)}
+    assert coded(asked(agent(3.0), **change))["process-changed"] is Level.STOP
+    mixed = Mixture("the nerves", 1.1, ("manganese", "lead"), True)
+    parts = (metal("manganese", "Manganese", 0.6), metal("lead", "Lead", 0.5))
+    assert coded(asked(*parts, mixtures=(mixed,), **change))["process-changed"] is Level.STOP
+    assert coded(asked(*parts, **change))["process-changed"] is Level.CAUTION
+    assert asked(*parts, mixtures=(mixed,)).over_limit
+    assert not asked(*parts, mixtures=(replace(mixed, index=1.0),)).over_limit
+
+
+def test_worn_for_a_part_what_is_needed_together_counts() -> None:
+    """Factor 25 worn 7 of 8 h protects like 6.25: enough for 5 alone, not for 8 together."""
+    parts = (metal("chromium_vi", "Chromium(VI) compounds", 5.0), metal("nickel_insoluble", "Nickel", 3.0))
+    mixed = Mixture("cancer of the lung", 8.0, ("chromium_vi", "nickel_insoluble"), True)
+    worn: dict[str, Any] = {"effective": 6.25, "exposed_hours": 8.0}
+    assert "worn-part" in coded(asked(*parts, mixtures=(mixed,), exposed_hours=8.0), **worn)
+    assert "worn-part" not in coded(asked(*parts, exposed_hours=8.0), **worn)
+
+
+def test_general_ventilation_is_no_local_exhaust_for_cadmium() -> None:
+    """29 CFR 1910.252(c)(9): local exhaust, airline respirators, or shown to be within the limit."""
+    over = metal("cadmium", "Cadmium", 1.5)
+    assert "cadmium" in coded(asked(over, exhaust=False, ventilated=True))
+    assert "cadmium" not in coded(asked(over, exhaust=True))
+    assert "cadmium" not in coded(asked(metal("cadmium", "Cadmium", 1.0), exhaust=False))
+
+
+def test_an_average_alone_shows_beryllium_within_nothing() -> None:
+    """Only a ceiling stands and no short-term figure is there: 'within' is not shown."""
+    one = replace(metal("beryllium", "Beryllium", 0.4), ceiling_only=True)
+    assert coded(asked(one))["beryllium"] is Level.STOP
+
+
+@pytest.mark.parametrize(
+    ("idlh", "highest", "sure"),
+    [(60.0, 6.0, True), (59.0, 6.0, False), (251.0, 200.0, True), (249.0, 200.0, False), (100.0, 6.0, True)],
+)
+def test_what_is_dangerous_from_memory_casts_doubt_near_by(idlh: float, highest: float, sure: bool) -> None:
+    """Factor 25 of a limit of 10 goes to 250: a cap below that, from memory, less than ten times off, is a doubt."""
+    one = agent(0.6, average=highest, idlh=idlh, idlh_verified=False)
+    assert coded(asked(one))["enough"] is (Level.FINE if sure else Level.CAUTION)
+
+
+def test_no_air_where_it_is_immediately_dangerous() -> None:
+    """A helmet without air goes there for the eyes: the line says that no filtering unit does for the air."""
+    (one,) = weigh(Case(asked(required=False, idlh=True), "", Level.FINE, "", "AD1"))
+    assert (one.code, one.detail.startswith("No filtering one helps there.")) == ("no-air", True)
