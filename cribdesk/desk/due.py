@@ -87,8 +87,8 @@ def _rows(unit: Member, items: dict[str, StockItem], asked: _Span) -> Iterator[D
             item=code,
             item_name=item.name if item else code,
             level=_level(unit, part, group, asked),
-            figure=_figure(part, asked.today),
-            why=_why(unit, part, group, asked),
+            figure=(figure := _figure(part, asked.today)),
+            why=_why(unit, part, group, asked).removesuffix(f", {figure}"),  # nothing is said twice in a row
             standing=_standing(unit, asked),
             in_hand=unit.unit.where not in WITH_SOMEBODY,
             score=_score(unit, part, group, item, asked),

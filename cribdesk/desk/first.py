@@ -65,8 +65,10 @@ def calendar_rows(
     soon = [unit for unit in units if (last := inspect_by(unit, house)) is not None and last <= today + SOON]
     if soon:
         first = min(last for unit in soon if (last := inspect_by(unit, house)) is not None)
-        words = f"{labels(soon)}; the first by {day(first, today)}"
-        found.append(FirstRow("due", f"{count(len(soon), 'unit')} to inspect by the calendar", words, BENCH))
+        late = first < today
+        words = f"{labels(soon)}; the first {'was due' if late else 'by'} {day(first, today)}"
+        what = f"{count(len(soon), 'unit')} to inspect by the calendar"
+        found.append(FirstRow("caution" if late else "due", what, words, BENCH))
     return tuple(found)
 
 

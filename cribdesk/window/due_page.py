@@ -29,8 +29,8 @@ from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.whole_table import WholeTable
 
 COLUMNS = (
-    Column("", 40), Column("Label", 150), Column("Part", 0, least=150), Column("Life left", 104, need=4),
-    Column("", 116, right=True), Column("Why", 172, need=3), Column("Unit", 188, need=5),
+    Column("", 40), Column("Label", 140), Column("Part", 0, least=150), Column("Life left", 86, need=4),
+    Column("", 144, right=True), Column("Why", 176, need=3), Column("Unit", 192, need=5),
 )  # fmt: skip
 URGENCY, PART, UNIT = "urgency", "part", "unit"
 WAYS = ((URGENCY, "By urgency"), (PART, "By part"), (UNIT, "By unit"))

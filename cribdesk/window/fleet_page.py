@@ -89,6 +89,7 @@ class FleetPage(Panel):
         self._inside = Panel("page", (24, 12, 24, 24), 8)
         self.body = Scroll(self._inside)
         self.column.addWidget(self.body, 1)
+        self._inside.hide()  # until the fleet was read: empty tables would say that there was nothing
         self._make_body()
 
     def _button(self, words: str, key: str, kind: str) -> ActionButton:
@@ -135,6 +136,7 @@ class FleetPage(Panel):
             self.as_of.setText("Not read. F5 reads it again.")
             return
         self.picture = data
+        self._inside.show()
         self._show_top(data)
         names = tuple((model.code, capital(model.short_name)) for model in data.models)
         if self._model not in [code for code, _ in names]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
 from cribdesk.crib.records import Bin, Custody, Fitted, Instrument, Lot, Person, StockItem, Unit, Where
+from cribdesk.desk import first
 from cribdesk.desk.due import due_list
 from cribdesk.desk.due_cards import NOW, SHIFT, WEEK, DueList
 from cribdesk.desk.entry_form import Asked
@@ -130,6 +132,24 @@ def test_past_a_limit_stops(lived: Lived, store: SqlStore) -> None:
     (row,) = due.of(NOW)
     assert (row.group, row.level, row.position) == (NOW, "stop", "pre-filter")
     assert row.why.startswith("past its date")
+
+
+def test_a_row_says_nothing_twice(lived: Lived, store: SqlStore) -> None:
+    """The pre-filter's 180 days ended yesterday: the figure says when, the reason what."""
+    a_unit(lived, "U000001X", 5.0, fitted_at=MOMENT - timedelta(days=181))
+    row = next(one for one in read(store).of(NOW) if one.position == "pre-filter")
+    assert (row.figure, row.why) == ("ended yesterday", "180 days fitted")
+
+
+def test_a_day_that_went_by_is_told_as_past(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Units to inspect by the calendar: by the first day while it lies ahead; from the day after it, it was due."""
+    units = [SimpleNamespace(unit=SimpleNamespace(label=f"U00000{number}X")) for number in (1, 2)]
+    told = []
+    for days in (0, -1):
+        monkeypatch.setattr(first, "inspect_by", lambda unit, house, days=days: TODAY + timedelta(days=days))
+        (row,) = first.calendar_rows(units, (), house(), MOMENT)  # type: ignore[arg-type]
+        told.append((row.sign, row.detail.split("; ")[1]))
+    assert told == [("due", "the first by today"), ("caution", "the first was due yesterday")]
 
 
 def test_its_last_day_is_today(lived: Lived, store: SqlStore) -> None:

@@ -72,6 +72,21 @@ def cells(page: FleetPage, table: str) -> list[tuple[object, ...]]:
     return [row.cells for row in getattr(page, table).rows_model.rows]
 
 
+def test_nothing_is_said_of_the_fleet_before_it_was_read(qtbot: QtBot) -> None:
+    """While it is read, and where that was called off, no table says that there was no repair and no fault."""
+    made = FleetPage(Doors(samples.HOUSE))
+    qtbot.addWidget(made)
+    made.resize(1312, 800)
+    made.show()
+    made.want()
+    assert "Reading the fleet" in made.as_of.text()
+    assert not made._no_worst.isVisible()
+    made.take(None)
+    assert not made._no_fault.isVisible()
+    made.take(FLEET)
+    assert made.worst.isVisible()
+
+
 def test_worst_and_commonest_come_first(page: FleetPage) -> None:
     """A unit that is called worse has its sign and word; one that chance explains says so."""
     worst = cells(page, "worst")
