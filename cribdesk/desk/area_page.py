@@ -156,7 +156,7 @@ def _short(there: AreaProtection, answer: Answer) -> str:
     if needed is not None and needed > 1:
         return f"factor {needed_words(needed)} needed"
     if there.assessed:
-        other = {"stop": "no unit is enough", "caution": "below the limits, with a caution"}
+        other = {"stop": "no unit is enough", "caution": "below the limits, a caution"}
         return other.get(answer.level, "below the limits")
     return "no finding"
 

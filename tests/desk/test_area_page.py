@@ -267,7 +267,7 @@ def test_the_list_says_that_a_caution_waits(own_shop: Shop) -> None:
     assess(own_shop, "manganese", short=0.2)
     with own_shop.store.reading() as reader:
         told = {row.level: row.exposure for row in area_list(reader, house(), own_shop.moment)}
-    assert told["caution"] == "below the limits, with a caution"
+    assert told["caution"] == "below the limits, a caution"
 
 
 def test_what_one_unit_lacks_is_no_caution_of_the_area(own_shop: Shop) -> None:
