@@ -14,7 +14,7 @@ from cribdesk.crib.concentration import clean
 from cribdesk.crib.protection import AreaProtection, Mixture, Weighing
 from cribdesk.crib.reasons import Protection, reasons
 from cribdesk.crib.recheck import against_keeping
-from cribdesk.crib.records import ClearanceKind, Role
+from cribdesk.crib.records import ClearanceKind, Role, SealLook
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.desk.protection import respirator_of
 from tests.crib.areas import CASES, NO_CONTROLS, Case, gas, metal, weigh
@@ -221,3 +221,22 @@ def test_no_air_where_it_is_immediately_dangerous() -> None:
     """A helmet without air goes there for the eyes: the line says that no filtering unit does for the air."""
     (one,) = weigh(Case(asked(required=False, idlh=True), "", Level.FINE, "", "AD1"))
     assert (one.code, one.detail.startswith("No filtering one helps there.")) == ("no-air", True)
+
+
+def test_over_a_limit_the_wearer_is_asked_for_all_that_a_required_one_is() -> None:
+    """29 CFR 1910.134(a)(2): training and fit test count though the area is marked as voluntary."""
+    given = facts("FF1", clearances=clearances(training=False, fit_test=False), sheet_given=TODAY)
+    assert given.area is not None
+    by_choice = replace(given, area=replace(given.area, required=False))
+    for ratio, asked_for in ((1.0, set()), (1.1, {"training", "fit-test"})):
+        area = asked(agent(ratio), required=False)
+        found = reasons(replace(by_choice, protection=protection("FF1", area)), NOW)
+        assert {one.code for one in found if one.level is Level.STOP} == asked_for
+
+
+def test_hair_at_a_look_stops_though_its_notice_was_set_aside() -> None:
+    """The last look decides while it counts: whoever is clear again is looked at again."""
+    for seen, level in ((SealLook(person_id=2, hair=True, at=NOW, by_id=1), Level.STOP),
+                        (SealLook(person_id=2, at=NOW, by_id=1), None)):  # fmt: skip
+        found = {one.code: one.level for one in reasons(facts("FF1", seal=seen), NOW)}
+        assert found.get("under-seal") is level

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -16,6 +16,7 @@ from cribdesk.crib.records import (
     Assessment,
     AssessmentBasis,
     Control,
+    FactorEvidence,
     Sample,
     SiteLimit,
 )
@@ -197,3 +198,55 @@ def test_a_laxer_limit_of_the_site_replaces_no_legal_one() -> None:
         assert one.worst.body == "osha"
     raised = replace(lax, kind="idlh", limit_ng_m3=900_000_000)
     assert found("copper_fume", concentration_ng_m3=500_000, site=(raised,)).idlh == 100.0
+
+
+def test_what_no_paper_stands_behind_is_not_known() -> None:
+    """A figure without the report it stands in is nobody's finding."""
+    assert found("silver", concentration_ng_m3=5_000).known
+    assert not found("silver", concentration_ng_m3=5_000, document="").known
+
+
+def test_evidence_says_nothing_where_the_rule_set_has_no_such_route() -> None:
+    """HSG53 knows no maker's evidence: factor and words stay."""
+    paper = FactorEvidence(model="WH1", factor=1000, document="Test 7", dated_on=date(2026, 2, 1), by_id=1)
+    model, rules = replace(house().models["WH1"], performance="TH3"), house().rule_sets["uk"]
+    assert respirator_of(model, rules, paper) == respirator_of(model, rules)
+    assert respirator_of(model, rules, paper).evidence == ""
+
+
+def test_a_control_counts_from_its_first_day() -> None:
+    """On a workstation whose clock was set back, what begins tomorrow is not in place."""
+    control = AreaControl(area_id=1, control=Control.ENGINEERING, what="local exhaust", from_on=TODAY)
+    for on, there in ((TODAY, True), (TODAY - timedelta(days=1), False)):
+        area = protection_of(area_of(controls={1: [control]}), house(), AREA, on)
+        assert (area.exhaust, area.ventilated, bool(area.controls)) == (there, there, there)
+
+
+def test_a_recommendation_of_the_same_country_is_not_foreign() -> None:
+    """A hygienist may choose the NIOSH figure under the federal set; under another country's neither binds."""
+    for under, told in (("us_federal", ("", "")), ("uk", ("OSHA limit", "NIOSH recommendation"))):
+        for body, words in zip(("osha", "niosh"), told, strict=True):
+            assert found("silver", concentration_ng_m3=5_000, limit=body, under=under).foreign == words
+
+
+def test_one_body_with_a_ceiling_alone_is_enough_to_ask_for_a_short_term_figure() -> None:
+    """Manganese held against the NIOSH average: the OSHA ceiling binds besides, and no average shows anything of it."""
+    one = found("manganese", concentration_ng_m3=500_000, limit="niosh")
+    assert (one.ceiling_only, one.short_missing) == (True, True)
+    assert found("carbon_monoxide", concentration_ppb=10_000, limit="niosh").short_missing
+    assert not found("carbon_monoxide", concentration_ppb=10_000).short_missing
+    short = found("carbon_monoxide", concentration_ppb=10_000, short_ppb=20_000, limit="niosh")
+    assert not short.short_missing
+
+
+def test_by_law_only_the_limit_of_lead_falls_on_a_long_day() -> None:
+    """29 CFR 1910.1025(c)(2): 10 h, 40 ug/m3 (worked_examples.md lead10); copper keeps its 0.1, with advice beside."""
+    lead = found("lead", concentration_ng_m3=40_000, exposed=10.0)
+    assert lead.worst is not None
+    assert (lead.worst.lawful, lead.worst.limit, lead.ratio) == (True, pytest.approx(0.04), pytest.approx(1.0))
+    copper = found("copper_fume", concentration_ng_m3=40_000, exposed=10.0)
+    assert copper.worst is not None
+    assert (copper.worst.lawful, copper.worst.limit) == (False, 0.1)
+    assert copper.long_day == pytest.approx(0.7)  # worked_examples.md bs10
+    stated, eight = (found("lead", concentration_ng_m3=40_000, exposed=hours) for hours in (None, 8.0))
+    assert stated.ratio == eight.ratio == pytest.approx(0.8)
