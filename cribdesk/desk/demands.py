@@ -24,7 +24,7 @@ from cribdesk.desk.past import Past, read_past
 from cribdesk.desk.ports import Store
 from cribdesk.desk.prices import prices_on
 from cribdesk.desk.sight import Sight, sight_at
-from cribdesk.desk.use_history import NOTHING, leads_at, pace_ratios, start_lead, used_until
+from cribdesk.desk.use_history import NOTHING, leads_at, pace_ratios, sift, start_lead, used_until
 
 T = TypeVar("T")
 
@@ -42,7 +42,7 @@ FITTED_EVERY = 4
 LONGEST_CYCLE = 365.0
 """Days between two orders to a supplier, however little is used of what it delivers (a house rule)."""
 
-KEPT_AT_ONCE = 100
+KEPT_AT_ONCE = 50
 """So many items' use is kept in one transaction."""
 
 SETTINGS = ("service", "review_days", "lead_days", "order_cost_cents", "holding_percent")
@@ -84,6 +84,8 @@ def _made_anew(store: Store, house: House, moment: datetime, past: Past) -> Iter
         fits: dict[Key, Fit] = reader.fits()
         rules = {one.item_id: one for one in reader.find(OrderRule)}
         prices = prices_on(reader, past.items.values(), house.today(moment))
+    for _ in sift(past):
+        yield Step(0.2, "Reading what was used")
     ground = ground_of(house, list(rules.values()))
     scored, scored_at = _kept_scores(store, ground, moment)
     if scored_at is None:

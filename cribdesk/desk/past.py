@@ -46,6 +46,22 @@ class Arrival:
 
 
 @dataclass
+class Sifted:
+    """What use is worked out from, sifted once: use alone, by time; (moment, item) of parts at the end of their life,
+    by time; each item's first movement; the fleet's hours by day since the first issue."""
+
+    events: list[tuple[datetime, int, int, bool]] = field(default_factory=list)
+    ends: list[tuple[datetime, int]] = field(default_factory=list)
+    since: dict[int, datetime] = field(default_factory=dict)
+    hours: defaultdict[int, float] = field(default_factory=lambda: defaultdict(float))
+
+    @property
+    def hours_by_day(self) -> list[float]:
+        """Hours that came back on each whole day."""
+        return [self.hours[day] for day in range(max(self.hours, default=-1) + 1)]
+
+
+@dataclass
 class Past:
     """What was read, by unit and in order of time."""
 
@@ -61,8 +77,7 @@ class Past:
     begun_at: datetime | None = None
     seq: int = 0
     reference: int | None = None
-    events: list[tuple[datetime, int, int, bool]] | None = None  # use alone, by time; see use_history
-    hours_by_day: list[float] | None = None
+    sifted: Sifted | None = None  # see use_history
 
     def meter(self, unit_id: int, moment: datetime) -> float:
         """A unit's worn hours as they stood then."""

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections import defaultdict
-from collections.abc import Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from math import ceil
+from typing import Any
 
 from cribdesk.crib.lives import End, end_of
 from cribdesk.crib.stock_forecast import Lead
 from cribdesk.crib.words import count
 from cribdesk.desk.house import House
-from cribdesk.desk.past import ITEM, REMOVED_AT, WHY, Past
+from cribdesk.desk.past import ITEM, REMOVED_AT, WHY, Past, Sifted
 
 WEEK = timedelta(weeks=1)
 WEEKS = 52
@@ -23,6 +24,9 @@ SET_UP = timedelta(days=1)
 SPREAD_START, SPREAD_WORTH = 0.4, 4
 """Delivery times spread like this (deviation of the log) until some were seen, worth so many (common practice, no
 source)."""
+
+AT_ONCE, UNITS_AT_ONCE = 5000, 200
+"""So many movements, and the parts and uses of so many units, are sifted between two pauses."""
 
 CALENDAR = "by the calendar"
 NO_USE = ("return", "labelled at set-up")
@@ -51,9 +55,7 @@ def used_until(past: Past, moment: datetime) -> dict[int, Used]:
     start = moment - WEEK * weeks if weeks else past.begun_at
     by_week: defaultdict[int, list[int]] = defaultdict(lambda: [0] * max(1, weeks))
     squares: defaultdict[int, int] = defaultdict(int)
-    since: dict[int, datetime] = {}
-    for move in past.moves:
-        since.setdefault(move[0], move[4])
+    since = _sifted(past).since
     for at, item, pieces, fitting in _events(past, start, moment):
         by_week[item][min(int((at - start) / WEEK), max(1, weeks) - 1)] += pieces
         if not fitting:
@@ -82,18 +84,48 @@ def used_between(past: Past, start: datetime, end: datetime) -> dict[int, int]:
 
 def _events(past: Past, start: datetime, end: datetime) -> list[tuple[datetime, int, int, bool]]:
     """(moment, item, pieces, whether a part was fitted or labelled) of all use in the time; sifted once."""
-    if past.events is None:
-        past.events = sorted(
-            (at, item, -quantity, _is_fitting(why))
-            for item, quantity, why, unit_id, at in past.moves
-            if _is_use(past, quantity, why, unit_id, at)
-        )
-    low = bisect_left(past.events, start, key=_when)
-    return past.events[low : bisect_left(past.events, end, key=_when)]
+    events = _sifted(past).events
+    low = bisect_left(events, start, key=_when)
+    return events[low : bisect_left(events, end, key=_when)]
 
 
-def _when(event: tuple[datetime, int, int, bool]) -> datetime:
-    return event[0]
+def _when(event: tuple[Any, ...]) -> datetime:
+    at: datetime = event[0]
+    return at
+
+
+def _sifted(past: Past) -> Sifted:
+    for _ in sift(past):
+        pass
+    assert past.sifted is not None
+    return past.sifted
+
+
+def sift(past: Past) -> Iterator[None]:
+    """Sifts what was read, once, with pauses: a large crib's takes a while."""
+    if past.sifted is not None:
+        return
+    found = Sifted()
+    for number, (item, quantity, why, unit_id, at) in enumerate(past.moves):
+        found.since.setdefault(item, at)
+        if _is_use(past, quantity, why, unit_id, at):
+            found.events.append((at, item, -quantity, _is_fitting(why)))
+        if number % AT_ONCE == 0:
+            yield
+    found.events.sort()
+    yield
+    for number, rows in enumerate(past.fitted.values()):
+        found.ends += [(row[REMOVED_AT], row[ITEM]) for row in rows if _is_foreseen(row)]
+        if number % UNITS_AT_ONCE == 0:
+            yield
+    found.ends.sort()
+    yield
+    for number, uses in enumerate(past.uses.values()):
+        for _, _, back, hours in uses if past.begun_at is not None else ():
+            found.hours[int((back - past.begun_at).total_seconds() // 86400)] += hours or 0.0
+        if number % UNITS_AT_ONCE == 0:
+            yield
+    past.sifted = found
 
 
 def _is_use(past: Past, quantity: int, why: str, unit_id: int | None, at: datetime) -> bool:
@@ -110,17 +142,18 @@ def _is_fitting(why: str) -> bool:
     return why.startswith(("fitted", "labelled"))
 
 
-def _ends(past: Past, start: datetime, moment: datetime) -> dict[int, int]:
+def _ends(past: Past, start: datetime, moment: datetime) -> Mapping[int, int]:
     """Parts that came out at the end of their life or by their date, by item: what lives and dates foresee."""
-    found: defaultdict[int, int] = defaultdict(int)
-    for rows in past.fitted.values():
-        for row in rows:
-            at = row[REMOVED_AT]
-            if at is None or not start <= at < moment:
-                continue
-            if row[WHY].startswith(CALENDAR) or end_of(row[WHY], row[2]) is End.CHANGED:
-                found[row[ITEM]] += 1
-    return found
+    ends = _sifted(past).ends
+    low, high = bisect_left(ends, start, key=_when), bisect_left(ends, moment, key=_when)
+    return Counter(item for _, item in ends[low:high])
+
+
+def _is_foreseen(row: tuple[Any, ...]) -> bool:
+    """Whether the part came out at the end of its life, or by the calendar."""
+    if row[REMOVED_AT] is None:
+        return False
+    return row[WHY].startswith(CALENDAR) or end_of(row[WHY], row[2]) is End.CHANGED
 
 
 def leads_at(past: Past, house: House, moment: datetime) -> dict[int, Lead]:
@@ -155,19 +188,8 @@ def pace_ratios(past: Past, moment: datetime, ahead_days: int) -> list[float]:
     if past.begun_at is None:
         return []
     days = max(0, int((moment - past.begun_at).total_seconds() // 86400))
-    if past.hours_by_day is None:
-        past.hours_by_day = _hours_by_day(past, past.begun_at)
-    by_day = past.hours_by_day[:days]
+    by_day = _sifted(past).hours_by_day[:days]
     return ratios([*by_day, *[0.0] * (days - len(by_day))], ahead_days)
-
-
-def _hours_by_day(past: Past, begun_at: datetime) -> list[float]:
-    """Hours that came back on each whole day from then on, summed once."""
-    found: defaultdict[int, float] = defaultdict(float)
-    for uses in past.uses.values():
-        for _, _, back, hours in uses:
-            found[int((back - begun_at).total_seconds() // 86400)] += hours or 0.0
-    return [found[day] for day in range(max(found, default=-1) + 1)]
 
 
 BEFORE = 28
