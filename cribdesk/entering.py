@@ -42,7 +42,7 @@ class Entering(Papering):
         self._remember(operation_id)
 
         def work() -> Entered:
-            from cribdesk.desk.entry_forms import about_next, next_form, operation_of
+            from cribdesk.desk.entry_forms import about_next, closes, next_form, operation_of
 
             about = values.get(ABOUT, "")
             try:
@@ -51,7 +51,7 @@ class Entering(Papering):
                 receipt = self._done(operation, clerk.person_id if clerk else None)
             except (FormTroubles, NotAllowed) as failure:
                 return Entered(self._form(form_id, about), troubles_of(failure))
-            after = self._form(next_form(form_id), about_next(form_id, values))
+            after = None if closes(form_id) else self._form(next_form(form_id), about_next(form_id, values))
             return Entered(after, (), receipt, self._named(receipt))
 
         def entered(result: Entered | Fault) -> None:
@@ -83,7 +83,7 @@ class Entering(Papering):
         if still_open:
             if result.receipt is not None and closes(form_id):
                 self.window.entry.leave()
-            else:
+            elif result.form is not None:
                 self.window.show_entry(result.form, result.troubles)
         if result.receipt is None:
             whole = next((words for field, words in result.troubles if not field), "")

@@ -83,9 +83,9 @@ class FormTroubles(Exception):
 
 @dataclass(frozen=True)
 class Entered:
-    """What became of a form: done (`receipt`, and its `words`), or its troubles; `form` is what is shown next."""
+    """What became of a form: done (`receipt`, and its `words`), or its troubles; `form` is what comes next, if any."""
 
-    form: EntryForm
+    form: EntryForm | None
     troubles: Troubles
     receipt: Receipt | None = None
     words: str = ""
@@ -198,7 +198,8 @@ Fields = tuple[EntryField, ...]
 class EntryKind:
     """One form: its place among others, its title, what it becomes, its fields and how their values are read.
 
-    `missing` says what has to be entered before it, in words. Without `again` a form that was entered closes;
+    `missing` says what has to be entered before it, in words; it is asked of a form `without` fields alone where these
+    tell it. Without `again` a form that was entered closes;
     else it stands there for the next, about the same where it `keeps` that. A `private` one opens only for a role that
     may enter it.
     """
@@ -215,6 +216,7 @@ class EntryKind:
     again: bool = True
     private: bool = False
     keeps: bool = False
+    without: bool = False
 
 
 def same(values: Iterable[str]) -> tuple[tuple[str, str], ...]:

@@ -55,14 +55,15 @@ def form_of(asked: Asked, form_id: str) -> EntryForm:
     """
     kind = FORMS[form_id if asked.reader.first(Person) else FIRST]
     group = tuple((one.id, one.words) for one in FORMS.values() if one.group == kind.group)
+    fields = kind.fields(asked)
     return EntryForm(
         kind.id,
         kind.title,
-        kind.fields(asked),
+        fields,
         () if kind.operation.begins else tuple(role.value for role in kind.operation.may),
         group if len(group) > 1 else (),
         kind.lead if isinstance(kind.lead, str) else kind.lead(asked),
-        kind.missing(asked) if kind.missing else "",
+        kind.missing(asked) if kind.missing and not (kind.without and fields) else "",
     )
 
 

@@ -66,9 +66,6 @@ def _tray(filled: Filled, asked: Asked, token: str) -> Operation:
 
 
 def _nothing_due(asked: Asked) -> str:
-    fetch = due_list(asked.reader, asked.house, asked.moment).fetch
-    if any(one.number and one.there for one in fetch):
-        return ""
     there = asked.reader.find(SetAside, purpose=BENCH)
     more = " Put back what lies in the tray item by item." if any(one.quantity for one in there) else ""
     return f"Nothing that falls due before the next shift lies on the shelf.{more}"
@@ -83,7 +80,7 @@ _KEPT = "It stays on the book, and is not offered to others without a word."
 SET_ASIDE_FORMS = (
     EntryKind(
         "tray", "set-aside", "The bench's tray", "Fill the bench's tray", SetPiecesAside, _tray_fields, _tray,
-        f"What falls due now and before the next shift. {_KEPT}", _nothing_due, again=False,
+        f"What falls due now and before the next shift. {_KEPT}", _nothing_due, again=False, without=True,
     ),
     EntryKind(
         "set-aside", "set-aside", "Set aside", "Set pieces of an item aside", SetPiecesAside, _fields, _build, _KEPT,

@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import datetime
+
+import pytest
+
 from cribdesk.crib.records import Person, SetAside, StockItem, Unit
 from cribdesk.crib.refusal import NotQualified, WrongFigure
+from cribdesk.desk import entry_set_aside
 from cribdesk.desk.bench import ChangePart
+from cribdesk.desk.due import due_list
+from cribdesk.desk.due_cards import DueList, FetchRow
 from cribdesk.desk.entry_form import Asked
 from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.hand_out import plan
+from cribdesk.desk.house import House
+from cribdesk.desk.ports import Reader
 from cribdesk.desk.set_aside import SetPiecesAside
 from cribdesk.desk.stock import AddItem, BlockLot, ReceiveLot
 from cribdesk.desk.stock_outlook import outlook, position_of, read_shelf
@@ -121,3 +131,24 @@ def test_the_form_asks_for_what_and_how_many(own_shop: Shop) -> None:
         assert made == SetPiecesAside(operation_id="t", lines=((item.id, 4),), purpose="dock job")
         made = operation_of(asked, "set-aside", values | {"what_for": "tray"}, "t")
         assert made == SetPiecesAside(operation_id="t", lines=((item.id, 4),))
+
+
+def test_the_trays_form_reads_the_due_list_once(own_shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is to be fetched, no more than lies there, fills it; without anything its note says so."""
+    label, reads = own_shop.label(BELT), []
+    rows = [FetchRow(label, BELT, "Belt", number, "B1", there, "lot A first") for number, there in ((3, 2), (0, 5))]
+
+    def told(reader: Reader, house: House, moment: datetime) -> DueList:
+        reads.append(moment)
+        return replace(due_list(reader, house, moment), fetch=tuple(rows[:1] if len(reads) == 1 else rows[1:]))
+
+    monkeypatch.setattr(entry_set_aside, "due_list", told)
+    with own_shop.store.reading() as reader:
+        asked = Asked(reader, house(), own_shop.moment)
+        full, empty = form_of(asked, "tray"), form_of(asked, "tray")
+    assert len(reads) == 2
+    assert [(one.name, one.value, one.help) for one in full.fields] == [
+        (f"pieces_{label}", "2", "2 there, bin B1, lot A first")
+    ]  # fmt: skip
+    assert full.note == ""
+    assert (empty.fields, empty.note) == ((), "Nothing that falls due before the next shift lies on the shelf.")
