@@ -149,13 +149,16 @@ class EntryPage(Panel):
         self.column.addWidget(Rule())
 
     def _body(self) -> None:
-        self._inside = Panel("page", (24, 16, 24, 24), 0)
-        self._grid = QGridLayout()
+        self._inside, self._grid = Panel(), QGridLayout()
+        self.sheet = Scroll(self._inside)
+        self.column.addWidget(self.sheet, 1)
+
+    def _fresh_sheet(self) -> None:
+        """Without a field. They are made on it out of sight: in sight each would be laid out and drawn by itself."""
+        self._inside, self._grid = Panel("page", (24, 16, 24, 24), 0), QGridLayout()
         self._grid.setColumnStretch(0, 1)
         self._inside.column.addLayout(self._grid)
         self._inside.column.addStretch(1)
-        self.sheet = Scroll(self._inside)
-        self.column.addWidget(self.sheet, 1)
 
     def _foot(self) -> None:
         self.column.addWidget(Rule("edge"))
@@ -223,16 +226,13 @@ class EntryPage(Panel):
         self.others.set_choices(form.others)
         self.others.set_value(form.id)
         self.others.setVisible(bool(form.others))
-        for old in self._boxes.values():
-            self._grid.removeWidget(old)
-            old.hide()
-            old.setParent(None)
-            old.deleteLater()
+        self._fresh_sheet()
         self.fields, self._boxes = {}, {}
         for asked in form.fields:
             self._add(asked)
         self._form = form
         self._lay_out()
+        self.sheet.set_content(self._inside)
         self.sheet.verticalScrollBar().setValue(0)
 
     def _add(self, asked: EntryField) -> None:

@@ -135,10 +135,16 @@ class Scroll(QScrollArea):
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        ground(content, on)
+        self._on = on
+        self.set_content(content)
+
+    def set_content(self, content: QWidget) -> None:
+        """Another content in place of the one before, which goes."""
+        ground(content, self._on)
         self._content = content
         self.setWidget(content)
         content.installEventFilter(self)
+        self._fit()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self._content and event.type() == QEvent.Type.LayoutRequest:
