@@ -25,6 +25,8 @@ from cribdesk.desk.bench import ChangePart
 from cribdesk.desk.cabinet import AddCabinet
 from cribdesk.desk.cleaning import FinishCleaning
 from cribdesk.desk.counter import Counter
+from cribdesk.desk.entry_form import Asked
+from cribdesk.desk.entry_forms import operation_of
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.inspection import FinishInspection
@@ -223,6 +225,14 @@ class Elsewhere:
         """A maker's notice of a lot is entered."""
         lot = self._lot(item_code, lot_code)
         operation = OpenRecall(operation_id=self.tokens(), notice=notice, why=" ".join(why), lot_id=lot.id)
+        return self.counter.do(operation, self.shop.clerk_id)
+
+    def _packs(self, notice: str, model: str, *why: str) -> Receipt:
+        """A maker's notice of all packs of a model, typed into the office's form."""
+        values = {"about": f"model {model}", "notice": notice, "why": " ".join(why)}
+        with self.desk.store.reading() as reader:
+            asked = Asked(reader, self.desk.house, self.desk.moment, values["about"])
+            operation = operation_of(asked, "recall", values, self.tokens())
         return self.counter.do(operation, self.shop.clerk_id)
 
     def _over(self, notice: str, *word: str) -> Receipt:

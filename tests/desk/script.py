@@ -19,6 +19,7 @@ where they say no paper and no entry, that there were none). `#` begins a remark
     issue UNIT to PERSON with PACK one whole hand-over here
     pass [STEP]                    every answer good, up to a step or to the end
     setting NAME VALUE             a setting of the site
+    elsewhere packs NOTICE MODEL WHY     a maker's notice of packs, typed into the office's form
     order ITEM PIECES              a requisition is handed over; `scan "]C101...<GS>..."` is a carton
     lasts PACK HOURS               its runs so far told that it runs so long
     found AREA SUBSTANCE 12 ppm [short]     the hygienist's finding; 'none' as figure: there, not assessed
