@@ -89,7 +89,9 @@ class StockOutlook:
     `horizon_days` is lead time and review period; `expected`, `low`, `high` the use over it (1 in 10 is below low,
     1 in 10 above high; None: no figure). `days_of_cover` None: nothing is used. `runs_out` is the chance that the
     last piece is used before a delivery ordered today would come. `how_wrong` says how wrong the figures were last
-    quarter. `minimum` and `maximum` are the storekeeper's own. `worst` sorts: the largest first.
+    quarter. `minimum` and `maximum` are the storekeeper's own. `worst` sorts: the largest first. `free` of the usable
+    pieces are kept for nothing else and will be used before their date, below zero where more is kept than lies there;
+    `in_draft` stand on drafts, ordered by nobody.
     """
 
     item_id: int
@@ -123,7 +125,14 @@ class StockOutlook:
     advice: OrderAdvice
     worst: float
     as_of: datetime | None
+    free: int
     kept: str = ""
+    in_draft: int = 0
+
+    @property
+    def below_point(self) -> bool:
+        """Whether what is free and what comes is less than the order point in force."""
+        return self.advice.point is not None and self.free + self.on_order < self.advice.point
 
 
 @dataclass(frozen=True)

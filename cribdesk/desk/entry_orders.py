@@ -17,13 +17,15 @@ from cribdesk.desk.deliveries import expected
 from cribdesk.desk.entry_form import ABOUT, NO, Asked, EntryField, EntryKind, Fields, Filled, or_none
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.prices import EnterPrice, money
-from cribdesk.desk.requisition_steps import lines_of
+from cribdesk.desk.requisition_steps import in_drafts, lines_of
 from cribdesk.desk.requisitions import MOST_PIECES, ChangeRequisition, LineChange, MakeRequisitions, StepRequisition
 from cribdesk.desk.supplier_return import ReturnToSupplier
 
 FREE = 4
 """Lines for further items in a form."""
 LOTS_SHOWN = 20
+CHOSEN = "chosen_"
+"""Begins the field of an item that was chosen elsewhere; its label follows."""
 
 Choices = tuple[tuple[str, str], ...]
 
@@ -62,11 +64,9 @@ def _choices(items: list[StockItem], suppliers: dict[int, str]) -> Choices:
     return tuple((one.label, f"{one.name}, {one.code}, {suppliers[one.supplier_id or 0]}") for one in items)
 
 
-def _line(key: str, item: EntryField, pieces: int, packs: str = "") -> Fields:
-    labels = tuple(value for value, _ in item.choices if value)
-    only = (f"item_{key}", *labels)
-    value = str(pieces) if pieces else ""
-    return item, EntryField(f"pieces_{key}", "Pieces of it", "number", True, packs, value=value, only=only)
+def _line(key: str, item: EntryField) -> Fields:
+    only = (f"item_{key}", *(value for value, _ in item.choices if value))
+    return item, EntryField(f"pieces_{key}", "Pieces of it", "number", True, "Whole packs.", only=only)
 
 
 def _free_lines(choices: Choices, begin: int, many: int, needed: bool) -> Fields:
@@ -80,7 +80,7 @@ def _free_lines(choices: Choices, begin: int, many: int, needed: bool) -> Fields
             "Choose it, or scan its label." if place == begin else "", or_none(choices, "nothing"), "", only,
             begins=True,
         )  # fmt: skip
-        fields += _line(str(place), item, 0, "Whole packs.")
+        fields += _line(str(place), item)
     return tuple(fields)
 
 
@@ -92,15 +92,15 @@ def _make_fields(asked: Asked) -> Fields:
     if chosen:
         words = f"{count(len(chosen), 'item')} chosen in the stock"
         choices = ((asked.about, words), ("", "none of them"))
-        fields.append(EntryField(ABOUT, "What is ordered", "choice", choices=choices, value=asked.about))
-    for place, (item, pieces) in enumerate(chosen, 1):
-        ((label, words),) = _choices([item], suppliers)
-        one = EntryField(
-            f"item_{place}", f"Item {place}", "choice", choices=((label, words), ("", "nothing")), value=label,
-            begins=True,
-        )  # fmt: skip
-        fields += _line(str(place), one, pieces, f"Packs of {number(item.pack_size)}.")
-    fields += _free_lines(_choices(items, suppliers), len(chosen) + 1, FREE if chosen else 2 * FREE, not chosen)
+        fields.append(EntryField(ABOUT, "What is ordered", "choice", choices=choices, value=asked.about, begins=True))
+    drafted = in_drafts(asked.reader, [item.id for item, _ in chosen])
+    for place, (item, pieces) in enumerate(chosen):
+        ((_, words),) = _choices([item], suppliers)
+        there = f" {number(drafted[item.id])} stand on a draft already." if drafted[item.id] else ""
+        helped = f"Packs of {number(item.pack_size)}. 0 leaves it out.{there}"
+        fields.append(EntryField(f"{CHOSEN}{item.label}", words, "number", True, helped, value=str(pieces or ""),
+                                 begins=not place))  # fmt: skip
+    fields += _free_lines(_choices(items, suppliers), 1, FREE if chosen else 2 * FREE, not chosen)
     return (*fields, EntryField("note", "Note on it", help="Printed: a cost centre, where to deliver.", begins=True))
 
 
@@ -108,10 +108,15 @@ def _lines(filled: Filled, asked: Asked) -> tuple[tuple[int, int], ...]:
     """(item id, pieces) of each line that has an item; one that stands there twice is told."""
     found: list[tuple[int, int]] = []
     for field in filled.form.fields:
-        if not field.name.startswith("item_"):
+        if field.name.startswith(CHOSEN):
+            label, pieces = field.name.removeprefix(CHOSEN), filled.whole(field.name, 0, MOST_PIECES)
+            if pieces == 0:
+                continue
+        elif field.name.startswith("item_"):
+            label = filled.pick(field.name)
+            pieces = filled.whole(f"pieces_{field.name.removeprefix('item_')}", 1, MOST_PIECES)
+        else:
             continue
-        label = filled.pick(field.name)
-        pieces = filled.whole(f"pieces_{field.name.removeprefix('item_')}", 1, MOST_PIECES)
         item = asked.reader.first(StockItem, label=label) if label else None
         if item is None:
             continue

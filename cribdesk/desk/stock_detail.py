@@ -52,9 +52,8 @@ def detail(reader: Reader, house: House, moment: datetime, item_id: int) -> Stoc
         return StockDetail(row, (), (), None, ())
     coming = _coming(reader, house, moment, {item_id: demand.horizon_days}).get(item_id, [])
     today = house.today(moment)
-    below = row.advice.point is not None and row.usable + row.on_order < row.advice.point
     missed = None
-    if below:
+    if row.below_point:
         days = float((_next_on(row, demand, today) - today).days)
         missed = _missed(row, demand, _coming(reader, house, moment, {item_id: days}).get(item_id, []), today)
     return StockDetail(
@@ -78,7 +77,7 @@ def missed_of(
     reader: Reader, house: House, moment: datetime, rows: Sequence[StockOutlook]
 ) -> tuple[UnitsMissed, ...]:
     """The same for rows that were read already."""
-    low = [row for row in rows if row.advice.point is not None and row.usable + row.on_order < row.advice.point]
+    low = [row for row in rows if row.below_point]
     demands = reader.demands([row.item_id for row in low])
     today = house.today(moment)
     days = {id_: float((_next_on(row, demands[id_], today) - today).days)
@@ -106,7 +105,7 @@ def _missed(row: StockOutlook, demand: Demand, coming: Sequence[Coming], today: 
     spread = demand.until_delivery
     if spread is not None and days < demand.lead.median_days:
         spread = spread.within(days / demand.lead.median_days)
-    usable = max(0, row.usable)
+    usable = max(0, row.free)
     last = demand.likely_days_of(usable)
     from_on = today + timedelta(days=int(last)) if last is not None and last <= days else None
     expected = spread.missing(usable) if spread is not None else 0.0

@@ -28,6 +28,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.ordering import Costs, Position, advise, costs_of
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.prices import prices_on
+from cribdesk.desk.requisition_steps import in_drafts
 from cribdesk.desk.set_aside import kept_words, reserved_of, set_asides
 
 COMING = (RequisitionState.SENT.value, RequisitionState.PART.value, RequisitionState.BACK_ORDERED.value)
@@ -45,6 +46,7 @@ class Shelf:
     rules: Mapping[int, OrderRule]
     aside: Mapping[int, Sequence[SetAside]]
     prices: Mapping[int, int]
+    drafted: Mapping[int, int]
 
 
 def outlooks(reader: Reader, house: House, moment: datetime) -> tuple[StockOutlook, ...]:
@@ -96,7 +98,7 @@ def models_served(house: House) -> dict[str, tuple[str, ...]]:
 
 
 def read_shelf(reader: Reader, items: Sequence[StockItem], today: date, ids: list[int] | None = None) -> Shelf:
-    """Lots, parts with labels of their own, open lines of requisitions, the items' own rules, prices, set-asides."""
+    """Lots, parts with labels of their own, lines of requisitions, the items' own rules, prices, set-asides."""
     only: dict[str, object] = {} if ids is None else {"item_id": ids}
     lots: defaultdict[int, list[Lot]] = defaultdict(list)
     for lot in reader.find(Lot, **only):
@@ -114,7 +116,7 @@ def read_shelf(reader: Reader, items: Sequence[StockItem], today: date, ids: lis
                 arrivals[line.item_id] = min(first, line.promised_on)
     rules = {one.item_id: one for one in reader.find(OrderRule, **only)}
     aside, prices = set_asides(reader, ids), prices_on(reader, items, today)
-    return Shelf(lots, labelled, on_order, arrivals, rules, aside, prices)
+    return Shelf(lots, labelled, on_order, arrivals, rules, aside, prices, in_drafts(reader, ids))
 
 
 def expiring(lots: Iterable[Lot], demand: Demand | None, today: date, usable_first: int = 0) -> int:
@@ -176,7 +178,8 @@ def _row(
     advice = advise(demand, position, costs)
     known = demand is not None and demand.until_next is not None
     later = demand.until_next if demand is not None else None
-    usable = max(0, position.usable - position.expiring - position.reserved)
+    free = position.usable - position.expiring - position.reserved
+    usable = max(0, free)
     runs_out = demand.until_delivery.over(usable) if demand is not None and demand.until_delivery is not None else None
     cover = demand.days_of(usable) if demand is not None and known else None
     return StockOutlook(
@@ -212,6 +215,8 @@ def _row(
         advice=advice,
         worst=_worst(advice, advice.point, position, runs_out, cover),
         as_of=demand.at if demand is not None else None,
+        free=free,
+        in_draft=shelf.drafted.get(item.id, 0),
     )
 
 

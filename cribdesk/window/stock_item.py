@@ -145,6 +145,8 @@ class StockItemPanel(Panel):
         advice = outlook.advice
         self._say(column, f"Why {number(advice.pieces)}" if advice.pieces else "Why nothing now", bold=True)
         self._say(column, advice.words)
+        if outlook.in_draft:
+            self._say(column, draft_words(outlook))
         if advice.along:
             self._say(column, along_words(outlook))
         self._say(column, own_words(outlook), ink="ink2")
@@ -247,6 +249,11 @@ def along_words(outlook: StockOutlook) -> str:
     packs = count(advice_packs(outlook), "pack")
     pieces = count(outlook.advice.along, "piece")
     return f"Something else of {outlook.supplier} is due now: {packs}, {pieces}, would go along and spare an order."
+
+
+def draft_words(outlook: StockOutlook) -> str:
+    """That some stand on a draft, which nobody ordered yet."""
+    return f"{count(outlook.in_draft, 'piece')} on a draft: nothing comes before that is handed over."
 
 
 def advice_packs(outlook: StockOutlook) -> int:

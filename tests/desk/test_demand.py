@@ -20,6 +20,7 @@ from cribdesk.crib.records import (
     PartPlace,
     Requisition,
     RequisitionLine,
+    SetAside,
     StockItem,
     Supplier,
 )
@@ -360,6 +361,34 @@ def test_who_would_stand_still(lived: Lived) -> None:
     assert f"about {round(missed.expected)} unit" in row.what
     assert missed.units[0].label in row.detail
     assert page.rows.lead == "1 item would keep units standing before a delivery could come."
+
+
+def test_what_is_kept_for_a_job_or_expires_is_missed(lived: Lived) -> None:
+    """Enough lies there until some is promised away, or will be past its date: then the row is below its point."""
+    lived.unit(30.0, at_once=False)
+    far, near = house().today(LATER) + timedelta(days=900), house().today(LATER)
+    (lot,) = wrote(lived, Lot(item_id=1, code="A", on_hand=40, expires_on=far))
+    point = all_made(lived)[1].until_next.point(0.97)
+    assert 0 < point < 40
+
+    def below() -> tuple[bool, int, int]:
+        with lived.store.reading() as reader:
+            opened = detail(reader, house(), LATER, 1)
+            missed = units_missed(reader, house(), LATER)
+        assert (opened.missed,) == (missed or (None,))
+        assert opened.outlook.advice.order_now == opened.outlook.below_point
+        return opened.missed is not None, opened.outlook.usable, opened.outlook.free
+
+    assert below() == (False, 40, 40)
+    kept = SetAside(item_id=1, purpose="dock job", quantity=41 - point, at=LATER, by_id=1)
+    (kept,) = wrote(lived, kept)
+    assert below() == (True, 40, point - 1)
+    with lived.store.work() as work:
+        work.take(kept, lot)
+        work.save(replace(kept, quantity=0))
+        work.save(replace(lot, expires_on=near))
+        lived.entry(work)
+    assert below()[:2] == (True, 40)
 
 
 def test_with_enough_on_the_shelf_nobody_stands_still(lived: Lived) -> None:

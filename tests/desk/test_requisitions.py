@@ -40,7 +40,7 @@ from cribdesk.crib.stock_forecast import TSB, Demand, Lead, Spread
 from cribdesk.crib.words import date_words
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.deliveries import expected
-from cribdesk.desk.entry_form import Asked
+from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.entry_orders import chosen_words
 from cribdesk.desk.house import House
@@ -443,6 +443,46 @@ def test_the_form_takes_chosen_items(buying: Shop) -> None:
         made_of = operation_of(asked, "requisition", values, buying.tokens())
     assert isinstance(made_of, MakeRequisitions)
     assert made_of.lines == ((id_of(buying, "GLOVE"), 12), (id_of(buying, "GASKET"), 6))
+    glove = f"chosen_{buying.label('GLOVE')}"
+    with buying.store.reading() as reader:
+        asked = Asked(reader, house(), buying.moment, about)
+        left_out = operation_of(asked, "requisition", values | {glove: "0"}, buying.tokens())
+        more = values | {"item_1": buying.label("WIPE"), "pieces_1": "6"}
+        added = operation_of(asked, "requisition", more, buying.tokens())
+        twice = more | {"item_1": buying.label("GLOVE")}
+        with pytest.raises(FormTroubles) as trouble:
+            operation_of(asked, "requisition", twice, buying.tokens())
+        with pytest.raises(FormTroubles) as empty:
+            operation_of(asked, "requisition", values | {glove: ""}, buying.tokens())
+    assert left_out == replace(left_out, lines=((id_of(buying, "GASKET"), 6),))
+    assert isinstance(added, MakeRequisitions)
+    assert added.lines == (*made_of.lines, (id_of(buying, "WIPE"), 6))
+    assert "stands there already" in dict(trouble.value.troubles)["item_1"]
+    assert list(dict(empty.value.troubles)) == [glove]
+
+
+def test_what_stands_on_a_draft_is_told_and_comes_from_nowhere(buying: Shop) -> None:
+    """The view and the next form name the pieces on drafts; handed over they are on order, cancelled they are none."""
+    first = made(buying, ("GLOVE", 12), ("WIPE", 6))
+    made(buying, ("GLOVE", 6))
+
+    def told(code: str) -> tuple[int, int]:
+        item_id = id_of(buying, code)
+        with buying.store.reading() as reader:
+            row = outlook(reader, house(), buying.moment, item_id)
+        return row.in_draft, row.on_order
+
+    assert (told("GLOVE"), told("WIPE"), told("GASKET")) == ((18, 0), (6, 0), (0, 0))
+    about = chosen_words(((buying.label("GLOVE"), 12), (buying.label("GASKET"), 6)))
+    with buying.store.reading() as reader:
+        fields = form_of(Asked(reader, house(), buying.moment, about), "requisition").fields
+    helps = {one.name: one.help for one in fields}
+    assert "18 stand on a draft already" in helps[f"chosen_{buying.label('GLOVE')}"]
+    assert "draft" not in helps[f"chosen_{buying.label('GASKET')}"]
+    buying.do(StepRequisition, requisition_id=first.id, to=S.SENT)
+    assert (told("GLOVE"), told("WIPE")) == ((6, 12), (0, 6))
+    buying.do(StepRequisition, requisition_id=first.id + 1, to=S.CANCELLED, note="not needed")
+    assert told("GLOVE") == (0, 12)
 
 
 def test_paper_table_and_list(buying: Shop) -> None:

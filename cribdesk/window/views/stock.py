@@ -21,7 +21,14 @@ from cribdesk.window.layout import Row as Line
 from cribdesk.window.list_page import ListPage
 from cribdesk.window.lists import NONE_FITS, Picker, fixed
 from cribdesk.window.look import current
-from cribdesk.window.stock_item import StockItemPanel, advice_packs, chance_words, days_words, use_words
+from cribdesk.window.stock_item import (
+    StockItemPanel,
+    advice_packs,
+    chance_words,
+    days_words,
+    draft_words,
+    use_words,
+)
 from cribdesk.window.view import View
 
 COLUMNS = (
@@ -162,7 +169,8 @@ class Stock(ListPage[StockRow]):
         told = [count(now, "item to order now", "items to order now")] if now else []
         along = sum(bool(row.outlook.advice.along) for row in rows if row.outlook)
         told += [f"{count(along, 'more goes', 'more go')} along"] if along else []
-        covered = ", what comes is enough" if not now and all(row.outlook for row in rows) else ""
+        outlooks = [row.outlook for row in rows if row.short]
+        covered = ", what comes is enough" if not now and all(one and one.as_of for one in outlooks) else ""
         told += [f"{count(low, 'item is', 'items are')} below the minimum{covered}"] if low else []
         worked = [row.outlook.as_of for row in rows if row.outlook and row.outlook.as_of]
         self.as_of.setText(f"Figures of {self.doors.when(min(worked))}" if worked else "")
@@ -265,7 +273,9 @@ def named(row: StockRow) -> str:
 
 
 def _packs(outlook: StockOutlook) -> str:
-    """'8 x 5': packs, and pieces in each; '+ 2 x 5' where they only go along with what is due."""
+    """'8 x 5': packs, and pieces in each; '+ 2 x 5' where they only go along with what is due; 'on a draft'."""
+    if outlook.in_draft:
+        return "on a draft"
     packs = advice_packs(outlook)
     plus = "" if outlook.advice.pieces else "+ "
     return f"{plus}{number(packs)} \N{MULTIPLICATION SIGN} {number(outlook.pack_size)}" if packs else ""
@@ -285,6 +295,7 @@ def _told(row: StockRow, point: int) -> str:
         told += [f"set aside: {outlook.kept}"] * bool(outlook.kept)
         told += [f"{outlook.on_order} coming"] * bool(outlook.on_order)
         told.append(outlook.advice.words.rstrip("."))
+        told += [draft_words(outlook).rstrip(".")] * bool(outlook.in_draft)
     told += [row.trouble] if row.trouble else []
     return ". ".join(told)
 
