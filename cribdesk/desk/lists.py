@@ -242,7 +242,7 @@ def _troubles(
     """What is overdue or lapsed, or lapses soon; clearances only of those whose badge is good."""
     today = house.today(moment)
     found = [
-        f"{labels[one.unit_id]} overdue since {moment_words(one.due_at, house, moment)}"
+        f"{f'{labels[one.unit_id]} ' if len(held) > 1 else ''}overdue since {moment_words(one.due_at, house, moment)}"
         for one in held
         if one.due_at is not None and one.due_at < moment
     ]

@@ -79,7 +79,7 @@ def left_words(part: PartOutlook, today: date) -> str:
     if part.middle is None:
         return f"{part.name}, {part.why}"
     if part.middle < 0:
-        return f"{part.name}, {hours(-part.middle)} over"
+        return f"{part.name}, {hours(-part.middle)} past"
     if part.early is not None and part.late is not None and part.early < part.late:
         return f"{part.name}, {span(part.early, part.late)} left"
     return f"{part.name}, about {hours(part.middle)} left"

@@ -19,8 +19,8 @@ from cribdesk.window.lists import ListPanel, fixed
 from cribdesk.window.view import Page, View
 
 COLUMNS = (
-    Column("When", 140), Column("", 40), Column("What", 0), Column("Who", 180, need=5), Column("Paper", 230, need=3),
-    Column("Entry", 90, right=True, need=6),
+    Column("When", 140), Column("", 40), Column("What", 0, least=380), Column("Who", 180, need=5),
+    Column("Paper", 230, need=3), Column("Entry", 90, right=True, need=6),
 )  # fmt: skip
 
 
