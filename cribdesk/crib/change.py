@@ -59,7 +59,8 @@ class PartOutlook:
     def chance(self, worn_hours: float, until: date, dust_ug_m3: int | None = None) -> float | None:
         """The chance that it falls due inside so many worn hours, or by the calendar before `until`.
 
-        None where nothing tells a chance: no forecast. `dust_ug_m3` is that of the area it goes to.
+        None where nothing tells a chance: no forecast. `dust_ug_m3` is that of the area it goes to. What it wore since
+        the forecast was made counts as still to come: never less than a forecast made now would say.
         """
         if self.last_day is not None and self.last_day < until:
             return 1.0
@@ -67,7 +68,8 @@ class PartOutlook:
             return None
         if self.late < min(worn_hours, self.forecast.hours_left(LATE, self.worn_hours)):  # a limit ends it before
             return 1.0
-        return self.forecast.chance(worn_hours, self.forecast.per_hour_at(dust_ug_m3))
+        since = max(0.0, self.worn_hours - self.forecast.worn_hours)
+        return self.forecast.chance(worn_hours, self.forecast.per_hour_at(dust_ug_m3), since)
 
 
 def outlook(standing: Standing, hours_a_day: float) -> tuple[PartOutlook, ...]:

@@ -104,9 +104,12 @@ class Forecast:
         since = max(0.0, worn_hours - self.worn_hours)
         return max(0.0, _at(self.left, probability) / self.per_hour - since)
 
-    def chance(self, further_hours: float, per_hour: float | None = None) -> float:
-        """The chance that it falls due within so many further worn hours, at `per_hour` of use (its own if None)."""
-        use = further_hours * (self.per_hour if per_hour is None else per_hour)
+    def chance(self, further_hours: float, per_hour: float | None = None, since_hours: float = 0.0) -> float:
+        """The chance that it falls due within so many further worn hours, at `per_hour` of use (its own if None).
+
+        `since_hours` it wore since this was made, at its own use, stand before them.
+        """
+        use = further_hours * (self.per_hour if per_hour is None else per_hour) + since_hours * self.per_hour
         if use <= LEAST:
             return 0.0
         ups = [log(-log1p(-one)) for one in PROBABILITIES]

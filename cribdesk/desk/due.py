@@ -1,7 +1,8 @@
 """The bench's due list: every part that falls due now, before the next shift or this week, worst first.
 
-Sorted by risk x consequence (a house rule). Risk is the chance that the part falls due within seven days at its
-unit's own rate: 1 where a limit or a date is passed or falls in them, a half where a rule of thumb alone says so.
+Sorted by risk x consequence (a house rule), a stop first among equals. Risk is the chance that the part falls due
+within seven days at its unit's own rate: 1 where it is past due, by limit, date or rule of thumb, or a limit or date
+falls in them; a half where a rule of thumb alone says it will.
 Consequence is 3, 2 or 1 for an item of criticality A, B or C, doubled while somebody has the unit.
 """
 
@@ -31,9 +32,10 @@ WORN = 2.0
 BY_THUMB = 0.5
 FINE = 2  # of cabinets.due_state
 SORTED_BY = (
-    "Sorted by risk x consequence (a house rule). Risk: the chance that it falls due within 7 days at its unit's own "
-    "rate; 1 where a limit or date is passed or falls in them, a half where only a rule of thumb says so. "
-    "Consequence: 3, 2 or 1 by how badly the item is missed (A, B, C), doubled while somebody has the unit."
+    "Sorted by risk x consequence (a house rule); a stop first among equals. Risk: the chance that it falls due within "
+    "7 days at its unit's own rate; 1 where it is past due, or a limit or date falls in them, a half where only a rule "
+    "of thumb says so. Consequence: 3, 2 or 1 by how badly the item is missed (A, B, C), doubled while somebody has "
+    "the unit."
 )
 
 
@@ -55,7 +57,7 @@ def due_list(reader: Reader, house: House, moment: datetime) -> DueList:
     end = house.turn(moment).end
     asked = _Span(house, moment, house.today(moment), end, planned_hours(house, moment, end))
     rows = [row for unit in units for row in _rows(unit, items, asked)]
-    rows.sort(key=lambda row: (GROUPS.index(row.group), -row.score, row.label))
+    rows.sort(key=lambda row: (GROUPS.index(row.group), -row.score, row.level != "stop", row.label))
     return DueList(
         at=moment,
         end=end,

@@ -29,7 +29,7 @@ from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.whole_table import WholeTable
 
 COLUMNS = (
-    Column("", 40), Column("Label", 140), Column("Part", 0, least=150), Column("Life left", 86, need=4),
+    Column("", 40), Column("Label", 140), Column("Part", 0, least=150), Column("Life left", 86, need=6),
     Column("", 144, right=True), Column("Why", 176, need=3), Column("Unit", 192, need=5),
 )  # fmt: skip
 URGENCY, PART, UNIT = "urgency", "part", "unit"

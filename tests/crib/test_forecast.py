@@ -88,6 +88,26 @@ def test_hours_worn_since_are_taken_off() -> None:
     assert (one.early, one.middle) == (5, 21)
 
 
+def test_what_it_wore_since_counts_into_the_chance() -> None:
+    """8 h are left one time in ten: made at 48 h they are so many; made at 45, the 3 h since came off them.
+
+    A forecast made now knows the part came through those 3 h, so it says no less than this.
+    """
+    now, behind = part(forecast()), part(forecast(worn_hours=45.0))
+    assert now.chance(8.0, TODAY) == pytest.approx(0.1)
+    assert behind.chance(5.0, TODAY) == pytest.approx(0.1)
+    assert behind.chance(8.0, TODAY) == now.chance(11.0, TODAY)
+    dusty = part(forecast(worn_hours=45.0, measure=LOADING, dust_ug_m3=2000, per_hour=2.0))
+    assert dusty.chance(1.0, TODAY, 4000) == pytest.approx(0.1)  # 3 h x 2, at its own dust, and 1 h x 2
+    assert dusty.chance(2.0, TODAY, 2000) == pytest.approx(0.1)  # 3 h x 2, and 2 h x 1 where there is less
+
+
+def test_the_last_day_itself_is_still_good() -> None:
+    """Good until the day it comes back: nothing certain; until the day before: due for certain."""
+    assert part(forecast(), expires_on=TODAY).chance(8.0, TODAY) == pytest.approx(0.1)
+    assert part(forecast(), expires_on=TODAY - timedelta(days=1)).chance(8.0, TODAY) == 1.0
+
+
 def test_a_limit_leads_and_binds() -> None:
     """The maker allows 50 h: 2 are left, whatever the forecast says; and that forbids."""
     one = part(forecast(), {"max_hours": 50.0})

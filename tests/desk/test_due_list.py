@@ -134,6 +134,14 @@ def test_past_a_limit_stops(lived: Lived, store: SqlStore) -> None:
     assert row.why.startswith("past its date")
 
 
+def test_a_stop_comes_first_among_equals(lived: Lived, store: SqlStore) -> None:
+    """Past its date, and past the rule of thumb: both score 3; what forbids stands before what asks for a look."""
+    a_unit(lived, "U000001X", 61.0)
+    a_unit(lived, "U000002X", 5.0, expires_on=TODAY - timedelta(days=1))
+    rows = [(row.label, row.level, row.score) for row in read(store).of(NOW)]
+    assert rows == [("U000002X", "stop", 3.0), ("U000001X", "caution", 3.0)]
+
+
 def test_a_row_says_nothing_twice(lived: Lived, store: SqlStore) -> None:
     """The pre-filter's 180 days ended yesterday: the figure says when, the reason what."""
     a_unit(lived, "U000001X", 5.0, fitted_at=MOMENT - timedelta(days=181))

@@ -29,9 +29,11 @@ from cribdesk.window.check import timed
 from cribdesk.window.check.page import steps_of
 from cribdesk.window.check.reading import ReadingBody
 from cribdesk.window.check.timed import TimedBody
+from cribdesk.window.look import current
 from cribdesk.window.scanner import Wedge
 from tests.window import samples
 from tests.window.desk_window import StepClock
+from tests.window.helpers import wearing
 from tests.window.standing import Standing, settle, stand
 
 
@@ -175,6 +177,35 @@ def test_balls_and_pad_are_whole_in_a_small_window(standing: Standing, wide: int
     standing.button("Take back one").click()
     settle()
     assert standing.button("Above the mark").isVisible()
+
+
+def test_a_long_verdict_is_whole_in_the_least_room(standing: Standing) -> None:
+    """Text of 200 % in 1440 x 900, cold air and a guard band: three lines of verdict, none below the edge."""
+    with wearing(u=2.0):
+        standing.window.resize(1440, 900)
+        slate = samples.check_slate(samples.ladder_run())
+        assert slate.check is not None
+        standing.lay(replace(slate, check=replace(slate.check, uncertainty_lpm=8.0)))
+        body = standing.window.check.findChild(ReadingBody)
+        assert body is not None
+        body.air.temperature.setText("-9.5")
+        body.field.setFocus()
+        assert "Airflow, retest 2" in standing.shown()
+        type_slowly(standing, "178.5")
+        settle()
+        area = body.parentWidget()
+        while not isinstance(area, QScrollArea):
+            area = area.parentWidget()
+            assert area is not None
+        assert "183.2 is needed to be sure. 2 more, then their mean decides." in standing.shown()
+        words, _ = body.verdict._lines(current())
+        assert len(words) == 3
+        last = body.verdict.mapTo(area.viewport(), QPoint(0, current().px(8 + 30 * len(words)))).y()
+        assert last <= area.viewport().height()
+        body.field.clear()
+        settle()
+        assert body._heading is not None
+        assert body._heading.isVisible()
 
 
 def test_without_a_meter_nothing_is_entered(standing: Standing) -> None:

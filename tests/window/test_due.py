@@ -14,7 +14,7 @@ from cribdesk.desk.due_cards import NOW, SHIFT, WEEK, DueList, DueRow, Duty, Fet
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.cells import LifeCell
 from cribdesk.window.doors import Doors
-from cribdesk.window.due_page import PART, UNIT, URGENCY, DuePage, first_job, groups, row_of
+from cribdesk.window.due_page import COLUMNS, PART, UNIT, URGENCY, DuePage, first_job, groups, row_of
 from cribdesk.window.layout import Size
 from cribdesk.window.whole_table import WholeTable
 from tests.window import samples
@@ -119,6 +119,17 @@ def test_a_duty_opens_what_it_is_about(page: DuePage) -> None:
     for duty in DUE.duties:
         page._open_duty(duty)
     assert opened == [("calibrate", "M000002T"), ("unit", "U000310B")]
+
+
+def test_where_the_unit_is_stays_in_a_small_window(page: DuePage) -> None:
+    """At 1024 the bar goes, for its figure says the same; who has the unit is said nowhere else in the row."""
+    page.resize(896, 700)
+    page.fit(Size.MIDDLE)
+    QApplication.processEvents()
+    table = page.findChild(WholeTable)
+    assert table is not None
+    heads = [one.head for n, one in enumerate(COLUMNS) if not table.isColumnHidden(n)]
+    assert heads == ["", "Label", "Part", "", "Why", "Unit"]
 
 
 @pytest.mark.parametrize("size", list(Size))

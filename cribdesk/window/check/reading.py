@@ -32,7 +32,7 @@ class ReadingBody(StepBody):
         assert check is not None
         self._page, self._check, self._small = page, check, size is Size.SMALL
         self.roomy = size is Size.WIDE
-        self.field = ReadingField(page.unit, page.title, self._small)
+        self.field = ReadingField(page.unit, page.title, self._small, self.narrow)
         self.field.reading_changed.connect(self._typed)
         self.verdict = VerdictLine(self._small)
         self.meter = Words("", 18 if self.roomy else 14, wrap=True)
@@ -45,13 +45,15 @@ class ReadingBody(StepBody):
         self.field.selectionChanged.connect(self.air.left)
         self.field.cursorPositionChanged.connect(lambda *_: self.air.left())
         self.tube: FlowTube | None = None
+        self._heading: Words | None = None
         line = Row(gap=16)
         if size is Size.WIDE and page.limit is not None and page.limit.low is not None:
             self.tube = FlowTube()
             line.addWidget(self.tube)
         inner = Boxes(gap=8)
         if size is Size.SMALL:
-            inner.addWidget(Words(page.heading, 24, True, wrap=True))
+            self._heading = Words(page.heading, 24, True, wrap=True)
+            inner.addWidget(self._heading)
             if not self.narrow:
                 inner.addWidget(Words(page.instruction, 18, wrap=True))
             if page.instrument and not self.narrow:
@@ -162,6 +164,8 @@ class ReadingBody(StepBody):
         self._say_air()
         given = self.measured()
         value = given.value if given is not None else None
+        if self.narrow and self._heading is not None:
+            self._heading.setVisible(given is None)  # once one types, the verdict has its room
         if given is None:
             limit = self._page.limit
             self.verdict.set_verdict("", f"{capital(limit.words)}{self._sure()}" if limit else "", self._before())

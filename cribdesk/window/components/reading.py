@@ -16,16 +16,18 @@ from cribdesk.window.signs import sign
 
 
 class ReadingField(QLineEdit):
-    """A field 136 high with figures of 96, `low` 96 with figures of 64; `reading_changed` carries a point, no comma."""
+    """A field 136 high with figures of 96, `low` 96 with figures of 64, `least` 80 with 52; `reading_changed` carries a
+    point, no comma."""
 
     reading_changed = Signal(str)
 
     def __init__(
-        self, unit: str = "", name: str = "Reading", low: bool = False, parent: QWidget | None = None
-    ) -> None:
+        self, unit: str = "", name: str = "Reading", low: bool = False, least: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:  # fmt: skip
         super().__init__(parent)
         self._unit = unit
-        self._high, self._figures = (96, 64) if low else (136, 96)
+        self._high, self._figures = (80, 52) if least else (96, 64) if low else (136, 96)
         self.setAccessibleName(f"{name}, {unit}" if unit else name)
         figures = QRegularExpression(r"\d{0,5}([.,]\d{0,2})?")
         self.setValidator(QRegularExpressionValidator(figures, self))
@@ -80,7 +82,7 @@ class ReadingField(QLineEdit):
             x = QRectF(self.cursorRect()).center().x() - 1
             inner = self.rect().adjusted(0, look.px(4), 0, -look.px(4))
             painter.fillRect(QRectF(x, inner.top(), look.px(3), inner.height()), look.colours.sheet)
-            tall = look.px(self._high - 48)
+            tall = look.px(self._high - (28 if self._high < 96 else 48))
             at = QRectF(x, (self.height() - tall) / 2, look.px(3), tall)
             painter.fillRect(at, look.colours.acc)
         painter.end()
