@@ -10,9 +10,10 @@ from zoneinfo import ZoneInfo
 from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.clearance import BASIS, NAMES, ClearanceState, factor_by_fit, needed, until_words
 from cribdesk.crib.concentration import needed as needed_words
+from cribdesk.crib.enough import protection_reasons
 from cribdesk.crib.lasting import lasting_reasons
 from cribdesk.crib.model import UnitModel
-from cribdesk.crib.protection import AreaProtection, Respirator, Weighing, needed_factor, protection_reasons
+from cribdesk.crib.protection import AreaProtection, Respirator, Weighing, needed_factor
 from cribdesk.crib.records import (
     FAULT,
     Area,

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from cribdesk.crib.clearance import ClearanceState, needed
+from cribdesk.crib.enough import protection_reasons
 from cribdesk.crib.model import UnitModel
-from cribdesk.crib.protection import STOPS, protection_reasons
+from cribdesk.crib.protection import STOPS
 from cribdesk.crib.reasons import HOUSE, NO_RULE_SET, Protection, badge_reason, clearance_reason, fit_bound
 from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit, WorkLimit
 from cribdesk.crib.refusal import Level, Reason

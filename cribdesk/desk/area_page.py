@@ -10,7 +10,8 @@ from datetime import datetime
 from cribdesk.compute.exposure import STANDARD_SHIFT_HOURS, effective_factor
 from cribdesk.crib.concentration import needed as needed_words
 from cribdesk.crib.concentration import plain
-from cribdesk.crib.protection import AreaProtection, Enough, Respirator, area_notes, enough, needed_factor
+from cribdesk.crib.enough import enough
+from cribdesk.crib.protection import AreaProtection, Enough, Respirator, area_notes, needed_factor
 from cribdesk.crib.records import Area, AreaCondition, AreaControl, AreaProcess, Control, Custody
 from cribdesk.crib.refusal import Reason
 from cribdesk.crib.words import capital, date_words, hours, in_sentence, joined

@@ -17,6 +17,7 @@ from cribdesk.compute.exposure import (
     mixture_index,
 )
 from cribdesk.crib.concentration import clean
+from cribdesk.crib.enough import enough
 from cribdesk.crib.limits import LimitKind, measured_as
 from cribdesk.crib.model import UnitModel
 from cribdesk.crib.protection import (
@@ -28,7 +29,6 @@ from cribdesk.crib.protection import (
     ProcessShade,
     Respirator,
     Weighing,
-    enough,
 )
 from cribdesk.crib.records import (
     Area,

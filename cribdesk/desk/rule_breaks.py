@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from cribdesk.crib.protection import HYGIENIST, AreaProtection, Enough, enough
+from cribdesk.crib.enough import enough
+from cribdesk.crib.protection import HYGIENIST, AreaProtection, Enough
 from cribdesk.crib.records import Area, Cabinet, Certification, Instrument, Unit, Where
 from cribdesk.crib.words import count, date_words, day, in_sentence, joined
 from cribdesk.desk.house import House

@@ -6,15 +6,9 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
+from cribdesk.crib.enough import protection_reasons
 from cribdesk.crib.limits import LimitKind
-from cribdesk.crib.protection import (
-    AgentFinding,
-    AreaProtection,
-    Mixture,
-    ProcessShade,
-    Weighing,
-    protection_reasons,
-)
+from cribdesk.crib.protection import AgentFinding, AreaProtection, Mixture, ProcessShade, Weighing
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.desk.protection import respirator_of
 from tests.crib.given import TODAY, agent, asked, judged, rules

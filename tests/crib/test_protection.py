@@ -10,15 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cribdesk.crib.protection import (
-    STOPS,
-    AgentFinding,
-    AreaProtection,
-    Weighing,
-    area_notes,
-    enough,
-    needed_factor,
-)
+from cribdesk.crib.enough import enough
+from cribdesk.crib.protection import STOPS, AgentFinding, AreaProtection, Weighing, area_notes, needed_factor
 from cribdesk.crib.records import Control
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.desk.protection import respirator_of

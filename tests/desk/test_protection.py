@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 from cribdesk.crib import records
+from cribdesk.crib.enough import protection_reasons
 from cribdesk.crib.limits import LimitKind
-from cribdesk.crib.protection import AgentFinding, AreaProtection, Weighing, protection_reasons
+from cribdesk.crib.protection import AgentFinding, AreaProtection, Weighing
 from cribdesk.crib.reasons import reasons
 from cribdesk.crib.records import (
     Area,

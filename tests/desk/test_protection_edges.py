@@ -8,8 +8,9 @@ from typing import Any
 
 import pytest
 
+from cribdesk.crib.enough import protection_reasons
 from cribdesk.crib.limits import LimitKind
-from cribdesk.crib.protection import Weighing, protection_reasons
+from cribdesk.crib.protection import Weighing
 from cribdesk.crib.records import (
     AreaCondition,
     AreaControl,
