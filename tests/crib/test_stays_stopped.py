@@ -16,9 +16,23 @@ from cribdesk.crib.reasons import Protection, reasons
 from cribdesk.crib.recheck import against_keeping
 from cribdesk.crib.records import ClearanceKind, Role, SealLook
 from cribdesk.crib.refusal import Level, Reason
+from cribdesk.crib.work_limit import Wear, limit_reasons
 from cribdesk.desk.protection import respirator_of
 from tests.crib.areas import CASES, NO_CONTROLS, Case, gas, metal, weigh
-from tests.crib.given import FOUND, NOW, TODAY, agent, asked, clearances, facts, protection, rules
+from tests.crib.given import (
+    FOUND,
+    NOW,
+    TODAY,
+    agent,
+    asked,
+    back,
+    cleaned,
+    clearances,
+    facts,
+    protection,
+    rules,
+    standing,
+)
 from tests.crib.test_recheck import AREA, holding
 from tests.procedure.house import models
 
@@ -240,3 +254,21 @@ def test_hair_at_a_look_stops_though_its_notice_was_set_aside() -> None:
                         (SealLook(person_id=2, at=NOW, by_id=1), None)):  # fmt: skip
         found = {one.code: one.level for one in reasons(facts("FF1", seal=seen), NOW)}
         assert found.get("under-seal") is level
+
+
+def test_a_work_limit_ends_where_it_says() -> None:
+    """Four hours at most: four are kept, a minute more is not."""
+    for worn, level in ((0.0, Level.FINE), (1 / 60, Level.STOP)):
+        (one,) = limit_reasons(("hours at most 4",), Wear(models()["WL1"], 4.0, worn))
+        assert one.level is level
+
+
+def test_only_what_is_carried_back_to_its_own_wearer_goes_without_a_look() -> None:
+    """Assigned to somebody else before: the face is here to be looked at, or it stays."""
+    for person_id, level in ((2, Level.CAUTION), (3, Level.STOP)):
+        before = replace(back(NOW - timedelta(days=1), person_id), assigned=True)
+        ready = standing("FF1", last_custody=before, last_cleaning=cleaned(NOW - timedelta(hours=2)))
+        found = {one.code: one.level for one in reasons(facts("FF1", ready, seal=None, assigned=True), NOW)}
+        assert found["seal-look"] is level
+        (here,) = [one for one in reasons(facts("FF1", ready, seal=None), NOW) if one.code == "seal-look"]
+        assert here.level is Level.STOP

@@ -17,7 +17,7 @@ from cribdesk.crib.records import (
     Person,
     Unit,
 )
-from cribdesk.crib.refusal import Level, WrongFigure
+from cribdesk.crib.refusal import Level, Superseded, WrongFigure
 from cribdesk.desk.area_facts import SayAreaCondition, SayAreaControl
 from cribdesk.desk.area_page import area_page
 from cribdesk.desk.assessments import AssessArea, WithdrawAssessment
@@ -164,3 +164,17 @@ def test_the_page_says_what_a_control_counts_as(own_shop: Shop, shed: int) -> No
     assert [one.since.removeprefix("since 4 Mar 2026") for one in page.controls] == [
         ", counts as local exhaust", ", counts as ventilation, not as local exhaust", "",
     ]  # fmt: skip
+
+
+def test_after_a_withdrawal_the_right_day_may_be_entered(own_shop: Shop, shed: int) -> None:
+    """A finding entered under a wrong day is withdrawn and entered anew under the right one, though that is older."""
+    made = {"area_id": shed, "substance": "silver", "concentration": 0.005, **STATED}
+    own_shop.do(AssessArea, made_on=date(2026, 3, 14), **made)
+    with pytest.raises(Superseded):
+        own_shop.do(AssessArea, made_on=DAY, **made)
+    with own_shop.store.reading() as reader:
+        last = reader.latest(Assessment)
+    assert last is not None
+    own_shop.do(WithdrawAssessment, assessment_id=last.id, why="the day was wrong", still_there=False)
+    own_shop.do(AssessArea, made_on=DAY, **made)
+    assert said(own_shop, "wl-1", "shed")["enough"] is not Level.STOP
