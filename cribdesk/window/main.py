@@ -17,7 +17,7 @@ from cribdesk.desk.house import House
 from cribdesk.desk.slate import Line as Said_
 from cribdesk.desk.slate import Slate
 from cribdesk.window.check.page import CheckPage
-from cribdesk.window.components.base import FocusRing
+from cribdesk.window.components.base import FocusRing, Pressable
 from cribdesk.window.components.rail import PLACES, Place, Rail
 from cribdesk.window.components.scan_line import Bars, ScanLine
 from cribdesk.window.components.table import Table
@@ -237,7 +237,8 @@ class MainWindow(QMainWindow):
 
     def _show_place(self) -> None:
         focused, turns = self.focusWidget(), self._places.currentWidget() is not self.page()
-        if turns and focused is not None and self._places.isAncestorOf(focused):
+        unseen = isinstance(focused, Pressable) and not focused.ringed()
+        if turns and focused is not None and (unseen or self._places.isAncestorOf(focused)):
             self.setFocus()  # else Qt hands the focus, ring and all, to whatever comes next
         self._places.setCurrentWidget(self.page())
         self._rail.set_open(self._place)

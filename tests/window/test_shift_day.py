@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 
 from cribdesk.crib.records import Print, RackAudit, ShiftClose, Unit, Where
 from cribdesk.desk.slate import MoreForm, ReturnForm
+from cribdesk.window.components.base import Pressable
 from cribdesk.window.counter.forms import ReturnBody
 from tests.papers import seen
 from tests.window.desk_window import DeskWindow, said
@@ -213,3 +214,15 @@ def test_more_goes_by_the_keyboard_and_what_is_not_possible_stands_last(signed_o
     assert not isinstance(desk.app.slate.form, MoreForm)
     desk.press("F9")
     assert desk.window.focusWidget() is desk.window or desk.window.focusWidget() is None
+
+
+def test_no_place_is_marked_that_nobody_went_to(signed_on: DeskWindow) -> None:
+    """In the smallest window the places shown change with each place: the ring stays away until a key brings it."""
+    desk = signed_on
+    desk.window.resize(960, 540)
+    desk.rest()
+    for place in ("journal", "areas", "counter"):
+        desk.window.open_place(place)
+        desk.rest()
+        focused = desk.window.focusWidget()
+        assert not (isinstance(focused, Pressable) and focused.ringed()), place
