@@ -12,6 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QComboBox, QLineEdit
 
 from cribdesk.desk.slate import Line, Pending, Slate
+from cribdesk.window.counter.verdict import note_of
 from cribdesk.window.views import check, views
 from tests.window import samples
 from tests.window.helpers import wearing
@@ -62,6 +63,12 @@ def test_a_click_is_the_same_as_its_key(standing: Standing) -> None:
     standing.lay(samples.issue_slate())
     standing.button("Check").click()
     assert standing.asked("chosen") == [("go", "")]
+
+
+def test_the_counter_says_how_the_airflow_stands(standing: Standing) -> None:
+    """Under the next change of the unit on the counter: last read, against the minimum, and what it dropped."""
+    standing.lay(samples.issue_slate())
+    assert "Airflow 176 L/min when last read, 6 above the minimum" in standing.shown()
 
 
 def test_what_is_not_possible_yet_says_why(standing: Standing) -> None:
@@ -233,3 +240,12 @@ def test_topics_make_the_open_place_ask_again(standing: Standing) -> None:
     assert standing.asked("wanted") == [("board", "")]
     standing.window.show_changed(frozenset({"lot"}))
     assert standing.asked("wanted")[1:] == [("stock", ""), ("board", "")]
+
+
+def test_what_becomes_of_a_caution_is_said() -> None:
+    """It stands on the slip, whether the check has a step for it or not; nothing is said of it where there is none."""
+    told = {
+        number: note_of(samples.issue_slate((*[samples.CAUTION] * number, *samples.FINE)), ())[1]
+        for number in (0, 1, 2)
+    }
+    assert told == {0: "", 1: "The caution stands on the slip.", 2: "The cautions stand on the slip."}

@@ -229,10 +229,7 @@ def note_of(slate: Slate, actions: tuple[Action, ...]) -> tuple[str, str]:
             return need, ""
         cautions = sum(one.level is Level.CAUTION for one in slate.reasons)
         if cautions:
-            return (
-                "",
-                "The caution is answered in the check." if cautions == 1 else "The cautions are answered in the check.",
-            )
+            return "", f"The {'caution stands' if cautions == 1 else 'cautions stand'} on the slip."
         return "", ""
     if _pack_alone(slate):
         return "", "Or scan the unit it goes along with."
