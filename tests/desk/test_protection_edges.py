@@ -251,3 +251,12 @@ def test_by_law_only_the_limit_of_lead_falls_on_a_long_day() -> None:
     assert copper.long_day == pytest.approx(0.7)  # worked_examples.md bs10
     stated, eight = (found("lead", concentration_ng_m3=40_000, exposed=hours) for hours in (None, 8.0))
     assert stated.ratio == eight.ratio == pytest.approx(0.8)
+
+
+def test_an_older_limit_entered_late_takes_no_newer_ones_place() -> None:
+    """What holds from a later day stands, in whatever order they were entered; what begins tomorrow does not yet."""
+    newer = replace(RESPIRABLE, id=1, limit_ng_m3=4_000_000)
+    older = replace(RESPIRABLE, id=2, limit_ng_m3=10_000_000, from_on=TODAY - timedelta(days=400))
+    coming = replace(RESPIRABLE, id=3, limit_ng_m3=20_000_000, from_on=TODAY + timedelta(days=1))
+    one = found("try dust", concentration_ng_m3=8_000_000, site=(newer, older, coming), limit="own list")
+    assert one.ratio == 2.0
