@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import datetime
+from math import floor
 
 from cribdesk.compute.decline import FEW, Decline, Fleet, Series, band, decline, fleet_of
 from cribdesk.crib.change import PartOutlook
@@ -39,15 +40,45 @@ def with_airflow(
 
     Of one changed before it nothing is said: the later change brought the airflow back.
     """
-    changed = max((one.fitted.fitted_at for one in parts if one.fitted and one.position in positions), default=None)
-    read = [(one.at, one.at_hours, one.really_lpm) for one in flow]
-    said = _dropped(_points(read, changed, model))
+    changed, points = _since_change(parts, positions, flow, model)
+    said = _dropped(points)
     return tuple(
         replace(one, why=f"{one.why}{said}")
         if one.fitted is not None and one.position in positions and one.fitted.fitted_at == changed
         else one
         for one in parts
     )
+
+
+def airflow_words(
+    parts: Iterable[PartOutlook], positions: frozenset[str], flow: Iterable[FlowPoint], model: UnitModel,
+    upcoming: PartOutlook | None = None,
+) -> str:  # fmt: skip
+    """'Airflow 181 L/min when last read, 11 above the minimum; it has dropped 9 since the filter change', or ''.
+
+    By readings corrected for what was found of their meters since; of those before the last filter change nothing. What
+    it dropped is left out where the part whose change is `upcoming` says it already.
+    """
+    changed, points = _since_change(parts, positions, flow, model)
+    if not points or model.flow_minimum_lpm is None:
+        return ""
+    last = floor(points[-1][1])  # down: just below the minimum is never said as at it
+    over = last - round(model.flow_minimum_lpm)
+    against = f"{number(abs(over))} {'above' if over > 0 else 'below'} the minimum" if over else "at the minimum"
+    said = f"Airflow {number(last)} L/min when last read, {against}"
+    dropped = round(points[0][1] - points[-1][1])
+    sits = upcoming.fitted if upcoming is not None and upcoming.position in positions else None
+    if sits is not None and sits.fitted_at == changed:
+        return said
+    return f"{said}; it has dropped {number(dropped)} since the filter change" if dropped > 0 else said
+
+
+def _since_change(
+    parts: Iterable[PartOutlook], positions: frozenset[str], flow: Iterable[FlowPoint], model: UnitModel
+) -> tuple[datetime | None, tuple[tuple[float, float], ...]]:
+    """When what loads was changed last, and the readings since."""
+    changed = max((one.fitted.fitted_at for one in parts if one.fitted and one.position in positions), default=None)
+    return changed, _points([(one.at, one.at_hours, one.really_lpm) for one in flow], changed, model)
 
 
 def _dropped(points: tuple[tuple[float, float], ...]) -> str:

@@ -159,6 +159,7 @@ class UnitCard:
     area: Area | None = None  # where it went, while it is out
     run_time: RunTime | None = None
     air_trend: AirflowTrend | None = None
+    air_words: str = ""  # the last airflow against the minimum, and what it dropped since the filter change
 
     @property
     def label(self) -> str:

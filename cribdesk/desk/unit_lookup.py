@@ -26,7 +26,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.serviceable import Standing, condition, is_current, position_name
 from cribdesk.crib.words import date_words, hours
-from cribdesk.desk.airflow_trend import loading_positions, trend_of, with_airflow
+from cribdesk.desk.airflow_trend import airflow_words, loading_positions, trend_of, with_airflow
 from cribdesk.desk.cards import FittedLine, FlowPoint, HoldLine, UnitCard
 from cribdesk.desk.facts import standing_of
 from cribdesk.desk.house import House
@@ -63,6 +63,7 @@ def unit_card(
     loading = loading_positions(house, standing.model)
     parts = with_airflow(outlook(standing, house.hours_a_day), loading, flow, standing.model)
     parts = tuple(_doubted(part, unit, moment) for part in parts)
+    upcoming = next_change(parts)
     current = is_current(standing, house.inspected_since(moment))
     battery = _battery(reader, unit, custody)
     return UnitCard(
@@ -75,11 +76,12 @@ def unit_card(
         holder_overdue=custody is not None and custody.due_at is not None and custody.due_at < moment,
         where_words=away_words(unit, standing.away, holder, house, moment),
         parts=parts,
-        next_change=next_change(parts),
+        next_change=upcoming,
         fitted=_fitted_lines(reader, standing),
         holds=hold_lines(reader, standing),
         flow=flow,
         air_trend=trend_of(reader, house, unit, standing.model, standing.fitted, flow) if trend else None,
+        air_words=airflow_words(parts, loading, flow, standing.model, upcoming),
         battery=battery,
         check="hand-over" if current else "pre-use",
         inspected_words=inspected_words(standing.last_pass, house, moment),

@@ -29,8 +29,8 @@ from cribdesk.window.rows import EmptyState, Head, Upright
 from cribdesk.window.whole_table import WholeTable
 
 COLUMNS = (
-    Column("", 40), Column("Label", 140), Column("Part", 0, least=150), Column("Life left", 86, need=6),
-    Column("", 144, right=True), Column("Why", 176, need=3), Column("Unit", 192, need=5),
+    Column("", 40), Column("Label", 130), Column("Part", 0, least=150), Column("Life left", 84, need=6),
+    Column("", 154, right=True), Column("Why", 178, need=3), Column("Unit", 190, need=5),
 )  # fmt: skip
 URGENCY, PART, UNIT = "urgency", "part", "unit"
 WAYS = ((URGENCY, "By urgency"), (PART, "By part"), (UNIT, "By unit"))

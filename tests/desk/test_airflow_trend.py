@@ -10,7 +10,7 @@ import pytest
 
 from cribdesk.crib.change import PartOutlook
 from cribdesk.crib.records import Fitted, Reading, Unit
-from cribdesk.desk.airflow_trend import loading_positions, trend_of, with_airflow
+from cribdesk.desk.airflow_trend import airflow_words, loading_positions, trend_of, with_airflow
 from cribdesk.desk.cards import AirflowTrend, FlowPoint
 from cribdesk.desk.ports import Reader
 from cribdesk.desk.unit_lookup import unit_card
@@ -104,6 +104,35 @@ def test_no_decline_is_said_where_there_is_none() -> None:
 def test_what_is_reached_is_now() -> None:
     """The line is under the minimum already."""
     assert "at 170 by now. Look at the filter." in said(flow(), worn=150.0)
+
+
+def parts_of(*changes: Fitted) -> tuple[PartOutlook, ...]:
+    """What sits at these positions, without a limit."""
+    return tuple(
+        PartOutlook(one.position, one.position, one, 0.0, None, None, None, None, None, None, "", "") for one in changes
+    )
+
+
+def test_the_counter_is_told_the_last_reading_and_its_drop() -> None:
+    """205 to 181 L/min, 170 needed: 11 above, 24 dropped; after a change only what was read since."""
+    positions, parts = loading_positions(house(), WL1), parts_of(fitted("pre-filter", 0.0))
+    told = airflow_words(parts, positions, flow((0.0, 100.0), (205.0, 181.0)), WL1)
+    assert told.replace("\N{NO-BREAK SPACE}", " ") == (
+        "Airflow 181 L/min when last read, 11 above the minimum; it has dropped 24 since the filter change"
+    )
+    shorter = "Airflow 181 L/min when last read, 11 above the minimum"
+    assert airflow_words(parts, positions, flow((0.0, 100.0), (205.0, 181.0)), WL1, parts[0]) == shorter  # it says it
+    later = parts_of(fitted("pre-filter", 50.0))
+    assert airflow_words(later, positions, flow((0.0, 100.0), (205.0, 181.0)), WL1) == shorter
+    assert airflow_words(parts_of(fitted("pre-filter", 150.0)), positions, flow(), WL1) == ""
+    assert airflow_words(parts, positions, (), WL1) == ""
+    assert airflow_words(parts, positions, flow((0.0,), (9999.0,)), WL1) == ""
+    wrong = (FlowPoint(START, 0.0, 175.0, 170.0, 9.0),)
+    assert airflow_words(parts, positions, wrong, WL1).endswith("166 L/min when last read, 4 below the minimum")
+    under = (FlowPoint(START, 0.0, 169.9, 170.0),)
+    assert airflow_words(parts, positions, under, WL1).endswith("169 L/min when last read, 1 below the minimum")
+    at = (FlowPoint(START, 0.0, 170.0, 170.0),)
+    assert airflow_words(parts, positions, at, WL1).endswith(", at the minimum")
 
 
 def test_far_beyond_the_readings_is_said() -> None:

@@ -437,6 +437,7 @@ def unit(
         entries=412,
         timeline=timeline,
         before=before,
+        air_words="Airflow 176 L/min when last read, 6 above the minimum; it has dropped 19 since the filter change",
     )
 
 

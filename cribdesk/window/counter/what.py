@@ -125,6 +125,8 @@ class What(Panel):
         self._rows.addWidget(Words(head, bold=True, wrap=True))
         if self._size is not Size.SMALL:
             self._rows.addWidget(Words(why, ink="ink2", wrap=True))
+            if card.air_words:
+                self._rows.addWidget(Words(f"{card.air_words}.", ink="ink2", wrap=True))
             self._rows.addSpacing(10)
             self._rows.addWidget(Rule())
             self._rows.addSpacing(8)
