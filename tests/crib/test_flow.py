@@ -23,6 +23,11 @@ def test_the_zones_of_a_meter_of_three_litres(flow: float, verdict: str) -> None
     assert decide(flow, 170, GUARD) == verdict
 
 
+def test_the_edges_belong_to_the_better_side() -> None:
+    """JCGM 106: accepted from the minimum and the band on, rejected only under the minimum less the band."""
+    assert [decide(flow, 170, 5) for flow in (175, 174.999, 165, 164.999)] == [PASS, TOO_CLOSE, TOO_CLOSE, FAIL]
+
+
 def test_without_a_band_the_minimum_itself_decides() -> None:
     """42 CFR 84.179(a): 170 L/min is enough, 169.9 is not, nothing is too close."""
     assert (decide(170, 170, 0), decide(169.9, 170, 0)) == (PASS, FAIL)

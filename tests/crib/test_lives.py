@@ -91,6 +91,13 @@ def test_loading_counts_dust_where_it_is_assessed() -> None:
     assert (life.loading, life.known, life.last_loading) == (35, 20, 5)
 
 
+def test_a_use_that_began_before_the_part_was_fitted_gives_it_no_more_than_it_wore() -> None:
+    """Fitted on the way, 3 h worn of a use of 8: the end lies in those 3, and less dust never loads below none."""
+    life, _ = life_of(End.CHANGED, 3.0, 3.0, 900.0, uses(8, dust=0.5))
+    assert life is not None
+    assert (life.hours, life.last, life.loading) == (3, 3, 0)
+
+
 @pytest.mark.parametrize(
     ("end", "worn", "since", "elapsed", "doubt"),
     [

@@ -23,6 +23,7 @@ from cribdesk.crib.run_time import (
     RunTime,
     Share,
     drag,
+    drag_words,
     filter_hours,
     health,
     lasts_words,
@@ -114,6 +115,12 @@ def test_health_and_drag_are_shares_with_intervals() -> None:
     assert pack.high / pack.low == pytest.approx(exp(2 * 1.96 * (0.02**2 + 0.02**2) ** 0.5))
     unit = drag(FIT, share("unit", -0.05), 100.0)
     assert unit.middle == pytest.approx(exp(-0.05 - 0.09))
+
+
+@pytest.mark.parametrize(("effect", "words"), [(-0.004, "none"), (-0.006, "costs 1 %"), (0.05, "none")])
+def test_a_drag_that_rounds_to_nothing_is_none(effect: float, words: str) -> None:
+    """From half a percent on it is told; a unit that runs longer than the others has none."""
+    assert drag_words(FIT, share("unit", effect), 0.0) == words
 
 
 def test_what_is_not_known_of_fade_is_not_said() -> None:
