@@ -42,6 +42,7 @@ class ClearanceState:
     proven: bool = True
     method: str = ""  # of a fit test
     fit_factor: int | None = None
+    other_sizes: tuple[str, ...] = ()  # with which a fit test of the same model stands, where none was made with this
 
     @property
     def ended(self) -> bool:
@@ -67,10 +68,19 @@ def clearance_state(
     counts, proven or not.
     """
     of_kind = [one for one in clearances if one.kind is kind and one.given_on <= today]
+    others: tuple[str, ...] = ()
     if kind is ClearanceKind.FIT_TEST:
+        if size:
+            made = [one for one in of_kind if one.model == model and one.size not in ("", size)]
+            others = tuple(
+                each
+                for each in sorted({one.size for one in made})
+                if clearance_state([one for one in made if one.size == each], kind, today, model=model, size=each,
+                                   proofs=proofs, months=months).stands
+            )  # fmt: skip
         of_kind = [one for one in of_kind if one.model == model and (not size or one.size == size)]
     if not of_kind:
-        return ClearanceState(kind, False, None, None)
+        return ClearanceState(kind, False, None, None, other_sizes=others)
     last = max(of_kind, key=lambda one: (one.given_on, one.id))
     until = good_until(last, months)
     proven = proofs is None or last.id in proofs

@@ -32,7 +32,7 @@ from cribdesk.crib.rules import NO_RULES, RuleSet
 from cribdesk.crib.run_time import RunOutlook
 from cribdesk.crib.serviceable import Condition, Serviceable, Standing, condition, used_part_came
 from cribdesk.crib.wearer import seal_reasons, work_limit_reasons
-from cribdesk.crib.words import count, date_words, day, when
+from cribdesk.crib.words import count, date_words, day, joined, when
 
 HOUSE = "house rule"
 
@@ -281,6 +281,8 @@ def clearance_reason(state: ClearanceState, unit: Unit, model: UnitModel, today:
         if state.kind is ClearanceKind.FIT_TEST:
             size = f", size {unit.size}" if unit.size else ""
             detail = f"None on file for {model.short_name}{size}."
+            if state.other_sizes:
+                detail += f" Tested with size {joined(state.other_sizes)}: take a unit of that size."
         return Reason(Level.STOP, code, f"{name}: none", f"{detail} {_who(state.kind)}", basis)
     if not state.cleared:
         return Reason(Level.STOP, code, f"{name}: not cleared", _who(state.kind), basis)

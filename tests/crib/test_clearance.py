@@ -78,6 +78,23 @@ def test_a_fit_test_counts_for_its_model_and_size_only(model: str, size: str, st
     assert clearance_state([test], FIT, date(2026, 11, 25), model=model, size=size).stands is stands
 
 
+def test_sizes_that_stand_are_named_where_this_one_was_never_tried() -> None:
+    """Not one that ended, that failed since, of another model, or whose proof is missing; nothing where one stands."""
+    today = date(2026, 11, 25)
+    good = given_on(FIT, date(2026, 1, 9), model="FF1", size="L", id=1)
+    tests = [
+        good,
+        given_on(FIT, date(2025, 1, 9), model="FF1", size="S", id=2),
+        given_on(FIT, date(2026, 1, 9), model="FF1", size="XL", id=3),
+        given_on(FIT, date(2026, 2, 9), model="FF1", size="XL", cleared=False, id=4),
+        given_on(FIT, date(2026, 1, 9), model="HM1", size="XS", id=5),
+    ]
+    none = clearance_state(tests, FIT, today, model="FF1", size="M")
+    assert (none.stands, none.given_on, none.other_sizes) == (False, None, ("L",))
+    assert clearance_state(tests, FIT, today, model="FF1", size="M", proofs=()).other_sizes == ()
+    assert clearance_state(tests, FIT, today, model="FF1", size="L").other_sizes == ()
+
+
 def test_nothing_of_tomorrow_counts_today() -> None:
     """A clearance given in the future stands not yet."""
     early = given_on(TRAINING, date(2026, 11, 26))

@@ -473,3 +473,14 @@ def test_a_badge_of_tomorrow_is_long_enough_for_today() -> None:
     person = replace(PERSON, ends_on=TODAY)
     assert stops(reasons(facts(person=person), NOW)) == ()
     assert stops(reasons(facts(person=person, due_at=NOW + timedelta(days=30), assigned=True), NOW)) == ()
+
+
+def test_a_size_that_fits_is_named_with_the_stop() -> None:
+    """Never tried with this size: the stop stays, and says with which size a unit can go out."""
+    found = facts("FF1", clearances=lapsed(ClearanceKind.FIT_TEST, **NEVER, other_sizes=("L", "S")))
+    (one,) = [one for one in reasons(found, NOW) if one.code == "fit-test"]
+    assert one.level is STOP
+    assert "Tested with size L and S: take a unit of that size." in one.detail
+    (plain,) = [one for one in reasons(facts("FF1", clearances=lapsed(ClearanceKind.FIT_TEST, **NEVER)), NOW)
+                if one.code == "fit-test"]  # fmt: skip
+    assert "Tested with" not in plain.detail
