@@ -14,7 +14,7 @@ from cribdesk.compute.life import LifeModel, fit_life
 from cribdesk.compute.weibull import weibull_mle
 from cribdesk.crib.forecast import HOURS, LOADING, Fit
 from cribdesk.crib.lives import Doubt
-from cribdesk.crib.records import Custody, Fitted, Unit, Where
+from cribdesk.crib.records import Area, Custody, Fitted, Unit, Where
 from cribdesk.desk import forecasts
 from cribdesk.desk.fitting import ENOUGH_ALONE
 from cribdesk.desk.forecasts import catch_up, recompute
@@ -318,6 +318,22 @@ def test_another_rule_of_thumb_makes_everything_anew(lived: Lived) -> None:
         pass
     with lived.store.reading() as reader:
         assert reader.fits()[PRE].scale[0] == pytest.approx(90.0, rel=1e-3)
+
+
+def test_another_dust_makes_everything_anew(lived: Lived) -> None:
+    """The one area it was worn in gets another finding: from then on loading is told at that dust."""
+    lived.unit(10.0, area_id=1)
+    given = house_with("pre-filter", thumb_hours=60.0)
+    run(lived, given)
+    with lived.store.work() as work:
+        work.save(replace(work.find(Area, id=1)[0], dust_ug_m3=3000))
+        lived.entry(work)
+    for _ in catch_up(lived.store, given, LATER):
+        pass
+    with lived.store.reading() as reader:
+        cover = reader.cover()
+    assert cover is not None
+    assert cover.reference_ug_m3 == 3000
 
 
 def test_a_refit_waits_for_a_hundredth(lived: Lived, monkeypatch: pytest.MonkeyPatch) -> None:
