@@ -15,12 +15,13 @@ from cribdesk.crib.records import GONE, Area, Custody, Hold, Person, Unit, WorkL
 from cribdesk.crib.refusal import Level, Reason
 from cribdesk.crib.rules import NO_RULES
 from cribdesk.crib.serviceable import Serviceable, Standing, calendar_limit, condition
+from cribdesk.crib.wearer import SEAL
 from cribdesk.crib.words import day
 from cribdesk.crib.work_limit import Wear, limit_reasons
 
 RANK = (
-    "on-hold", "no-model", *STOPS, "medical", "work-limit", "fit-test", "training", "badge-dead", "badge-ended",
-    "bench-due",
+    "on-hold", "no-model", *STOPS, "facial-hair", "medical", "work-limit", "fit-test", "training", "badge-dead",
+    "badge-ended", "bench-due",
 )  # fmt: skip
 """Codes of what stands against keeping a unit, worst first: first what the wearer breathes through (a house rule)."""
 
@@ -31,7 +32,8 @@ class Holding:
 
     `standing` is None where the unit's model has no file; `bench_by` the last day on which an assigned unit may go
     without its bench inspection, None where none is asked for. `area` as it stands now, `protection` as it is weighed
-    now: None where it went out for no area. `work_limits` are those that stand; `out_hours` worn since it went out.
+    now: None where it went out for no area. `work_limits` are those that stand; `out_hours` worn since it went out;
+    `hair_at` when facial hair was seen at the seal today, and not since gone.
     """
 
     unit: Unit
@@ -46,6 +48,7 @@ class Holding:
     protection: Protection | None = None
     work_limits: tuple[WorkLimit, ...] = ()
     out_hours: float = 0.0
+    hair_at: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -69,8 +72,8 @@ def against_keeping(holding: Holding) -> tuple[Against, ...]:
     if holding.unit.where in GONE:
         return ()
     found = [
-        *_unit(holding), *_protection(holding), *_clearances(holding), *_limits(holding), *_badge(holding),
-        *_bench(holding),
+        *_unit(holding), *_protection(holding), *_face(holding), *_clearances(holding), *_limits(holding),
+        *_badge(holding), *_bench(holding),
     ]  # fmt: skip
     rules = holding.protection.with_.rules if holding.protection else NO_RULES
     weighed = (replace(one, reason=rules.weighed(one.reason)) for one in found)
@@ -126,6 +129,13 @@ def _protection(holding: Holding) -> Iterator[Against]:
         if reason.level is Level.STOP:
             since = changed if reason.code == "process-changed" else made.get(reason.subject)
             yield Against(reason, since)
+
+
+def _face(holding: Holding) -> Iterator[Against]:
+    """Hair at the seal of what is out already: the seal holds no better than at an issue."""
+    if holding.model is not None and holding.model.tight_fitting and holding.hair_at is not None:
+        detail = "Nothing tight-fitting is worn with it. Once the seal is clear, say so under More."
+        yield Against(Reason(Level.STOP, "facial-hair", "Facial hair at the seal", detail, SEAL), holding.hair_at)
 
 
 def _clearances(holding: Holding) -> Iterator[Against]:

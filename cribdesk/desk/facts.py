@@ -251,6 +251,16 @@ def hair_seen(records: Records, house: House, person: Person, moment: datetime) 
     return last.at
 
 
+def hair_today(records: Records, house: House, moment: datetime) -> dict[int, datetime]:
+    """The same of everybody, by person; one query."""
+    morning = datetime.combine(house.today(moment), time(), house.zone)
+    last: dict[int, Notice] = {}
+    for one in records.within(Notice, "at", morning, moment + timedelta(microseconds=1), kind=NoticeKind.HAIR):
+        if one.person_id is not None:
+            last[one.person_id] = one
+    return {person: one.at for person, one in last.items() if SEAL_CLEAR not in one.offered}
+
+
 def seal_seen(records: Records, person: Person, unit: Unit, moment: datetime) -> SealLook | None:
     """The last look at this person's face while it counts for an issue of the unit.
 

@@ -28,7 +28,7 @@ from cribdesk.crib.records import (
 )
 from cribdesk.crib.serviceable import Standing
 from cribdesk.crib.words import day
-from cribdesk.desk.facts import planned_hours, proofs_of, standing_of
+from cribdesk.desk.facts import hair_seen, hair_today, planned_hours, proofs_of, standing_of
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Reader, Records
 from cribdesk.desk.protection import area_rows, protection_of, shelf, weighing
@@ -56,7 +56,7 @@ class Rechecked:
 
 
 def recheck(records: Records, house: House, custody: Custody, moment: datetime) -> tuple[Against, ...]:
-    """What stands against one open custody, in at most twenty-three queries."""
+    """What stands against one open custody, in at most twenty-four queries."""
     unit = records.get(Unit, custody.unit_id)
     person = records.get(Person, custody.person_id)
     standing = standing_of(records, house, unit, moment) if unit.model in house.models else None
@@ -72,13 +72,14 @@ def recheck_known(
     standing: Standing | None,
     moment: datetime,
 ) -> tuple[Against, ...]:
-    """The same where unit, person and standing are known, in at most eleven queries."""
+    """The same where unit, person and standing are known, in at most twelve queries."""
     rows = records.find(Clearance, person_id=person.id)
     area = records.get(Area, custody.area_id) if custody.area_id else None
     proofs = proofs_of(records, house, person)
     asked = _protections(records, house, [area] if area else [], moment)
     limits = records.find(WorkLimit, person_id=person.id, ended_on=None)
-    holding = _holding(house, unit, person, custody, standing, rows, proofs, limits, area, asked, moment)
+    hair = hair_seen(records, house, person, moment) if _seals(house, unit) else None
+    holding = _holding(house, unit, person, custody, standing, rows, proofs, limits, area, asked, hair, moment)
     return against_keeping(holding)
 
 
@@ -87,7 +88,7 @@ def rechecked(
 ) -> tuple[Rechecked, ...]:
     """Every open custody of these units that has a reason against it or a call-in open, the worst and oldest first.
 
-    Twelve queries beside those that read the units. What is missing stands on its own list.
+    Thirteen queries beside those that read the units. What is missing stands on its own list.
     """
     held = [one for one in units if one.custody is not None and one.holder is not None and one.unit.where not in GONE]
     people = {one.holder.id: one.holder for one in held if one.holder}
@@ -102,6 +103,7 @@ def rechecked(
     areas = {area.id: area for area in reader.find(Area, id=sorted(area_ids))}
     open_ones = {one.custody_id: one for one in reader.find(CallIn, closed_at=None)}
     asked = _protections(reader, house, list(areas.values()), moment)
+    hair = hair_today(reader, house, moment) if any(_seals(house, one.unit) for one in held) else {}
     found = []
     for member in held:
         custody, person = member.custody, member.holder
@@ -111,7 +113,7 @@ def rechecked(
         own = proofs.get(person.id)
         holding = _holding(
             house, member.unit, person, custody, member.standing, clearances[person.id], own, limits[person.id], area,
-            asked, moment,
+            asked, hair.get(person.id), moment,
         )  # fmt: skip
         against, called = against_keeping(holding), open_ones.get(custody.id)
         if against or called:
@@ -167,6 +169,12 @@ def _oldest(one: Rechecked, house: House) -> date:
     return min(known, default=date.max)
 
 
+def _seals(house: House, unit: Unit) -> bool:
+    """Whether it has a seal that hair could lie under."""
+    model = house.models.get(unit.model)
+    return model is not None and model.tight_fitting
+
+
 def _holding(
     house: House,
     unit: Unit,
@@ -178,6 +186,7 @@ def _holding(
     limits: Sequence[WorkLimit],
     area: Area | None,
     asked: Mapping[tuple[int, str], Protection],
+    hair: datetime | None,
     moment: datetime,
 ) -> Holding:
     today, months = house.today(moment), house.clearance_months
@@ -197,6 +206,7 @@ def _holding(
         protection=asked.get((area.id, unit.model)) if area else None,
         work_limits=tuple(limits),
         out_hours=planned_hours(house, custody.issued_at, moment) if limits else 0.0,
+        hair_at=hair,
     )
 
 

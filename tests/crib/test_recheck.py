@@ -56,6 +56,12 @@ CASES: dict[str, tuple[Holding, str, str, object]] = {
         "On hold: Face seal: its lot is blocked, recalled",
         None,
     ),
+    "hair at the seal": (
+        holding("FF1", hair_at=NOW),
+        "facial-hair",
+        "Facial hair at the seal",
+        NOW,
+    ),
     "not cleared any more": (
         holding(clearances=lapsed(ClearanceKind.MEDICAL, cleared=False, given_on=TODAY, until=None)),
         "medical",

@@ -62,6 +62,12 @@ def test_a_fit_test_carries_what_is_out_no_further_than_what_goes_out(method: st
     assert against_keeping(replace(out, protection=at_ten)) == ()
 
 
+def test_hair_seen_calls_in_nothing_loose_fitting() -> None:
+    """29 CFR 1910.134(g)(1)(i): with a seal, what is out is no better than what goes out."""
+    for model, codes in (("FF1", ["facial-hair"]), ("HM1", ["facial-hair"]), ("WL1", []), ("AD1", [])):
+        assert [one.reason.code for one in against_keeping(holding(model, hair_at=NOW))] == codes
+
+
 def test_a_powered_facepiece_has_no_such_bound() -> None:
     """29 CFR 1910.134(f)(8): tested either way."""
     (fit,) = [one for one in fit_tested(SMOKE) if one.kind is ClearanceKind.FIT_TEST]

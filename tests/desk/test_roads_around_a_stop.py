@@ -13,6 +13,7 @@ from cribdesk.crib.records import (
     Assessment,
     AssessmentBasis,
     Control,
+    Custody,
     FactorEvidence,
     Person,
     Unit,
@@ -25,8 +26,12 @@ from cribdesk.desk.equipment import AddArea
 from cribdesk.desk.factor_evidence import RecordFactorEvidence, WithdrawFactorEvidence
 from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.lapses import lapses
+from cribdesk.desk.notices import SayClear
+from cribdesk.desk.recheck import recheck, to_call_in
 from cribdesk.desk.rule_breaks import breaks_today
 from cribdesk.desk.seal_look import LookAtSeal
+from cribdesk.desk.standings import fleet
+from tests.desk.operating import hand_out
 from tests.desk.shop import Shop, house
 
 DAY = date(2026, 3, 4)
@@ -178,3 +183,32 @@ def test_after_a_withdrawal_the_right_day_may_be_entered(own_shop: Shop, shed: i
     own_shop.do(WithdrawAssessment, assessment_id=last.id, why="the day was wrong", still_there=False)
     own_shop.do(AssessArea, made_on=DAY, **made)
     assert said(own_shop, "wl-1", "shed")["enough"] is not Level.STOP
+
+
+def test_hair_seen_today_calls_in_what_is_out(own_shop: Shop) -> None:
+    """One by one as all at once: what is tight-fitting comes in, until the seal was looked at again and is clear."""
+    wearer = own_shop.record(Person, "Wronecka")
+    own_shop.do(LookAtSeal, person_id=wearer.id, unit_id=own_shop.record(Unit, "ff-1").id)
+    hand_out(own_shop, "ff-1", "Wronecka", "pack-ff")
+    hand_out(own_shop, "wl-1", "Nkemba", "pack-1")
+
+    def called_in() -> list[str]:
+        with own_shop.store.reading() as reader:
+            listed = to_call_in(reader, house(), fleet(reader, house(), own_shop.moment), own_shop.moment)
+            for custody in reader.find(Custody, returned_at=None):
+                alone = recheck(reader, house(), custody, own_shop.moment)
+                assert alone == next((one.against for one in listed if one.custody.id == custody.id), ())
+        return [one.words for one in listed]
+
+    assert called_in() == []
+    for who in ("Wronecka", "Nkemba"):
+        own_shop.do(
+            LookAtSeal, person_id=own_shop.record(Person, who).id, unit_id=own_shop.record(Unit, "ff-1").id, hair=True
+        )
+    assert called_in() == ["Facial hair at the seal"]
+    own_shop.do(SayClear, person_id=wearer.id)
+    assert called_in() == []
+    own_shop.do(LookAtSeal, person_id=wearer.id, unit_id=own_shop.record(Unit, "ff-1").id, hair=True)
+    assert called_in() == ["Facial hair at the seal"]
+    own_shop.moment += timedelta(days=1)
+    assert called_in() == []
