@@ -232,6 +232,7 @@ class App(Entering):
         self.feed(Ticked(moment, token()))
 
     def _half_minute(self) -> None:
+        self.background.run(self.desk.reload_settings, self._new_house)  # another counter may have changed one
         self.refresh_board()
 
     # Requests out.

@@ -25,7 +25,6 @@ from cribdesk.crib.used import read_handling
 from cribdesk.desk.counter import Counter
 from cribdesk.desk.house import House
 from cribdesk.desk.ports import Clock
-from cribdesk.desk.settings import values
 from cribdesk.procedure.load import ProcedureFaults, load
 from cribdesk.procedure.model import Procedure
 from cribdesk.store.connect import SqlStore, open_store
@@ -162,7 +161,7 @@ def sample_clock(start: datetime, real: Clock = now) -> Clock:
 
 def _with_settings(store: SqlStore, house: House) -> House:
     with store.reading() as reader:
-        return replace(house, settings=values(reader.find(SiteSetting)))
+        return house.as_stored(reader.find(SiteSetting))
 
 
 def private_sample(progress: Callable[[float], None] | None = None) -> Path:

@@ -104,6 +104,7 @@ class Wiring:
 
         def done(result: Receipt | NotAllowed | Fault) -> None:
             self._forget(operation.operation_id)
+            self._new_house(self.desk.house)
             answer = fault_words(result) if isinstance(result, Fault) else result
             self.feed(Done(self.clock(), operation.operation_id, answer, token()))
             if isinstance(result, Receipt):
@@ -144,7 +145,7 @@ class Wiring:
             self.forecasting.touched(receipt.topics)
 
     def _new_house(self, house: House | Fault) -> None:
-        if isinstance(house, House):
+        if isinstance(house, House) and house is not self.house:
             self.house = house
             self.window.doors.house = house
 

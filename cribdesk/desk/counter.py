@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from cribdesk.crib.entry import Entry
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Person
+from cribdesk.crib.records import Person, SiteSetting
 from cribdesk.crib.refusal import BadgeEnded, DoneOtherwise, NoClerk, NotFirst, NotQualified
 from cribdesk.crib.words import date_words
 from cribdesk.desk.house import House
@@ -52,6 +52,7 @@ class Counter:
                 if before.request != request:
                     raise DoneOtherwise("This number already stands for another operation.")
                 return receipt_of(before, names_of(work, before.subjects))
+            self.house = self.house.as_stored(work.find(SiteSetting))  # another counter may have changed one
             clerk = self._clerk(work, operation, clerk_id)
             context = Context(self.house, self.clock(), self.name, clerk)
             outcome = operation.run(work, context)

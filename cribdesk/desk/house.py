@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
@@ -11,12 +11,12 @@ from zoneinfo import ZoneInfo
 from cribdesk.crib.clearance import YEAR
 from cribdesk.crib.limits import Substance
 from cribdesk.crib.model import UnitModel
-from cribdesk.crib.records import ClearanceKind, Person, Unit
+from cribdesk.crib.records import ClearanceKind, Person, SiteSetting, Unit
 from cribdesk.crib.rules import NO_RULES, RuleSet
 from cribdesk.crib.shade import ShadeTable
 from cribdesk.crib.shift import Shift, Turn, read_plan, turn_at, turn_before
 from cribdesk.crib.used import Handling
-from cribdesk.desk.settings import values
+from cribdesk.desk.settings import BY_NAME, values
 from cribdesk.procedure.model import Procedure
 
 NO_SHADES = ShadeTable(())
@@ -39,6 +39,13 @@ class House:
     def of(cls, models: Mapping[str, UnitModel], procedures: Mapping[str, Procedure]) -> House:
         """A house with every setting at its default."""
         return cls(models, procedures, values(()))
+
+    def as_stored(self, stored: Sequence[SiteSetting]) -> House:
+        """The house by the settings that the store has now; itself where it goes by them already."""
+        own = {one.name: one.value for one in stored if one.name in BY_NAME}
+        if own.items() <= self.settings.items():
+            return self
+        return replace(self, settings={**self.settings, **own})
 
     @cached_property
     def zone(self) -> ZoneInfo:

@@ -58,8 +58,8 @@ class SqlStore:
         Raises StoreFault where the disk or the server fails; nothing is kept then.
         """
         self._alone()
-        work = SqlWork(self.engine, SCHEMA, self._entropy)
         with self._faults(), suppress(_NoEntry), self.engine.writing():
+            work = SqlWork(self.engine, SCHEMA, self._entropy)
             yield work
             if work.entry is None:
                 raise _NoEntry

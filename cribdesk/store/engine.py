@@ -17,6 +17,9 @@ AS_PEEWEE: Any = peewee.__exception_wrapper__  # type: ignore[attr-defined]
 WAIT_SECONDS = 10.0
 """How long a counter waits for another one's transaction."""
 
+SILENT_SECONDS = 60.0
+"""After so long without a word while it writes the server gives a counter up: its computer may have lost power."""
+
 SQLITE_PRAGMAS = (
     ("synchronous", "FULL"),
     ("foreign_keys", 1),
@@ -34,6 +37,8 @@ class Engine(ABC):
     name = ""
     mark = "?"
     for_update = ""
+    given_up = ""
+    """Read along with the journal's head by what writes: from then on a counter that falls silent is given up."""
     returning = ""
     one_of = ""
 
@@ -144,11 +149,12 @@ class SqliteEngine(Engine):
 
 
 class PostgresEngine(Engine):
-    """A server. Rows are locked one by one, the journal's head last."""
+    """A server. What writes to the journal holds its head from the beginning, so counters take turns."""
 
     name = "postgres"
     mark = "%s"
     for_update = " FOR UPDATE"
+    given_up = f", set_config('idle_in_transaction_session_timeout', '{SILENT_SECONDS:g}s', true)"
     returning = " RETURNING id"
     one_of = "= ANY(%s)"
 
@@ -210,7 +216,15 @@ def sqlite_engine(path: str, *, wait: float = WAIT_SECONDS) -> SqliteEngine:
 
 def postgres_engine(address: str) -> PostgresEngine:
     """An engine on a server, not yet connected. The thread that connects owns it."""
+    from psycopg.conninfo import conninfo_to_dict
+
+    own = conninfo_to_dict(address).get("options", "")
     database = peewee.PostgresqlDatabase(
-        address, prefer_psycopg3=True, encoding="UTF8", autoconnect=False, connect_timeout=5
+        address,
+        prefer_psycopg3=True,
+        encoding="UTF8",
+        autoconnect=False,
+        connect_timeout=5,
+        options=f"-c lock_timeout={WAIT_SECONDS:g}s {own}".strip(),
     )
     return PostgresEngine(database)

@@ -56,7 +56,9 @@ def told(failure: BaseException) -> StoreFault:
     state = sql_state(failure)
     if state.startswith("53"):  # the server's class for no disk, no memory, too many connections
         return StoreFault(FULL.replace("The disk", "The server's disk") if state == "53100" else LOST)
-    if state.startswith(("08", "57")) or (not name and not state):
+    if state == "55P03":  # another counter's transaction took longer than anybody waits
+        return StoreFault(BUSY)
+    if state.startswith(("08", "57")) or state == "25P03" or (not name and not state):
         return StoreFault(LOST)
     return StoreFault(OTHER)
 

@@ -234,8 +234,8 @@ class SqlReader(SqlRecords):
 
 def read_head(engine: Engine, *, lock: bool = False) -> Head:
     """The journal's head; locked until the transaction ends, where asked for."""
-    sql = "SELECT seq, digest, moment FROM journal_head" + (engine.for_update if lock else "")
-    seq, digest, moment = engine.run(sql).fetchone()
+    more, end = (engine.given_up, engine.for_update) if lock else ("", "")
+    seq, digest, moment, *_ = engine.run(f"SELECT seq, digest, moment{more} FROM journal_head{end}").fetchone()
     return Head(seq, digest, None if moment is None else moment_of(moment))
 
 

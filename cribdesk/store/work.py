@@ -19,13 +19,18 @@ SALT_BYTES = 16
 
 
 class SqlWork(SqlRecords):
-    """One open transaction. Made by SqlStore.work, which commits it or rolls it back."""
+    """One open transaction. Made by SqlStore.work, which commits it or rolls it back.
+
+    It holds the journal's head from its beginning: transactions that write come one after the other, on a server as
+    on a file, so that what is decided is decided by all that was written before.
+    """
 
     def __init__(self, engine: Engine, schema: int, entropy: Entropy) -> None:
         super().__init__(engine)
         self._schema = schema
         self._entropy = entropy
         self._images: dict[tuple[str, int], dict[str, Value]] = {}
+        self._head = read_head(engine, lock=True)
         self.entry: Entry | None = None
 
     def take(self, *records: Record) -> None:
@@ -67,7 +72,7 @@ class SqlWork(SqlRecords):
         """Number, chain and write the entry over all rows saved so far. Once a Work."""
         if self.entry is not None:
             raise RuntimeError("the entry of this Work is written already")
-        head = read_head(self._engine, lock=True)
+        head = self._head
         seq = head.seq + 1
         seals: list[tuple[Any, ...]] = []
         self.entry = Entry(

@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
@@ -16,8 +17,10 @@ import pytest
 
 from cribdesk.crib.records import Unit
 from cribdesk.store import connect
+from cribdesk.store import engine as engine_of
 from cribdesk.store.check import check
 from cribdesk.store.connect import APPLICATION, SqlStore, open_store, shown
+from cribdesk.store.engine import PostgresEngine
 from cribdesk.store.faults import CannotOpen, StoreFault
 from tests.store.conftest import save_all, unit
 
@@ -299,10 +302,27 @@ def test_a_connection_that_was_cut(store: SqlStore, address: str) -> None:
     (number,) = store.engine.run("SELECT pg_backend_pid()").fetchone()
     with psycopg.connect(address, autocommit=True) as other:
         with pytest.raises(StoreFault, match="connection to the server was lost"), store.work() as work:  # noqa: PT012
-            other.execute("SELECT pg_terminate_backend(%s)", (number,))
+            other.execute("SELECT pg_terminate_backend(%s, 5000)", (number,))
             work.save(unit(2))
         save_all(store, unit(2), number=2)
         (number,) = store.engine.run("SELECT pg_backend_pid()").fetchone()
-        other.execute("SELECT pg_terminate_backend(%s)", (number,))
+        other.execute("SELECT pg_terminate_backend(%s, 5000)", (number,))
     save_all(store, unit(3), number=3)
     assert check(store) == []
+
+
+@pytest.mark.parametrize("engine", [pytest.param("postgresql", marks=pytest.mark.postgres)])
+def test_a_counter_that_fell_silent(address: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Another one waits for it so long, is told in plain words, and goes on once the server has given it up."""
+    monkeypatch.setattr(engine_of, "WAIT_SECONDS", 0.5)
+    soon = PostgresEngine.given_up.replace("60s", "1s")
+    monkeypatch.setattr(PostgresEngine, "given_up", soon)
+    with open_store(address, create=True) as silent, open_store(address) as other:
+        with pytest.raises(StoreFault, match="connection to the server was lost"), silent.work() as work:  # noqa: PT012
+            with pytest.raises(StoreFault, match="keeps the store locked"):
+                save_all(other, unit(1))
+            time.sleep(1)
+            save_all(other, unit(1))
+            work.save(unit(2))
+        save_all(silent, unit(2), number=2)
+        assert check(other) == []
