@@ -97,7 +97,8 @@ def _make_fields(asked: Asked) -> Fields:
     for place, (item, pieces) in enumerate(chosen):
         ((_, words),) = _choices([item], suppliers)
         there = f" {number(drafted[item.id])} stand on a draft already." if drafted[item.id] else ""
-        helped = f"Packs of {number(item.pack_size)}. 0 leaves it out.{there}"
+        packs = f"Packs of {number(item.pack_size)}. " if item.pack_size > 1 else ""
+        helped = f"{packs}0 leaves it out.{there}"
         fields.append(EntryField(f"{CHOSEN}{item.label}", words, "number", True, helped, value=str(pieces or ""),
                                  begins=not place))  # fmt: skip
     fields += _free_lines(_choices(items, suppliers), 1, FREE if chosen else 2 * FREE, not chosen)

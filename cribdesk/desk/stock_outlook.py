@@ -213,14 +213,14 @@ def _row(
         basis=_basis(demand),
         how_wrong=how_wrong(demand),
         advice=advice,
-        worst=_worst(advice, advice.point, position, runs_out, cover),
+        worst=urgency(advice, advice.point, position, runs_out, cover),
         as_of=demand.at if demand is not None else None,
         free=free,
         in_draft=shelf.drafted.get(item.id, 0),
     )
 
 
-def _worst(
+def urgency(
     advice: OrderAdvice, point: int | None, position: Position, runs_out: float | None, cover: float | None
 ) -> float:
     """Items to order first, then those below their point, then by the chance of running out, then by how soon."""

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QComboBox, QLineEdit, QSizePolicy, QWidget
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.base import Rule, Words
 from cribdesk.window.components.cells import Column, Row
+from cribdesk.window.components.fields import Combo
 from cribdesk.window.components.segment import Segmented
 from cribdesk.window.components.table import Table
 from cribdesk.window.doors import Doors
@@ -42,7 +43,7 @@ class Search(QLineEdit):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
 
 
-class Picker(QComboBox):
+class Picker(Combo):
     """A few choices folded into one field, for windows without the room to show them all."""
 
     def __init__(self, name: str, choices: tuple[tuple[str, str], ...]) -> None:

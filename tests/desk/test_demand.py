@@ -27,6 +27,7 @@ from cribdesk.crib.records import (
 from cribdesk.crib.stock_forecast import CROSTON, FLEET, NONE, SBA, START, TSB, Demand, Score
 from cribdesk.desk import demands, forecasts
 from cribdesk.desk.backtest import Try, scores
+from cribdesk.desk.cards_stock import UnitsMissed
 from cribdesk.desk.demand import besides, best, by_history, demand_of
 from cribdesk.desk.house import House
 from cribdesk.desk.past import Past, read_past
@@ -331,6 +332,7 @@ def test_pieces_that_pass_their_date_unused(lived: Lived) -> None:
     assert expiring([soon, replace(soon, code="B", on_hand=4)], demand, today) == 6
     assert expiring([replace(soon, expires_on=None)], demand, today) == 0
     assert expiring([soon], None, today) == 0
+    assert expiring([soon], demand, today, usable_first=3) == 5
 
 
 def test_who_would_stand_still(lived: Lived) -> None:
@@ -351,6 +353,8 @@ def test_who_would_stand_still(lived: Lived) -> None:
     assert {one.unit_id for one in missed.units} <= {*with_wear, max(with_wear) + 1}
     assert [one.chance for one in opened.units] == sorted((one.chance for one in opened.units), reverse=True)
     assert opened.missed == missed
+    assert [one.unit_id for one in missed.units] == [one.unit_id for one in opened.units][1:][: len(missed.units)]
+    assert missed.other < missed.expected
     assert opened.outlook.advice.order_now
     with lived.store.reading() as reader:
         page = shift_page(reader, house(), LIST.id, moment)
@@ -361,6 +365,47 @@ def test_who_would_stand_still(lived: Lived) -> None:
     assert f"about {round(missed.expected)} unit" in row.what
     assert missed.units[0].label in row.detail
     assert page.rows.lead == "1 item would keep units standing before a delivery could come."
+
+
+def test_the_next_delivery_is_what_was_promised_if_that_is_still_to_come(lived: Lived) -> None:
+    """Promised for tomorrow, fewer units stand still until then; a day that went by is no promise any more."""
+    for hours in (100.0, 90.0, 80.0):
+        lived.unit(hours, *[(60.0, "Pre-filter")] * 6, at_once=False)
+    with lived.store.reading() as reader:
+        moment = max(one.returned_at for one in reader.find(Custody) if one.returned_at) + timedelta(hours=1)
+    today = house().today(moment)
+    (supplier,) = wrote(lived, Supplier(name="Maker"))
+    (lot,) = wrote(lived, Lot(item_id=1, code="A", on_hand=1, expires_on=today + timedelta(days=300)))
+    (rule,) = wrote(lived, OrderRule(item_id=1, service_permille=999))
+    made = Requisition(number=1, supplier_id=supplier.id, state="sent", made_on=today - timedelta(days=9))
+    (requisition,) = wrote(lived, made)
+    days = {name: today + timedelta(days=ahead) for name, ahead in (("late", -1), ("soon", 1), ("far", 900))}
+    lines = {name: RequisitionLine(requisition_id=requisition.id, item_id=1, quantity=1, promised_on=day)
+             for name, day in days.items()}  # fmt: skip
+    ordered = today + timedelta(days=round(all_made(lived, moment)[1].lead.median_days))
+
+    def missed() -> UnitsMissed:
+        with lived.store.reading() as reader:
+            (found,) = units_missed(reader, house(), moment)
+            row = outlook(reader, house(), moment, 1)
+        assert rule.id
+        assert lot.on_hand == row.free
+        return found
+
+    (first,) = wrote(lived, lines["late"])
+    late = missed()
+    assert late.next_delivery_on == ordered
+    (far,) = wrote(lived, lines["far"])
+    assert missed().next_delivery_on == ordered
+    with lived.store.work() as work:
+        work.take(first)
+        work.save(replace(first, arrived=1))
+        lived.entry(work)
+    assert missed().next_delivery_on == ordered
+    wrote(lived, lines["soon"])
+    soon = missed()
+    assert (soon.next_delivery_on, soon.expected < late.expected) == (days["soon"], True)
+    assert far.promised_on == days["far"]
 
 
 def test_what_is_kept_for_a_job_or_expires_is_missed(lived: Lived) -> None:
@@ -377,6 +422,9 @@ def test_what_is_kept_for_a_job_or_expires_is_missed(lived: Lived) -> None:
             missed = units_missed(reader, house(), LATER)
         assert (opened.missed,) == (missed or (None,))
         assert opened.outlook.advice.order_now == opened.outlook.below_point
+        if opened.missed is not None:
+            short = all_made(lived)[1].until_delivery.missing(opened.outlook.free)
+            assert opened.missed.expected == pytest.approx(short)
         return opened.missed is not None, opened.outlook.usable, opened.outlook.free
 
     assert below() == (False, 40, 40)

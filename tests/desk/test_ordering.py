@@ -10,6 +10,7 @@ from scipy import stats
 
 from cribdesk.crib.stock_forecast import NONE, TSB, Demand, Lead, Spread
 from cribdesk.desk.ordering import Costs, Position, advise, suggested
+from cribdesk.desk.stock_outlook import urgency
 
 AT = datetime(2026, 11, 25, 5, 0, tzinfo=UTC)
 COSTS = Costs(1800.0, 0.5)
@@ -84,6 +85,9 @@ def test_what_would_be_due_before_the_next_order_goes_along() -> None:
     assert advise(demand(), there(point), COSTS).along == 0
     assert advise(use, there(point, shelf_space=point + 5), COSTS).along == 5
     assert advise(use, there(point, maximum=point + 7, pack_size=5), COSTS).along == 5
+    assert advise(use, there(point, maximum=point + 8, pack_size=5), COSTS).along == 5
+    told = {have: advise(use, there(point + have, maximum=point + 50), COSTS).along for have in (29, 30)}
+    assert told == {29: 21, 30: 0}
 
 
 def test_the_need_outranks_the_cheapest_quantity() -> None:
@@ -104,6 +108,9 @@ def test_own_minimum_and_maximum_outrank() -> None:
     assert (low.order_now, low.point) == (False, 5)
     over = advise(demand(), there(4, minimum=5, maximum=6, pack_size=50), COSTS)
     assert (over.packs, "over the maximum" in over.words) == (1, True)
+    full = advise(demand(), there(4, minimum=5, maximum=6, pack_size=2), COSTS)
+    assert (full.pieces, "over the maximum" in full.words) == (2, False)
+    assert advise(demand(a_day=0.1), there(40, minimum=60), COSTS).up_to == 60
     assert advise(demand(), there(8, minimum=5), COSTS, own=False).order_now
 
 
@@ -116,6 +123,8 @@ def test_never_what_would_expire_unused() -> None:
     assert limited.pieces == int(30 - 1.28 * 30**0.5)
     assert "pass its date unused" in limited.words
     assert stats.poisson(30).cdf(limited.pieces) < 0.15
+    some = advise(use, there(3, price_cents=1), COSTS)
+    assert some.pieces == limited.pieces - 3
     big = advise(use, there(0, on_order=1, price_cents=1, pack_size=50), COSTS)
     assert (big.pieces, big.order_now) == (0, False)
     assert "not even one pack" in big.words
@@ -136,6 +145,8 @@ def test_no_figure_is_no_suggestion() -> None:
     assert (advice.point, advice.pieces, advice.words) == (None, 0, "No figure. Set a minimum.")
     assert advise(nothing, there(1, minimum=3, maximum=6), COSTS).pieces == 5
     assert advise(None, there(1, minimum=3), COSTS).order_now
+    unused = advise(demand(a_day=0.0), there(0, pack_size=5), COSTS)
+    assert (unused.point, unused.up_to, unused.pieces) == (0, 0, 0)
 
 
 def test_a_part_that_is_free_of_charge() -> None:
@@ -144,6 +155,19 @@ def test_a_part_that_is_free_of_charge() -> None:
     point = suggested(demand(), there(), COSTS).point or 0
     assert advice.pieces == max(point, 17)
     assert not any(line.name == "Cheapest quantity" for line in advice.lines)
+
+
+def test_the_worst_comes_first() -> None:
+    """What can be ordered now, what is low and cannot be, what may run out, what lasts less long."""
+    due, full = advise(demand(), there(3), COSTS), advise(demand(), there(3, shelf_space=3), COSTS)
+    fine = advise(demand(), there(400), COSTS)
+    assert (due.order_now, full.order_now, fine.order_now) == (True, False, False)
+    told = [
+        urgency(due, due.point, there(3), 0.0, 400.0), urgency(full, full.point, there(3), 1.0, 0.0),
+        urgency(fine, fine.point, there(400), 0.9, 400.0), urgency(fine, fine.point, there(400), 0.0, 9.0),
+        urgency(fine, fine.point, there(400), 0.0, 90.0), urgency(fine, fine.point, there(400), None, None),
+    ]  # fmt: skip
+    assert told == sorted(set(told), reverse=True)
 
 
 def test_figures_of_a_spread() -> None:

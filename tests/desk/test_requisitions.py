@@ -481,6 +481,8 @@ def test_what_stands_on_a_draft_is_told_and_comes_from_nowhere(buying: Shop) -> 
     assert "draft" not in helps[f"chosen_{buying.label('GASKET')}"]
     buying.do(StepRequisition, requisition_id=first.id, to=S.SENT)
     assert (told("GLOVE"), told("WIPE")) == ((6, 12), (0, 6))
+    buying.do(StepRequisition, requisition_id=first.id, to=S.BACK_ORDERED, note="in two weeks")
+    assert told("GLOVE") == (6, 12)
     buying.do(StepRequisition, requisition_id=first.id + 1, to=S.CANCELLED, note="not needed")
     assert told("GLOVE") == (0, 12)
 

@@ -171,7 +171,9 @@ def _arrow(widget: QWidget) -> None:
     painter.end()
 
 
-class _Combo(QComboBox):
+class Combo(QComboBox):
+    """A choice with the mark that a list opens there."""
+
     def paintEvent(self, event: QPaintEvent) -> None:
         super().paintEvent(event)
         _arrow(self)
@@ -190,7 +192,7 @@ class ChoiceField(Field):
         self, name: str, choices: tuple[tuple[str, str], ...] = (), help_words: str = "",
         parent: QWidget | None = None,
     ) -> None:  # fmt: skip
-        self._combo = _Combo()
+        self._combo = Combo()
         self._ids: list[str] = []
         super().__init__(name, self._combo, help_words, parent)
         self._combo.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToContents)
