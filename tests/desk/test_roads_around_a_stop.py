@@ -16,22 +16,24 @@ from cribdesk.crib.records import (
     Custody,
     FactorEvidence,
     Person,
+    Role,
     Unit,
 )
-from cribdesk.crib.refusal import Level, Superseded, WrongFigure
+from cribdesk.crib.refusal import Level, NotAccepted, Superseded, WrongFigure
 from cribdesk.desk.area_facts import SayAreaCondition, SayAreaControl
 from cribdesk.desk.area_page import area_page
 from cribdesk.desk.assessments import AssessArea, WithdrawAssessment
 from cribdesk.desk.equipment import AddArea
 from cribdesk.desk.factor_evidence import RecordFactorEvidence, WithdrawFactorEvidence
 from cribdesk.desk.facts import IssueIds, facts_of
+from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.lapses import lapses
 from cribdesk.desk.notices import SayClear
 from cribdesk.desk.recheck import recheck, to_call_in
 from cribdesk.desk.rule_breaks import breaks_today
 from cribdesk.desk.seal_look import LookAtSeal
 from cribdesk.desk.standings import fleet
-from tests.desk.operating import hand_out
+from tests.desk.operating import hand_out, issue_fields
 from tests.desk.shop import Shop, house
 
 DAY = date(2026, 3, 4)
@@ -212,3 +214,39 @@ def test_hair_seen_today_calls_in_what_is_out(own_shop: Shop) -> None:
     assert called_in() == ["Facial hair at the seal"]
     own_shop.moment += timedelta(days=1)
     assert called_in() == []
+
+
+def test_a_caution_is_accepted_by_its_role_alone(own_shop: Shop) -> None:
+    """Nobody, the attendant, an ended badge, no reason, or words of another day: none of them lets the unit out."""
+    own_shop.do(
+        AssessArea, area_id=own_shop.record(Area, "bay-3").id, substance="carbon_monoxide", unit="ppm",
+        concentration=12.0, limit="niosh", made_on=DAY, **STATED,
+    )  # fmt: skip
+    fields = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1")
+    subject, words = "carbon_monoxide", "Carbon monoxide: no short-term finding"
+    assert ("short-term", subject) in fields["shown"]
+    program = own_shop.person("Administrator", "Ana Administrator", Role.PROGRAM)
+    gone = own_shop.person("Gone", "Gil Gone", Role.PROGRAM, ends_on=own_shop.moment.date() - timedelta(days=1))
+    attendant = own_shop.record(Person, "Brandl").id
+
+    def accepted(by: int, why: str = "hygienist asked", said: str = words) -> dict[str, Any]:
+        return {**fields, "accepted": (("short-term", subject, said, why, by),)}
+
+    for refused in (fields, accepted(attendant), accepted(gone), accepted(program, said="Other words")):
+        with pytest.raises(NotAccepted):
+            own_shop.do(IssueUnit, **refused)
+    with pytest.raises(WrongFigure, match="a caution is accepted with a reason"):
+        own_shop.do(IssueUnit, **accepted(program, why=" "))
+    told = own_shop.do(IssueUnit, **accepted(program)).sentence
+    assert told.endswith(f"cautions accepted by {own_shop.label('Administrator')}.")
+
+
+def test_hair_of_yesterday_is_looked_at_anew(own_shop: Shop) -> None:
+    """It holds for the day, however early in it; the next day begins with a look."""
+    wearer = own_shop.record(Person, "Wronecka").id
+    own_shop.do(LookAtSeal, person_id=wearer, unit_id=own_shop.record(Unit, "ff-1").id, hair=True)
+    own_shop.moment += timedelta(hours=10)
+    assert said(own_shop, "ff-1")["facial-hair"] is Level.STOP
+    own_shop.moment += timedelta(hours=14)
+    found = said(own_shop, "ff-1")
+    assert ("facial-hair" in found, found["seal-look"]) == (False, Level.STOP)
