@@ -16,6 +16,11 @@ PROBABILITIES = (0.005, 0.02, 0.05, 0.1, 0.25, 0.5, 0.75, 0.9, 0.98)
 """For each the use left is kept at which the change has come with that probability."""
 
 EARLY, MIDDLE, LATE = 0.1, 0.5, 0.9
+TOO_FEW = "too few lives, and no rule of thumb: no forecast"
+APART = "lives and rule of thumb too far apart: no forecast"
+NO_FIT = (TOO_FEW, APART)
+"""Doubts about whole positions, not about records."""
+
 LEAST = 1e-4
 """Hours below which two figures are the same."""
 

@@ -14,7 +14,7 @@ from datetime import datetime
 from math import ceil
 
 from cribdesk.crib.entry import Entry, canonical
-from cribdesk.crib.forecast import Cover, Fit
+from cribdesk.crib.forecast import APART, TOO_FEW, Cover, Fit
 from cribdesk.crib.records import Area, Custody, Unit
 from cribdesk.desk.fitting import fit_of, forecast_of
 from cribdesk.desk.house import House
@@ -196,7 +196,9 @@ def _fit_all(
         position = house.models[key[0]].position(key[1])
         fit = fit_of(key, gathered.lives[key], dust, position.thumb_hours if position else None, head, moment)
         if fit is None:
-            gathered.doubts["too few lives, and no rule of thumb: no forecast"] += 1
+            gathered.doubts[APART if position and position.thumb_hours is not None else TOO_FEW] += 1
+            with store.deriving() as deriving:  # what was kept rests on a rule of thumb or on lives that stand no more
+                deriving.drop_fit(*key, [part.unit_id for part in gathered.fitted[key]])
             continue
         yield done / len(keys)
         with store.deriving() as deriving:

@@ -215,6 +215,10 @@ class Deriving(Protocol):
         """Forgets what is kept for these units."""
         ...
 
+    def drop_fit(self, model: str, position: str, unit_ids: Sequence[int]) -> None:
+        """Forgets the fit of a position, and what was forecast there for these units."""
+        ...
+
     def put_demands(self, made: Sequence[Demand]) -> None:
         """Keeps this expected use in place of what was kept of the same items."""
         ...

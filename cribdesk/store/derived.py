@@ -79,6 +79,13 @@ class SqlDeriving:
         engine = self._engine
         engine.run(f"DELETE FROM derived_forecast WHERE unit_id {engine.one_of}", (engine.some(unit_ids),))
 
+    def drop_fit(self, model: str, position: str, unit_ids: Sequence[int]) -> None:
+        """Forgets the fit of a position, and what was forecast there for these units."""
+        engine, mark = self._engine, self._engine.mark
+        engine.run(f"DELETE FROM derived_fit WHERE model = {mark} AND position = {mark}", (model, position))
+        sql = f"DELETE FROM derived_forecast WHERE position = {mark} AND unit_id {engine.one_of}"
+        engine.run(sql, (position, engine.some(unit_ids)))
+
     def put_demands(self, made: Sequence[Demand]) -> None:
         """Keeps this expected use in place of what was kept of the same items."""
         engine = self._engine

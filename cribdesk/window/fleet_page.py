@@ -9,6 +9,7 @@ from pathlib import Path
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QGridLayout, QWidget
 
+from cribdesk.crib.forecast import NO_FIT
 from cribdesk.crib.words import capital, count, hours, number, percent
 from cribdesk.desk.cards_lists import LifePicture
 from cribdesk.desk.fleet_cards import Change, FleetFault, FleetModel, FleetPicture, FleetUnit
@@ -45,8 +46,9 @@ CHANGES = (
 )  # fmt: skip
 TEST = (
     "Usual is what its worn hours would bring at the rate of its model. By chance is how often a unit like the others "
-    "would have so many repairs or more (exact binomial test). Worse is said only so that of those called, 1 in 20 is "
-    "a false alarm (Benjamini and Hochberg, 5 %). A hint for whom to look at first; a hold decides, not this."
+    "would have so many repairs or more (exact binomial test). With many units some are always far out: a unit is "
+    "called worse only where of all so called at most 1 in 20, on average, is a false alarm (Benjamini and Hochberg). "
+    "A hint for whom to look at first; a hold decides, not this."
 )
 COST = (
     "Of the last year, by what they cost in all. Still good: changed by the calendar, along with another part, or by a "
@@ -56,11 +58,13 @@ ACROSS = {Size.WIDE: 3, Size.MIDDLE: 2, Size.SMALL: 1}
 
 
 def doubt_words(doubts: tuple[tuple[str, int], ...]) -> str:
-    """'Doubtful: 3 records with negative hours: left out; ...', or nothing."""
-    if not doubts:
-        return ""
-    told = "; ".join(f"{words} ({number(many)})" for words, many in doubts)
-    return f"{capital(count(sum(many for _, many in doubts), 'record'))} of parts doubtful: {told}."
+    """'3 records of parts doubtful: negative hours: left out (3). 1 position: too few lives, ...', or nothing."""
+    records = [one for one in doubts if one[0] not in NO_FIT]
+    said = [f"{count(many, 'position')}: {words}." for words, many in doubts if words in NO_FIT]
+    if records:
+        told = "; ".join(f"{words} ({number(many)})" for words, many in records)
+        said.insert(0, f"{capital(count(sum(many for _, many in records), 'record'))} of parts doubtful: {told}.")
+    return " ".join(said)
 
 
 class FleetPage(Panel):

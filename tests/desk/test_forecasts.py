@@ -12,7 +12,7 @@ import pytest
 
 from cribdesk.compute.life import LifeModel, fit_life
 from cribdesk.compute.weibull import weibull_mle
-from cribdesk.crib.forecast import HOURS, LOADING, Fit
+from cribdesk.crib.forecast import HOURS, LOADING, TOO_FEW, Fit
 from cribdesk.crib.lives import Doubt
 from cribdesk.crib.records import Area, Custody, Fitted, Unit, Where
 from cribdesk.desk import forecasts
@@ -191,6 +191,22 @@ def test_without_a_rule_of_thumb_enough_lives_are_needed(lived: Lived) -> None:
     assert sum(count for words, count in cover.doubts if "no rule of thumb" in words) == 1
     lived.unit(0.0, (62.0, ""), told=False)
     assert run(lived, house)[PRE].typical == pytest.approx(53, abs=6)
+
+
+def test_a_rule_of_thumb_that_is_gone_leaves_no_forecast_behind(lived: Lived) -> None:
+    """The model's file names none any more and too few lives ended: what rested on it stands no more."""
+    unit = lived.unit(10.0, (50.0, ""))
+    run(lived, house_with("pre-filter", thumb_hours=60.0))
+    with lived.store.reading() as reader:
+        assert "pre-filter" in reader.forecasts([unit])[unit]
+    for _ in catch_up(lived.store, house_with("pre-filter", thumb_hours=None), LATER):
+        pass
+    with lived.store.reading() as reader:
+        assert PRE not in reader.fits()
+        assert "pre-filter" not in reader.forecasts([unit]).get(unit, {})
+        cover = reader.cover()
+    assert cover is not None
+    assert dict(cover.doubts)[TOO_FEW] == 1
 
 
 def test_preventive_changes_are_censored(lived: Lived) -> None:

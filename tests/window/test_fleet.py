@@ -14,6 +14,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from cribdesk.crib.forecast import TOO_FEW
 from cribdesk.desk.fleet_cards import (
     Change,
     FleetFault,
@@ -27,7 +28,7 @@ from cribdesk.forecasting import trouble_words
 from cribdesk.window import plot_file
 from cribdesk.window.background import Fault
 from cribdesk.window.doors import Doors
-from cribdesk.window.fleet_page import FleetPage
+from cribdesk.window.fleet_page import FleetPage, doubt_words
 from cribdesk.window.fleet_plots import plots, rate_words, repairs_plot, tables
 from cribdesk.window.layout import Size
 from cribdesk.window.start import wait_until
@@ -96,6 +97,15 @@ def test_worst_and_commonest_come_first(page: FleetPage) -> None:
     assert cells(page, "faults")[0][1:] == ("Head assembly damaged", "13", "11", "20\u00a0%")
     assert page.answer() == "1 unit is worse than chance allows"
     assert page.worst.y() < page.faults.y() < page.models.y()
+
+
+def test_positions_without_a_forecast_are_no_records() -> None:
+    """Two records and one position: each is counted as what it is; nothing doubtful says nothing."""
+    assert doubt_words((("negative hours: left out", 2), (TOO_FEW, 1))) == (
+        "2 records of parts doubtful: negative hours: left out (2). "
+        "1 position: too few lives, and no rule of thumb: no forecast."
+    )
+    assert doubt_words(()) == ""
 
 
 def test_doubts_are_told(page: FleetPage) -> None:
