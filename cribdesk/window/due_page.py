@@ -124,7 +124,8 @@ class DuePage(Panel):
         due = self.due
         if due is None:
             return
-        self._words.setText(f"{count(units_of(due.rows), 'unit')}, {count(len(due.rows), 'part')}")
+        self._words.setText(self._said(due))
+        self._words.setToolTip(SORTED_BY)
         self.start.set_off("" if first_job(due) else "Nothing due is in hand.")
         for boxes in (self._rows, self._more, self._foot):
             empty(boxes)
@@ -141,6 +142,11 @@ class DuePage(Panel):
             holder.column.addWidget(Words(bound + SORTED_BY, 14, ink="ink2", wrap=True))
             self._foot.addWidget(holder)
         self._lay_side(due)
+
+    def _said(self, due: DueList) -> str:
+        said = f"{count(units_of(due.rows), 'unit')}, {count(len(due.rows), 'part')}"
+        order = self._size is Size.WIDE and self.ways.value() != UNIT and due.rows
+        return f"{said}. Worst first, by risk x consequence: how, stands at the foot." if order else said
 
     def _lay_groups(self, many: int, turn: int) -> None:
         """So many more groups, then the next in the window's next turn: a big fleet's list never stops the window."""
@@ -216,6 +222,8 @@ class DuePage(Panel):
         self._right.setVisible(wide)
         self._upright.setVisible(wide)
         self._words.setVisible(size is not Size.SMALL)  # the heads of the groups say it too
+        if self.due is not None:
+            self._words.setText(self._said(self.due))
         self.print.set_key("F7" if size is not Size.SMALL else "")
         self.start.set_key("F5" if size is not Size.SMALL else "")
 

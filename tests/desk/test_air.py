@@ -153,6 +153,15 @@ def test_a_weather_reports_pressure_is_told_at_altitude() -> None:
     air.check(site(altitude_m="1500"), 20, 850)
 
 
+def test_weather_moves_the_pressure_so_far_and_no_farther() -> None:
+    """Common practice, no source: 7 % either way of 1013.25 hPa at sea level, 942.3 to 1084.2."""
+    for hpa in (942.4, 1084.1):
+        air.check(site(), 20, hpa)
+    for hpa in (942.2, 1084.3):
+        with pytest.raises(ValueError, match="is not the pressure at 0"):
+            air.check(site(), 20, hpa)
+
+
 def test_the_air_is_offered_again_that_day_only() -> None:
     """What was entered yesterday says nothing of today."""
     entered = AirNow(4.0, None, datetime(2026, 11, 25, 6, 0, tzinfo=UTC))

@@ -184,6 +184,19 @@ def test_few_readings_lean_on_other_units() -> None:
     assert alone.asked == 0, "a unit with readings enough asks nothing"
 
 
+def test_a_unit_does_not_lean_on_itself() -> None:
+    """Four others and its own older readings are no five others: too few, nothing is said."""
+    readings = [
+        Reading(
+            inspection_id=1, unit_id=n, quantity="airflow", flow_lpm=205 + n / 10 - 0.24 * x + (x == 50) * n / 10,
+            at=START + timedelta(hours=x), at_hours=x,
+        )
+        for n in range(1, 6) for x in (0.0, 50.0, 100.0)
+    ]  # fmt: skip
+    stored = Stored(readings, [unit(id_=n) for n in range(1, 6)], [])
+    assert said(flow((100.0,), (194.0,)), stored=stored).endswith("too few for a trend.")
+
+
 def test_nothing_read_is_no_trend() -> None:
     """No reading at all, or a model that gives no air."""
     assert trend(()) is None

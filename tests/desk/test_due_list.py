@@ -10,6 +10,7 @@ from types import SimpleNamespace
 import pytest
 
 from cribdesk.crib.records import Bin, Custody, Fitted, Instrument, Lot, Person, StockItem, Unit, Where
+from cribdesk.crib.words import date_words
 from cribdesk.desk import first
 from cribdesk.desk.due import due_list
 from cribdesk.desk.due_cards import NOW, SHIFT, WEEK, DueList
@@ -186,19 +187,20 @@ def test_what_is_not_here_is_not_listed(lived: Lived, store: SqlStore, where: Wh
 
 
 def test_the_tray(lived: Lived, store: SqlStore) -> None:
-    """Two now and one later: two to fetch, the lot first to expire first; blocked and expired pieces do not count."""
+    """Two now and one later: two to fetch, the lot first to expire first; what is blocked or ended
+    yesterday does not count, what ends today does."""
     good = item(store, "WL1-PREFILTER")
     lived.write([
         Lot(item_id=good.id, code="LATE", on_hand=5, expires_on=date(2031, 1, 1)),
-        Lot(item_id=good.id, code="SOON", on_hand=1, expires_on=date(2026, 1, 1)),
+        Lot(item_id=good.id, code="SOON", on_hand=1, expires_on=TODAY),
         Lot(item_id=good.id, code="BLOCKED", on_hand=50, blocked="recalled"),
-        Lot(item_id=good.id, code="GONE", on_hand=50, expires_on=date(2025, 1, 1)),
+        Lot(item_id=good.id, code="GONE", on_hand=50, expires_on=TODAY - timedelta(days=1)),
     ])  # fmt: skip
     for n, worn in enumerate((61.0, 62.0, 20.0), 1):
         a_unit(lived, f"U00000{n}X", worn)
     row = next(row for row in read(store).fetch if row.code == "WL1-PREFILTER")
     assert (row.number, row.later, row.there, row.bin, row.short) == (2, 1, 6, "C-04", False)
-    assert row.lot == "lot SOON first, good until 1 Jan 2026, then LATE"
+    assert row.lot == f"lot SOON first, good until {date_words(TODAY)}, then LATE"
 
 
 def test_the_shelf_has_too_few(lived: Lived, store: SqlStore) -> None:

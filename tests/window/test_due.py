@@ -10,6 +10,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from cribdesk.desk.due import SORTED_BY
 from cribdesk.desk.due_cards import NOW, SHIFT, WEEK, DueList, DueRow, Duty, FetchRow
 from cribdesk.window.components.action import ActionButton
 from cribdesk.window.components.cells import LifeCell
@@ -119,6 +120,15 @@ def test_a_duty_opens_what_it_is_about(page: DuePage) -> None:
     for duty in DUE.duties:
         page._open_duty(duty)
     assert opened == [("calibrate", "M000002T"), ("unit", "U000310B")]
+
+
+def test_the_order_is_told_before_the_list(page: DuePage) -> None:
+    """At the top in a word, on hover and at the foot in full; where rows stand by unit it is another order."""
+    assert "Worst first, by risk x consequence" in page._words.text()
+    assert page._words.toolTip() == SORTED_BY
+    page.ways.set_value(UNIT)
+    page._lay()
+    assert page._words.text() == "3 units, 4 parts"
 
 
 def test_where_the_unit_is_stays_in_a_small_window(page: DuePage) -> None:
