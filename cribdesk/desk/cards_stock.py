@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+LIKELY = 0.5
+"""From this chance of running out on it is told although the storekeeper's own minimum is kept (a house rule)."""
+
 
 @dataclass(frozen=True)
 class AdviceLine:
@@ -133,6 +136,13 @@ class StockOutlook:
     def below_point(self) -> bool:
         """Whether what is free and what comes is less than the order point in force."""
         return self.advice.point is not None and self.free + self.on_order < self.advice.point
+
+    @property
+    def own_too_low(self) -> bool:
+        """Whether the storekeeper's own figures let it run out, more likely than not, before a delivery could come."""
+        suggested, likely = self.advice.suggested_point, self.runs_out is not None and self.runs_out >= LIKELY
+        below = suggested is not None and self.free + self.on_order < suggested
+        return bool(self.minimum) and below and likely and not self.advice.order_now
 
 
 @dataclass(frozen=True)

@@ -145,6 +145,8 @@ class StockItemPanel(Panel):
         advice = outlook.advice
         self._say(column, f"Why {number(advice.pieces)}" if advice.pieces else "Why nothing now", bold=True)
         self._say(column, advice.words)
+        if outlook.own_too_low:
+            self._say(column, too_low_words(outlook))
         if outlook.in_draft:
             self._say(column, draft_words(outlook))
         if advice.along:
@@ -241,7 +243,7 @@ def lead_words(row: StockRow) -> str:
         return f"{left}, {used}. Bare now; {takes}."
     if days is None or not isfinite(days) or days > 365:
         return f"{left}, {used}. It lasts over a year; {takes}."
-    return f"{left}, {used}. Bare in about {days:.0f} days; {takes}."
+    return f"{left}, {used}. Bare in about {count(round(days), 'day')}; {takes}."
 
 
 def along_words(outlook: StockOutlook) -> str:
@@ -249,6 +251,12 @@ def along_words(outlook: StockOutlook) -> str:
     packs = count(advice_packs(outlook), "pack")
     pieces = count(outlook.advice.along, "piece")
     return f"Something else of {outlook.supplier} is due now: {packs}, {pieces}, would go along and spare an order."
+
+
+def too_low_words(outlook: StockOutlook) -> str:
+    """What the storekeeper's own minimum leaves to chance."""
+    chance = chance_words(outlook.runs_out)
+    return f"By the figures too little is there: {chance} that it runs out before a delivery ordered today could come."
 
 
 def draft_words(outlook: StockOutlook) -> str:

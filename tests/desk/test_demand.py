@@ -6,9 +6,12 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from math import exp
 from typing import Any
 
+import numpy as np
 import pytest
+from scipy import stats
 
 from cribdesk.crib.records import (
     Custody,
@@ -24,17 +27,18 @@ from cribdesk.crib.records import (
     StockItem,
     Supplier,
 )
-from cribdesk.crib.stock_forecast import CROSTON, FLEET, NONE, SBA, START, TSB, Demand, Score
+from cribdesk.crib.stock_forecast import CROSTON, FLEET, NONE, SBA, START, TSB, Demand, Lead, Score
 from cribdesk.desk import demands, forecasts
 from cribdesk.desk.backtest import Try, scores
 from cribdesk.desk.cards_stock import UnitsMissed
-from cribdesk.desk.demand import besides, best, by_history, demand_of
+from cribdesk.desk.demand import Asked, besides, best, by_history, demand_of, growing_of
 from cribdesk.desk.house import House
+from cribdesk.desk.ordering import Costs
 from cribdesk.desk.past import Past, read_past
 from cribdesk.desk.shift_list import ShiftPage
 from cribdesk.desk.shift_lists import shift_page
 from cribdesk.desk.shift_lists.standing_still import LIST
-from cribdesk.desk.sight import sight_at
+from cribdesk.desk.sight import Sight, sight_at
 from cribdesk.desk.stock_detail import detail, units_missed
 from cribdesk.desk.stock_outlook import expiring, outlook, outlooks
 from cribdesk.desk.use_history import Used, leads_at, pace_ratios, ratios, used_between, used_until
@@ -102,6 +106,25 @@ def past_of(lived: Lived) -> Past:
     return past
 
 
+def test_use_by_history_spreads_by_its_weeks_and_by_the_doubt_of_its_mean(lived: Lived) -> None:
+    """Its variance over some weeks is theirs and that of the smoothed mean besides (the variance of exponential
+    smoothing, alpha / (2 - alpha)); a start value may be half wrong."""
+    use = Used((0, 3, 0, 1, 0, 0, 4, 0, 2, 1), 11, 0, 31, 70.0)
+    sight = Sight(LATER, {}, {}, {})
+    with lived.store.reading() as reader:
+        stock = reader.get(StockItem, 1)
+    asked = Asked(stock, Lead(14.0, 0.3, 4, ""), 7, 0.95, 0.2)
+    level, variance = by_history(SBA, use.weeks)
+    grown = growing_of(SBA, asked, sight, use, [70.0])
+    assert grown is not None
+    n = np.arange(grown.pmfs[0].size)
+    mean = float(grown.pmfs[0] @ n)
+    spread = float(grown.pmfs[0] @ (n - mean) ** 2)
+    assert mean == pytest.approx(10 * level, rel=1e-4)
+    assert spread == pytest.approx(10 * variance + 100 * variance * 0.1 / 1.9, rel=1e-3)
+    assert asked.longest == pytest.approx((14 * exp(2.6 * 0.3) + 7) * exp(0.2))
+
+
 def test_the_fleets_use_follows_age(lived: Lived) -> None:
     """Units with old parts need more soon than units with new ones, though nothing was used of the item before."""
     for _ in range(4):
@@ -151,6 +174,9 @@ def test_a_start_value_and_no_figure(lived: Lived) -> None:
     history = used_until(past, moment)
     start = demand_of(asked[1], no_fits, history[1], house())
     assert start.method == START
+    for _, mean, low, high in start.path:
+        law = stats.nbinom(4.0, 1 / (1 + mean / 4))  # a variance of mean + (half the mean) squared
+        assert (low, high) == (law.ppf(0.1), law.ppf(0.9))
     thumb = sight.thumbs["WL1", "pre-filter"]
     assert start.a_day == pytest.approx(sight.parts[1][0].hours_a_day / thumb, rel=0.05)
     none = demand_of(asked[nothing], no_fits, history[nothing], house())
@@ -270,6 +296,33 @@ def test_the_pace_is_held_against_the_weeks_before() -> None:
     assert ratios([1.0] * 28 + [2.0] * 14, 14) == pytest.approx([2.0])
     assert ratios([1.0] * 30, 14) == []
     assert pace_ratios(Past(), LATER, 14) == []
+
+
+def test_methods_are_tried_once_a_week_from_the_fourth_week_on(lived: Lived) -> None:
+    """After 90 days the tries of day 34, 48 and 62 are over, those before the fifth week were never made; what came of
+    them is kept for a week."""
+    lived.unit(5.0, at_once=False)
+    begun = past_of(lived).begun_at
+    assert begun is not None
+    moment = begun + timedelta(days=90)
+    used(lived, 1, *[1, 2, 0, 1, 1, 2] * 3, days=5, until=moment)
+    made = all_made(lived, moment)[1]
+    assert {(one.method, one.periods) for one in made.scores} >= {(TSB, 3)}
+    later = {days: all_made(lived, moment + timedelta(days=days))[1].scored_at for days in (3, 7, 8)}
+    assert later == {3: moment, 7: moment, 8: moment + timedelta(days=8)}
+
+
+def test_a_year_is_the_longest_between_two_orders(lived: Lived) -> None:
+    """Of two items' joint cycle by its formula; where hardly anything is used, a year."""
+    lived.unit(5.0, at_once=False)
+    demand, costs = all_made(lived)[1], Costs(1800.0, 0.5)
+    bought = StockItem(id=1, label="K1", code="A", name="A", price_cents=240, supplier_id=1)
+    for a_day in (1.0, 0.001):
+        (one,) = demands.with_cycles([replace(demand, a_day=a_day)], {1: bought}, costs)
+        days = 365.25 * (2 * 1800 / (a_day * 365.25 * 120)) ** 0.5
+        assert one.cycle_days == pytest.approx(min(365.0, days))
+    (none,) = demands.with_cycles([demand], {1: replace(bought, supplier_id=None)}, costs)
+    assert none.cycle_days is None
 
 
 def test_once_a_day_or_when_a_rule_changed(lived: Lived) -> None:

@@ -391,6 +391,33 @@ def test_the_stock_view_and_its_cost_go_by_the_price_of_the_day(buying: Shop) ->
     )  # fmt: skip
 
 
+def test_an_own_minimum_that_lets_it_run_out_is_told(buying: Shop) -> None:
+    """It still goes first: nothing is ordered. Told is only what runs out more likely than not, and with cause."""
+    item_id = id_of(buying, "GLOVE")
+    buying.do(ReceiveLot, item_id=item_id, lot_code="A", quantity=6)
+    demand = Demand(
+        item_id=item_id, method=TSB, basis="52 weeks", service=0.95, lead=Lead(10.0, 0.3, 4, "learnt"), review_days=7,
+        a_day=1.0, until_delivery=Spread(0, (0.5,) + (0.0,) * 9 + (0.5,)), until_next=Spread(0, (0.0,) * 20 + (1.0,)),
+        path=((20.0, 20.0, 20.0, 20.0),), to_expiry=None, fleet_share=0.0, scores=(), history=(),
+        history_to=buying.moment, seq=1, at=buying.moment,
+    )  # fmt: skip
+
+    def told(use: Demand, minimum: int) -> tuple[bool, bool]:
+        buying.do(SetOrderRule, item_id=item_id, minimum=minimum)
+        with buying.store.deriving() as deriving:
+            deriving.put_demands([use])
+        with buying.store.reading() as reader:
+            row = outlook(reader, house(), buying.moment, item_id)
+        return row.own_too_low, row.advice.order_now
+
+    rarely = replace(demand, until_delivery=Spread(0, (0.51,) + (0.0,) * 9 + (0.49,)))
+    assert told(demand, 2) == (True, False)
+    assert told(demand, 0) == (False, True)
+    assert told(demand, 7) == (False, True)
+    assert told(rarely, 2) == (False, False)
+    assert told(replace(demand, until_next=Spread(0, (0.0,) * 6 + (1.0,))), 2) == (False, False)
+
+
 def test_only_an_order_to_the_same_supplier_takes_something_along(buying: Shop) -> None:
     """Wipes go along while gloves of their supplier are due, gaskets of another do not; then nothing goes along."""
     spread = Spread(0, (0.0,) * 20 + (1.0,))  # 20 are used for certain

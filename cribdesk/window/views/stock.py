@@ -27,6 +27,7 @@ from cribdesk.window.stock_item import (
     chance_words,
     days_words,
     draft_words,
+    too_low_words,
     use_words,
 )
 from cribdesk.window.view import View
@@ -172,6 +173,8 @@ class Stock(ListPage[StockRow]):
         outlooks = [row.outlook for row in rows if row.short]
         covered = ", what comes is enough" if not now and all(one and one.as_of for one in outlooks) else ""
         told += [f"{count(low, 'item is', 'items are')} below the minimum{covered}"] if low else []
+        bare = sum(row.outlook.own_too_low for row in rows if row.outlook)
+        told += [f"{count(bare, 'own minimum is', 'own minima are')} too low by the figures"] if bare else []
         worked = [row.outlook.as_of for row in rows if row.outlook and row.outlook.as_of]
         self.as_of.setText(f"Figures of {self.doors.when(min(worked))}" if worked else "")
         return ", ".join(told) or "Nothing is to be ordered"
@@ -295,6 +298,7 @@ def _told(row: StockRow, point: int) -> str:
         told += [f"set aside: {outlook.kept}"] * bool(outlook.kept)
         told += [f"{outlook.on_order} coming"] * bool(outlook.on_order)
         told.append(outlook.advice.words.rstrip("."))
+        told += [too_low_words(outlook).rstrip(".")] * outlook.own_too_low
         told += [draft_words(outlook).rstrip(".")] * bool(outlook.in_draft)
     told += [row.trouble] if row.trouble else []
     return ". ".join(told)
