@@ -76,6 +76,7 @@ class Result:
     filled: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     cycles: dict[str, int] = field(default_factory=lambda: defaultdict(int))
     short: dict[str, int] = field(default_factory=lambda: defaultdict(int))
+    promised: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
     value: float = 0.0
     requisitions: int = 0
     lines: int = 0
@@ -89,6 +90,11 @@ class Result:
     def service(self, level: str) -> float:
         """The share of times from one order day to the arrival of what is ordered then in which nothing was missing."""
         return 1 - self.short[level] / self.cycles[level] if self.cycles[level] else 1.0
+
+    def foretold(self, level: str) -> float:
+        """The same share as the forecasts of each order day had it, for what was there and on order that evening."""
+        told = self.promised[level]
+        return sum(told) / len(told) if told else 1.0
 
 
 def year_of(store: SqlStore, house: House) -> Year:
@@ -211,6 +217,9 @@ def _order(
         pieces = ordered.get(item.id, 0)
         arrives = by_supplier.get(item.supplier_id) or _arrival(year, item.supplier_id, day)
         cycle_ends.append((arrives + timedelta(days=7), item.id))
+        demand = year.demands.get(day, {}).get(item.id)
+        if demand is not None and demand.until_next is not None:
+            result.promised[item.criticality].append(1 - demand.until_next.over(sum(there[item.id]) + pieces))
         if pieces > 0:
             by_supplier[item.supplier_id] = arrives
             coming.append((arrives, item.id, pieces))
@@ -317,7 +326,7 @@ def tuned(year: Year, fill: float, own_start: bool) -> tuple[float, Result]:
 
 
 HEAD = (
-    "| store | ordering | fill rate | fill A / B / C | no shortage A / B / C "
+    "| store | ordering | fill rate | fill A / B / C | no shortage A / B / C | as foretold "
     "| mean stock value | requisitions | lines | holding and ordering, a year |"
 )
 
@@ -346,7 +355,8 @@ def _line(name: str, way: str, one: Result, year: Year) -> str:
     levels = sorted(SERVICE)
     fills = " / ".join(f"{one.fill(level):.1%}" for level in levels)
     services = " / ".join(f"{one.service(level):.1%}" for level in levels)
-    start = f"| {name} | {way} | {one.fill():.2%} | {fills} | {services}"
+    foretold = " / ".join(f"{one.foretold(level):.1%}" for level in levels)
+    start = f"| {name} | {way} | {one.fill():.2%} | {fills} | {services} | {foretold}"
     whole = one.value * costs.holding_share + ordering
     return f"{start} | {one.value:,.0f} | {one.requisitions} | {one.lines} | {whole:,.0f} |"
 
@@ -359,7 +369,7 @@ def main(arguments: Sequence[str]) -> int:
     if arguments and arguments[0].startswith("--every="):
         every, arguments = int(arguments[0].partition("=")[2]), arguments[1:]
     house, _ = load_house()
-    lines = [HEAD, "|---" * 9 + "|"]
+    lines = [HEAD, "|---" * 10 + "|"]
     with tempfile.TemporaryDirectory() as folder:
         for number, name in enumerate(arguments or ("",)):
             source = Path(name) if name else finished_sample()
