@@ -146,7 +146,7 @@ class DuePage(Panel):
     def _said(self, due: DueList) -> str:
         said = f"{count(units_of(due.rows), 'unit')}, {count(len(due.rows), 'part')}"
         order = self._size is Size.WIDE and self.ways.value() != UNIT and due.rows
-        return f"{said}. Worst first, by risk x consequence: how, stands at the foot." if order else said
+        return f"{said}. Worst first, by risk x consequence; see the foot." if order else said
 
     def _lay_groups(self, many: int, turn: int) -> None:
         """So many more groups, then the next in the window's next turn: a big fleet's list never stops the window."""

@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from cribdesk.crib.records import Bin, Custody, Fitted, Instrument, Lot, Person, StockItem, Unit, Where
+from cribdesk.crib.records import Bin, Custody, Fitted, Hold, Instrument, Lot, Person, StockItem, Unit, Where
 from cribdesk.crib.words import date_words
 from cribdesk.desk import first
 from cribdesk.desk.due import due_list
@@ -123,6 +123,18 @@ def test_risk_times_consequence(lived: Lived, store: SqlStore) -> None:
     assert {label: row.score for label, row in rows.items()} == {"U000003X": 6.0, "U000001X": 3.0, "U000002X": 1.5}
     assert list(rows) == ["U000003X", "U000001X", "U000002X"]
     assert not rows["U000003X"].in_hand
+
+
+def test_a_unit_on_hold_is_worn_by_nobody_before_it_is_released(lived: Lived, store: SqlStore) -> None:
+    """56 of 60 h: before the shift ends for one that may go out; on hold, this week; in a cabinet, not at all."""
+    a_unit(lived, "U000001X", 56.0)
+    held = a_unit(lived, "U000002X", 56.0)
+    proof = "bench inspection"
+    lived.write([Hold(unit_id=held.id, reason="other", proof=proof, found_by=1, found_at=MOMENT, tag="T1")])
+    a_unit(lived, "U000003X", 56.0, Where.EMERGENCY)
+    due = read(store)
+    assert named(due, SHIFT) == [("U000001X", "pre-filter")]
+    assert [one for one in named(due, WEEK) if one[1] == "pre-filter"] == [("U000002X", "pre-filter")]
 
 
 def test_past_a_limit_stops(lived: Lived, store: SqlStore) -> None:
