@@ -6,7 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
-from math import exp
+from math import exp, log
 from typing import Any
 
 import numpy as np
@@ -232,6 +232,9 @@ def test_delivery_times_are_learnt(lived: Lived) -> None:
     assert learnt.median_days == pytest.approx((30**3 * 14) ** 0.25, rel=0.01)
     assert (learnt.seen, never.seen, never.median_days) == (3, 0, pytest.approx(14))
     assert learnt.basis == "learnt from 3 deliveries"
+    middle = (3 * log(30) + log(14)) / 4
+    variance = (3 * (log(30) - middle) ** 2 + 4 * 0.4**2) / 7 * (1 + 1 / 4)  # of a next one, not of the mean
+    assert learnt.sd_log == pytest.approx(variance**0.5, rel=0.01)
     assert leads_at(past, house(), BEGUN + timedelta(days=29))[1].seen == 0
 
 
