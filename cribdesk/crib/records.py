@@ -1116,7 +1116,7 @@ class CautionAccepted(Record):
     custody_id: int
     code: str
     subject: str = ""
-    why: str
+    why: str = personal()
     by_id: int
 
 

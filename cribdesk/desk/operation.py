@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import dataclass, fields
 from datetime import date, datetime
 from enum import Enum
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from cribdesk.crib.entry import canonical, stamp
 from cribdesk.crib.records import Person, Record, Role
@@ -65,10 +65,14 @@ class Operation:
         raise TypeError(f"{type(self).__name__} says not what it does")
 
 
+PERSONAL_PLACES = {"accepted": 3}
+"""Fields that hold rows, and the place in each row that ends in a personal column: why a caution was accepted."""
+
+
 def digest(operation: Operation) -> str:
     """The SHA-256 of a request: the same id with another request is told apart by it, but for personal words."""
     plain = {
-        one.name: bool(value) if one.name in PERSONAL_FIELDS else _plain(value)
+        one.name: bool(value) if one.name in PERSONAL_FIELDS else _plain(_without_words(one.name, value))
         for one in fields(operation)
         for value in (getattr(operation, one.name),)
     }
@@ -81,6 +85,13 @@ def fetch(records: Records, kind: type[R], id: int, what: str) -> R:
         return records.get(kind, id)
     except LookupError:
         raise Unknown(what) from None
+
+
+def _without_words(name: str, value: Any) -> object:
+    place = PERSONAL_PLACES.get(name)
+    if place is None:
+        return value
+    return [(*row[:place], bool(row[place]), *row[place + 1 :]) for row in value]
 
 
 def _plain(value: object) -> object:

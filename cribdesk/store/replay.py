@@ -106,7 +106,11 @@ class _Fold:
                 salt, value = seals.pop(digest)
                 self.opened[digest] = value
                 text = canonical(value).decode()
-                self.seals.append((digest, salt, text, table, row["id"], column, person_of(table, row), seq))
+                person = person_of(table, row, self._who_had)
+                self.seals.append((digest, salt, text, table, row["id"], column, person, seq))
+
+    def _who_had(self, custody_id: Any) -> Any:
+        return self.images["custody"][custody_id]["person_id"]
 
     def _start_at(self, schema: int) -> None:
         """The journal begins with an older schema: the empty tables are made again as they were then."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, TypeVar
 
 from cribdesk.crib.entry import Entry, Value, canonical, chained, sealed, stamp
@@ -145,10 +146,14 @@ class SqlWork(SqlRecords):
             if digest is None:
                 salt = self._entropy(SALT_BYTES)
                 digest = sealed(salt, value)
-                person = person_of(table, row)
+                person = person_of(table, row, self._who_had)
                 seals.append((digest, salt.hex(), text, table, row["id"], column, person, seq))
             closed[column] = digest
         return closed
+
+    def _who_had(self, custody_id: Value) -> Value:
+        sql = f"SELECT person_id FROM custody WHERE id = {self._engine.mark}"
+        return self._engine.run(sql, (custody_id,)).fetchone()[0]  # type: ignore[no-any-return]
 
     def _known_seal(self, table: str, row_id: Value, column: str, text: str) -> str | None:
         mark = self._engine.mark
@@ -164,12 +169,14 @@ SEALED_COLUMNS = ("digest", "salt", "value", "table", "row_id", "column", "perso
 ENTRY_COLUMNS = ("seq", "digest", "body", "moment", "operation", "operation_id")
 
 
-def person_of(table: str, row: dict[str, Value]) -> Value:
-    """The id of the person a row tells of, where it says so itself."""
+def person_of(table: str, row: dict[str, Value], who_had: Callable[[Value], Value]) -> Value:
+    """The id of the person a row tells of, where it says so itself or is about a custody; `who_had` tells whose."""
     if table == "person":
         return row["id"]
     if table == "bound_label":
         return row["record_id"] if row["kind"] == Kind.PERSON.value else None
+    if table == "caution_accepted":
+        return who_had(row["custody_id"])
     return row.get("person_id")
 
 

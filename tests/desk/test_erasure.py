@@ -8,30 +8,48 @@ from pathlib import Path
 
 import pytest
 
+from cribdesk.crib.acceptance import wants_accepting
 from cribdesk.crib.label import Kind
-from cribdesk.crib.records import Area, BoundLabel, Clearance, ClearanceKind, Custody, Notice, NoticeKind, Person, Unit
+from cribdesk.crib.reasons import cautions, reasons
+from cribdesk.crib.records import (
+    Area,
+    BoundLabel,
+    CautionAccepted,
+    Clearance,
+    ClearanceKind,
+    Custody,
+    Notice,
+    NoticeKind,
+    Person,
+    Unit,
+)
 from cribdesk.crib.refusal import MayNotErase, NotQualified, StillKept, WrongFigure
 from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.cabinet import Certify
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import form_of, may_open, operation_of
 from cribdesk.desk.erasure import REMAINS, ErasePerson
+from cribdesk.desk.facts import IssueIds, facts_of
 from cribdesk.desk.find import find
+from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.labels import BindLabel
 from cribdesk.desk.notices import RecordRefusal, SeeNotice
 from cribdesk.desk.operation import PERSONAL_FIELDS, digest
 from cribdesk.desk.people import AddClearance, AddPerson, ChangePerson
 from cribdesk.desk.return_ import CompleteReturn, TakeBack
+from cribdesk.desk.work_limits import SetWorkLimit
 from cribdesk.store.check import check
 from cribdesk.store.connect import open_store
 from cribdesk.store.transfer import load_journal, write_journal
-from tests.desk.operating import custody_of, hand_out, later
+from tests.desk.operating import custody_of, hand_out, issue_fields, later
 from tests.desk.refused import as_clerk, refused
 from tests.desk.shop import Shop, house
 from tests.desk.test_cabinet import a_cabinet, in_it
 
 LEFT = date(2026, 11, 25)
-PERSONAL = ("Nkemba, Chidi Amadi", "no heat above 30", "EMP-00417", "strap torn by hand", "wants a hood")
+PERSONAL = (
+    "Nkemba, Chidi Amadi", "no heat above 30", "EMP-00417", "strap torn by hand", "wants a hood", "sat in the cool hall"
+)  # fmt: skip
 
 
 def gone(shop: Shop) -> Person:
@@ -40,7 +58,12 @@ def gone(shop: Shop) -> Person:
     shop.cleared(id_)
     shop.do(AddClearance, person_id=id_, kind=ClearanceKind.MEDICAL, given_on=LEFT, detail=PERSONAL[1])
     shop.do(BindLabel, text=PERSONAL[2], label=shop.label("Gone"))
-    hand_out(shop, "wl-1", "Gone", "pack-1")
+    shop.do(SetWorkLimit, person_id=id_, code_of_limit="not above 30 C", given_on=house().today(shop.moment))
+    handed = issue_fields(shop, "wl-1", "Gone", "pack-1")
+    with shop.store.reading() as reader:
+        ids = IssueIds(*(handed[name] for name in ("unit_id", "person_id", "battery_id", "area_id", "due_at")))
+        (limit,) = wants_accepting(cautions(reasons(facts_of(reader, house(), ids, shop.moment), shop.moment)))
+    shop.do(IssueUnit, accepted=((*limit.key, limit.words, PERSONAL[5], shop.clerk_id),), **handed)
     shop.do(RecordRefusal, person_id=id_, kind=NoticeKind.SIZE, detail=PERSONAL[4])
     later(shop, 8)
     unit = shop.record(Unit, "wl-1")
@@ -167,6 +190,7 @@ def test_what_goes_what_stays_and_the_journal_is_sound(own_shop: Shop, tmp_path:
         assert (after.name, after.trade, after.active, after.label) == ("", "", False, person.label)
         assert [one.detail for one in reader.find(Clearance, person_id=person.id)] == [""] * 3
         assert reader.count(Custody, person_id=person.id) == custodies
+        assert [one.why for one in reader.find(CautionAccepted)] == [""]
         assert reader.first(BoundLabel, kind=Kind.PERSON.value, record_id=person.id, text=PERSONAL[2]) is None
     assert found_by(own_shop, "Chidi Amadi") == found_by(own_shop, PERSONAL[2]) == set()
     write_journal(own_shop.store, tmp_path / "journal.jsonl")
@@ -189,6 +213,18 @@ def test_no_digest_lets_a_name_be_guessed() -> None:
     assert digest(one) != digest(AddPerson(operation_id="x", full_name=PERSONAL[0], crew="day"))
     assert digest(one) != digest(AddPerson(operation_id="x", full_name=""))
     assert {"full_name", "text"} <= PERSONAL_FIELDS
+
+
+def test_no_digest_lets_the_reason_be_guessed_why_a_caution_was_accepted(own_shop: Shop) -> None:
+    """The same holds of the words in an issue; whose they are, and of which caution, is told apart."""
+    plain = issue_fields(own_shop, "wl-1", "Wronecka", "pack-1")
+
+    def with_(*row: object) -> str:
+        return digest(IssueUnit(operation_id="x", accepted=(row,), **plain))  # type: ignore[arg-type]
+
+    one = with_("work-limit", "", "30 C", PERSONAL[5], 1)
+    assert one == with_("work-limit", "", "30 C", "other words", 1)
+    assert len({one, with_("work-limit", "", "30 C", "", 1), with_("work-limit", "", "30 C", "x", 2)}) == 3
 
 
 def test_the_form_names_what_remains_and_asks_twice(own_shop: Shop) -> None:

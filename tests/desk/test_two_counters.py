@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -56,8 +58,9 @@ from cribdesk.desk.site_limits import AddSiteLimit
 from cribdesk.desk.work_limits import SetWorkLimit
 from cribdesk.store.check import check
 from cribdesk.store.connect import SERVER, open_store
-from cribdesk.store.transfer import restore
+from cribdesk.store.transfer import restore, write_journal
 from tests import postgres
+from tests.desk import killed
 from tests.desk.shop import FOUND, Shop, house, passed
 
 LONG = 20.0
@@ -387,3 +390,28 @@ def test_a_badge_that_is_taken_up_again_is_not_erased(crib: Crib) -> None:
     assert isinstance(came[1], NotAllowed), came
     with crib.shop.store.reading() as reader:
         assert reader.get(Person, gone).name == "Entered Twice"
+
+
+@pytest.mark.parametrize("job", ["erase", "class"])
+def test_a_counter_killed_before_its_entry_leaves_nothing(crib: Crib, job: str, tmp_path: Path) -> None:
+    """Rows, seals and what was thrown away are as before; done again under its id it is done once."""
+    people = [crib.shop.person(name, name, ends_on=date(2026, 11, 24) if job == "erase" else None)
+              for name in ("Twice", "Thrice")]  # fmt: skip
+    before = written(crib, tmp_path)
+    made = killed.operation(crib.shop.tokens(), job, people)
+    command = [sys.executable, "-m", "tests.desk.killed", crib.address, str(crib.shop.clerk_id), made.operation_id]
+    with subprocess.Popen([*command, job, *map(str, people)], stdout=subprocess.PIPE, text=True) as counter:
+        assert counter.stdout is not None
+        assert counter.stdout.readline() == "written\n"
+        counter.kill()
+    assert check(crib.shop.store) == []
+    assert written(crib, tmp_path) == before
+    receipt = crib.shop.counter.do(made, crib.shop.clerk_id)
+    assert crib.shop.counter.do(made, crib.shop.clerk_id) == receipt
+    assert written(crib, tmp_path) != before
+
+
+def written(crib: Crib, folder: Path) -> bytes:
+    """The whole journal as it goes out of the store, personal values and their seals with it."""
+    write_journal(crib.shop.store, folder / "journal.jsonl")
+    return (folder / "journal.jsonl").read_bytes()

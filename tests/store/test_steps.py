@@ -10,7 +10,7 @@ from typing import Any
 import peewee
 import pytest
 
-from cribdesk.crib.records import Instrument, Unit
+from cribdesk.crib.records import Calibration, CautionAccepted, Clearance, Custody, Instrument, SealLook, Unit
 from cribdesk.store import connect, replay, steps
 from cribdesk.store.check import check
 from cribdesk.store.connect import SqlStore, open_store
@@ -74,6 +74,29 @@ def test_old_stores_open(address: str, file: Path) -> None:
         with store.reading() as reader:
             assert reader.head().seq >= 3
             assert reader.find(Unit)
+
+
+def test_what_was_lived_before_a_step_goes_over_it(address: str, tmp_path: Path) -> None:
+    """A shop's morning under schema 4 keeps every row; what later columns tell is not known of them. It goes on."""
+    restore(STORES / "schema_4_lived.jsonl", address)
+    with open_store(address) as store:
+        with store.reading() as reader:
+            clearances, calibrations = reader.find(Clearance), reader.find(Calibration)
+            assert {(one.method, one.fit_factor) for one in clearances} == {("", None)}
+            assert len(clearances) == 12
+            assert [(one.entered_at, one.found_error_lpm) for one in calibrations] == [(None, 0.0)] * 2 + [(None, 1.0)]
+            (custody,) = reader.find(Custody)
+            assert (custody.worn_hours, custody.damage) == (6.0, "strap torn")
+        looked = SealLook(person_id=custody.person_id, unit_id=custody.unit_id, at=START, by_id=custody.issued_by)
+        accepted = CautionAccepted(custody_id=custody.id, code="work-limit", why="a cool hall", by_id=custody.issued_by)
+        save_all(store, looked, accepted)
+        write_journal(store, tmp_path / "on.jsonl")
+        assert check(store) == []
+        with open_store(str(tmp_path / "on.sqlite"), create=True) as again:
+            load_journal(tmp_path / "on.jsonl", again)
+            assert check(again) == []
+            with again.reading() as reader:
+                assert [one.why for one in reader.find(CautionAccepted)] == ["a cool hall"]
 
 
 def test_a_flow_meter_of_before_has_the_usual_calibration_air(address: str) -> None:

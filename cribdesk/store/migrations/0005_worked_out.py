@@ -25,6 +25,7 @@ PERSONAL: dict[str, tuple[str, ...]] = {
     "evidence": ("document",),
     "notice": ("detail", "answer"),
     "assessment": ("made_by",),
+    "caution_accepted": ("why",),
 }
 """As in step 1: table and the columns of it that stand in entries as a digest."""
 
