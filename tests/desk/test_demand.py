@@ -200,6 +200,17 @@ def test_first_fitting_and_deliveries_are_no_use(lived: Lived) -> None:
         for pieces, why, unit, day in moves
     ])  # fmt: skip
     assert used_between(past_of(lived), BEGUN, LATER)[1] == 4
+    assert used_until(past_of(lived), LATER)[1].squares == 4**2 + 1**2  # of what goes besides; a fitted part is none
+
+
+@pytest.mark.parametrize(("why", "explained"), [
+    ("Pre-filter", 1), ("by the calendar", 1), ("along with the lens", 0), ("swapped with another", 0),
+])  # fmt: skip
+def test_ends_that_lives_and_dates_foresee(lived: Lived, why: str, explained: int) -> None:
+    """A part changed at the end of its life or by its date is foreseen; one that moved on is not."""
+    lived.unit(5.0, (30.0, why), at_once=False)
+    assert used_until(past_of(lived), LATER)[1].explained == explained
+    assert used_until(past_of(lived), BEGUN + timedelta(days=2))[1].explained == 0
 
 
 def test_the_past_is_what_was_known_then(lived: Lived) -> None:
