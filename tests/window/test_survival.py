@@ -6,14 +6,19 @@ import csv
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QImage, QPainterPath, QPainterPathStroker
 from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
 
 from cribdesk.crib.forecast import HOURS, LOADING
 from cribdesk.desk.cards_lists import LifePicture
+from cribdesk.window import drawing
 from cribdesk.window.components.action import ActionButton
+from cribdesk.window.components.plot import Plot
 from cribdesk.window.plot_file import png
 from cribdesk.window.start import wait_until
 from cribdesk.window.survival import Survival, rests_on, share_at, survival_plot
@@ -43,6 +48,34 @@ def test_what_stands_on_the_picture() -> None:
     assert [mark.x for mark in data.marks] == [66.0, 75.0, 110.0, 50.0]
     assert [mark.dashed for mark in data.marks] == [False, False, False, True]
     assert data.x[1] == pytest.approx(120 * 1.02)
+
+
+def test_no_word_stands_on_the_curve(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A young part: its name would lie on the curve at the top, so it goes lower; all words stay inside the axes."""
+    rooms: dict[str, QRectF] = {}
+    paths: list[QPainterPath] = []
+    text, polyline = drawing.text, drawing.polyline
+
+    def noted(painter: Any, room: QRectF, words: str, *rest: Any, **more: Any) -> float:
+        rooms[words] = QRectF(room)
+        return text(painter, room, words, *rest, **more)
+
+    def kept(points: list[QPointF]) -> QPainterPath:
+        paths.append(polyline(points))
+        return paths[-1]
+
+    monkeypatch.setattr(drawing, "text", noted)
+    monkeypatch.setattr(drawing, "polyline", kept)
+    plot = Plot(survival_plot(replace(PICTURE, age=5.0, early=20.0), "U000417Q"), 280)
+    qtbot.addWidget(plot)
+    plot.resize(700, 280)
+    plot.grab()
+    stroke = QPainterPathStroker().createStroke(paths[0])
+    named = [words for words in rooms if words.startswith(("U000417Q", "1 in 10", "half", "9 in 10", "rule of thumb"))]
+    assert len(named) == 5
+    assert not [words for words in named if stroke.intersects(rooms[words])]
+    assert all(plot.rect().contains(rooms[words].toRect()) for words in named)
+    assert rooms["U000417Q: 5\u00a0h now"].top() > rooms["9 in 10: 110\u00a0h"].top()
 
 
 def test_an_old_part_is_still_on_the_picture() -> None:

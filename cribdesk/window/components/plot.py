@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
+from PySide6.QtGui import QColor, QPainter, QPainterPath, QPainterPathStroker, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from cribdesk.window import drawing
@@ -248,12 +248,6 @@ class _Sheet:
                 self._line(line)
 
     def _line(self, line: Line) -> None:
-        points = [self.at(point) for point in line.points]
-        if line.kind == "step":
-            corners = [points[0]]
-            for before, after in itertools.pairwise(points):
-                corners += [QPointF(after.x(), before.y()), after]
-            points = corners
         pen = QPen(self.c.ink, 2 * self.look.u)
         pen.setCapStyle(Qt.PenCapStyle.FlatCap)
         if line.kind == "forecast":
@@ -261,7 +255,16 @@ class _Sheet:
             pen.setDashPattern([3.5, 2.5])
         self.p.setPen(pen)
         self.p.setBrush(Qt.BrushStyle.NoBrush)
-        self.p.drawPath(drawing.polyline(points))
+        self.p.drawPath(self._path(line))
+
+    def _path(self, line: Line) -> QPainterPath:
+        points = [self.at(point) for point in line.points]
+        if line.kind == "step":
+            corners = points[:1]
+            for before, after in itertools.pairwise(points):
+                corners += [QPointF(after.x(), before.y()), after]
+            points = corners
+        return drawing.polyline(points)
 
     def _dots(self) -> None:
         u = self.look.u
@@ -343,18 +346,29 @@ class _Sheet:
         return y
 
     def _beside(self, x: float, words: str, now: bool, rooms: list[QRectF]) -> QRectF:
-        """Words right of an upright, left of it where the room ends, lower where others stand already."""
+        """Words right of an upright, left of it where the room ends, lower where others or a line stand already."""
         font, gap = self.look.font(14, now), self.look.px(8)
         wide = drawing.width(words, font) + 1
         left = self.x(x) + gap
         if left + wide > self.whole.right():
             left = max(self.whole.left(), self.x(x) - gap - wide)
-        room = QRectF(left, self.area.top(), wide, self.look.px(20))
-        while any(room.intersects(other) for other in rooms):
-            room.translate(0, self.look.px(20))
+        room = self._free(QRectF(left, self.area.top(), wide, self.look.px(20)), rooms)
         if any(room.left() < self.x(mark.x) < room.right() for mark in self.data.marks):
             ground = QColor(self.c.sheet)
             ground.setAlphaF(0.85)
             self.p.fillRect(room, ground)  # an upright passes behind the words
         drawing.text(self.p, room, words, font, self.c.acc if now else self.c.ink2)
         return room
+
+    def _free(self, room: QRectF, rooms: list[QRectF]) -> QRectF:
+        """The first room from there downwards without other words and without a line through it; else without words."""
+        paths = [self._path(line) for line in self.data.lines if len(line.points) > 1]
+        strokes = [QPainterPathStroker().createStroke(path) for path in paths]
+        step, without_words = self.look.px(20), None
+        for _ in range(max(1, int(self.area.height() // step))):
+            if not any(room.intersects(other) for other in rooms):
+                if not any(stroke.intersects(room) for stroke in strokes):
+                    return room
+                without_words = without_words or QRectF(room)
+            room = room.translated(0, step)
+        return without_words or room
