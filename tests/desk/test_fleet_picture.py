@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 
 import pytest
+from scipy.stats import chi2
 
 from cribdesk.crib.hold import BATTERY, CRUSHED, RECALL
 from cribdesk.crib.records import Custody, Fitted, Hold, StockItem, Unit, Where
@@ -129,6 +130,8 @@ def test_a_scrapped_unit_is_counted_but_not_named(lived: Lived, store: SqlStore)
     rate = of_model(picture).rate
     assert rate is not None
     assert (rate.repairs, rate.hours, rate.rate) == (1, 100.0, 10.0)
+    oracle = [1000 * chi2.ppf(share, free) / 200 for share, free in ((0.025, 2), (0.975, 4))]  # e-Handbook 8.4.5.1
+    assert [rate.low, rate.high] == pytest.approx(oracle)
     assert of_model(picture).units == 1
 
 

@@ -6,8 +6,9 @@ The minimum is 42 CFR 84.179(a)'s 170 L/min; the shop's inspections read 188, ha
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
-from typing import Any
+from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any, cast
 
 import pytest
 
@@ -19,12 +20,13 @@ from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import operation_of
 from cribdesk.desk.equipment import AddInstrument, Calibrate
 from cribdesk.desk.inspection import FinishInspection
-from cribdesk.desk.meter_errors import ill_weighed
+from cribdesk.desk.meter_errors import factor_of, ill_weighed
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.printouts import CallInSlip, InspectionRecord, OutOfServiceTag
 from cribdesk.desk.receipt import Receipt
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.unit_lookup import unit_card
+from cribdesk.procedure.answers import Asked as AskedStep
 from cribdesk.procedure.answers import Ball, Measured
 from cribdesk.procedure.run import Run, answer, page, start
 from tests.desk.operating import hand_out, later
@@ -318,3 +320,19 @@ def test_a_calibration_in_the_middle_of_an_inspection_holds_that_pass_too(own_sh
 def weigh_it(given: Measured) -> Measured:
     """The reading as the counter weighs it at 20 °C."""
     return air.measured(house(), house().models["WL1"], replace(given, temperature_c=20.0), None, 3.0, True)
+
+
+def test_an_answer_that_was_taken_back_weighs_nothing() -> None:
+    """Two readings of one step, the last taken back: its air is not the decision's, nor does its lack of air count."""
+    moment = datetime(2026, 11, 25, 6, 0, tzinfo=UTC)
+    kept = AskedStep(
+        "airflow", 12, "reading", "Airflow", "", "", "", True, moment, 5.0, "", value=200.0, instrument="M000001V",
+        actual=190.0, temperature_c=-8.0,
+    )  # fmt: skip
+    back = replace(kept, actual=210.0, temperature_c=None, replaced=True)
+    reading = Reading(inspection_id=1, unit_id=1, quantity="airflow", flow_lpm=190.0, at=moment, at_hours=0.0)
+    assert factor_of((kept, back), reading) == 0.95
+    assert factor_of((back,), reading) == 1.0
+    assert factor_of((kept,), replace(reading, quantity="alarm")) == 1.0
+    run = cast("Run", SimpleNamespace(asked=(back,), model=house().models["WL1"]))
+    assert ill_weighed(house(), run, {}) == ""
