@@ -162,18 +162,19 @@ def test_text_size_and_shade_are_kept(signed_on: DeskWindow) -> None:
 
 
 def test_a_site_setting_is_journalled(signed_on: DeskWindow) -> None:
-    """The administrator changes the paper size; a value that cannot be is told under its field."""
+    """The administrator changes the paper size and an hour's figure; what cannot be is told under its field."""
     desk = signed_on
     desk.scan("card sign-on", "Okafor")
     desk.window.open_place("settings")
     desk.rest()
+    hours = desk.window.page().fields["hours_a_day"]
+    hours.editor.setFocus(Qt.FocusReason.TabFocusReason)
+    hours.editor.selectAll()
+    desk.type("25")
+    desk.shows("no whole number from 1 to 24")
     field = desk.window.page().fields["page"]
     field.editor.setFocus(Qt.FocusReason.TabFocusReason)
-    field.editor.selectAll()
-    desk.type("A5")
-    desk.shows("none of A4, letter")
-    field.editor.selectAll()
-    desk.type("letter")
+    desk.key(Qt.Key.Key_Down)
     desk.click("Save Paper in the printer")
     assert desk.entries(1)[0].operation == "set-setting"
     assert desk.app.house.settings["page"] == "letter"
