@@ -322,7 +322,8 @@ class EntryPage(Panel):
         who = " or ".join((", ".join(form.who[:-1]), form.who[-1]) if len(form.who) > 1 else form.who)
         now = f"{self._clerk.name} is none" if self._clerk else "Nobody is signed on"
         article = "an" if who[:1] in "aeiou" else "a"
-        return f"This takes {article} {who}. {now}: scan the badge of one."
+        first = "sign off, then " if self._clerk else ""
+        return f"This takes {article} {who}. {now}: {first}scan the badge of one."
 
     def show_done(self, words: str, label: str = "", labels: str = "") -> None:
         """Something was entered; the form is free for the next."""

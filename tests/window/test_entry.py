@@ -208,7 +208,7 @@ def test_who_may_not_is_told_before_typing(begun: DeskWindow) -> None:
     desk.rest()
     desk.shows("This takes a program administrator or system administrator. Nobody is signed on")
     desk.scan(keeper)
-    desk.shows("Otto Brandl is none: scan the badge of one.")
+    desk.shows("Otto Brandl is none: sign off, then scan the badge of one.")
     before = desk.seq()
     enter(desk, "area", area_name="Hull bay")
     assert desk.seq() == before
