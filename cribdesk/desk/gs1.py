@@ -46,13 +46,18 @@ class Carton:
 
 
 def read_carton(text: str, today: date) -> Carton:
-    """The carton behind a code. Raises CartonFault with the field that cannot be, in words."""
+    """The carton behind a code. Raises CartonFault with the field that cannot be, in words.
+
+    Two numbers (01 and 02) are no pair (GS1 General Specifications, 4.13; from memory): neither is guessed.
+    """
     found: dict[str, str] = {}
     for element in _elements(text):
         code = element.ai.ai
         if found.get(code, element.value) != element.value:
             raise CartonFault(f"{_name(code)} stands there twice: {found[code]} and {element.value}.")
         found[code] = element.value
+    if "01" in found and "02" in found:
+        raise CartonFault(f"{_name('01')} and {_name('02')} stand there both: only one of them can say what it is.")
     gtin = found.get("02") or found.get("01") or ""
     if not gtin:
         raise CartonFault("The code holds no GTIN (01): it does not say what is in the carton.")

@@ -119,6 +119,7 @@ def test_day_00_is_the_last_of_the_month(text: str, day: int) -> None:
         (f"]C101{GTIN}3000{FNC1}10A", "Count (30): it is none at all"),
         (f"]C101{GTIN}10A{FNC1}10B", "Lot (10) stands there twice: A and B"),
         ("]C110A1", "The code holds no GTIN (01)"),
+        (f"]C101{GTIN}02{GTIN}376", "GTIN (01) and GTIN of what is in it (02) stand there both"),
         (f"]C101{GTIN}XX", "'XX' is no field of GS1"),
         ("]C1", "is no field of GS1"),
     ],

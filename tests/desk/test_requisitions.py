@@ -316,6 +316,23 @@ def test_a_delivery_moves_it_on(buying: Shop) -> None:
     assert steps == [S.DRAFT, S.SENT, S.PART, S.BACK_ORDERED, S.CLOSED]
 
 
+def test_it_closes_once_every_line_is_whole(buying: Shop) -> None:
+    """One line that came whole leaves it open for the other; a line that was taken off is not waited for."""
+    draft = made(buying, ("GLOVE", 12), ("WIPE", 6))
+    wipe = line_of(buying, draft, 1)
+    buying.do(StepRequisition, requisition_id=draft.id, to=S.SENT)
+    receive(buying, line_of(buying, draft), 12)
+    assert state(buying, draft) == "part delivered"
+    receive(buying, wipe, 6)
+    assert state(buying, draft) == "closed"
+    other = made(buying, ("GLOVE", 12), ("WIPE", 6))
+    off = line_of(buying, other, 1)
+    change(buying, other, (off.id, off.item_id, 0, None))
+    buying.do(StepRequisition, requisition_id=other.id, to=S.SENT)
+    receive(buying, line_of(buying, other), 12)
+    assert state(buying, other) == "closed"
+
+
 def test_a_number_stands_for_one_item(buying: Shop) -> None:
     """The number on a carton is learnt once; it does not go over to another item by a delivery."""
     fields = {"lot_code": "K1", "quantity": 12, "gtin": "09501101530003", "carton_pieces": 12}
