@@ -80,6 +80,13 @@ def test_what_is_inside_counts() -> None:
     assert read(f"]C102{GTIN}376{FNC1}10A1") == Carton(GTIN, "A1", pieces=6)
 
 
+def test_a_last_day_goes_before_a_best_before() -> None:
+    """Best before (AI 15) stands in where the maker names no last day (17); else the last day stands."""
+    assert read(f"]C101{GTIN}15270601").last_day == date(2027, 6, 1)
+    assert read(f"]C101{GTIN}1527060117271231").last_day == date(2027, 12, 31)
+    assert read(f"]C101{GTIN}1326060111260501").last_day is None
+
+
 @pytest.mark.parametrize(
     ("year", "today", "wanted"),
     [

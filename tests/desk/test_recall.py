@@ -12,8 +12,11 @@ from cribdesk.crib.records import (
     CallIn,
     Custody,
     Fitted,
+    HandOut,
     Hold,
     Lot,
+    Part,
+    PartPlace,
     Recall,
     RecallHold,
     StockItem,
@@ -37,6 +40,7 @@ from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.equipment import AddBattery, PutBattery, RetireBattery
 from cribdesk.desk.printing import record_for
 from cribdesk.desk.recall import CloseRecall, HoldRecalled, OpenRecall
+from cribdesk.desk.recall_reach import Meant, reach, reach_words
 from cribdesk.desk.release import ReleaseHold
 from cribdesk.desk.return_ import TakeBack
 from cribdesk.desk.shift_list import ShiftRows
@@ -44,7 +48,7 @@ from cribdesk.desk.shift_lists import shift_page
 from cribdesk.desk.stock import BlockLot, ReceiveLot
 from tests.desk.operating import custody_of, hand_out
 from tests.desk.refused import as_clerk, refused
-from tests.desk.shop import Shop, house
+from tests.desk.shop import BUILT, Shop, house
 
 ITEM = "WL1-PREFILTER"
 
@@ -329,6 +333,19 @@ def test_a_recalled_pack_is_given_free_by_its_notice_alone(own_shop: Shop) -> No
     assert recalls(own_shop).lead == "No recall is open."
 
 
+def test_two_notices_of_one_pack_stand_both_in_its_note(own_shop: Shop) -> None:
+    """The second names itself before the first; given free by one alone, the other still holds it."""
+    pack = own_shop.record(Battery, "pack-1")
+    for notice, why in (("BN 5", "cells swell"), ("BN 7", "plug melts")):
+        own_shop.do(OpenRecall, notice=notice, why=why, model=pack.model)
+    note = own_shop.record(Battery, "pack-1").note
+    assert note.endswith(": recall BN 7, plug melts; recall BN 5, cells swell")
+    with refused(own_shop, NoInstruction, "Name the notice, BN 7"):
+        own_shop.do(RetireBattery, battery_id=pack.id, place=BatteryPlace.SHELF, why="BN 5: cells measured")
+    own_shop.do(RetireBattery, battery_id=pack.id, place=BatteryPlace.SHELF, why="BN 5 and BN 7: both done")
+    assert not own_shop.record(Battery, "pack-1").faulty
+
+
 def test_packs_outside_the_serials_stay_in_use(own_shop: Shop) -> None:
     """A range means its packs and those whose serial does not tell; a pack entered later waits to be marked."""
     model = own_shop.record(Battery, "pack-1").model
@@ -411,3 +428,32 @@ def test_the_form_says_where_it_all_is_before_anything_is_done(own_shop: Shop) -
         with pytest.raises(FormTroubles) as caught:
             operation_of(asked, "recall", values, "t")
         assert caught.value.troubles == (("serial_to", "The last serial comes before the first."),)
+
+
+class TakenAlong:
+    """Records of a store of three hand-outs and three labelled parts of one lot, and nothing else."""
+
+    def get(self, kind: type, id_: int) -> object:
+        """The lot, or its item."""
+        return Lot(id=id_, item_id=1, code="A") if kind is Lot else StockItem(id=id_, label="K", code="C", name="Cover")
+
+    def find(self, kind: type, **_: object) -> list:  # type: ignore[type-arg]
+        """What there is of a kind."""
+        if kind is HandOut:
+            return [
+                HandOut(id=n, person_id=1, item_id=1, lot_id=1, quantity=4, fitted_pieces=fitted, at=BUILT, by_id=1)
+                for n, fitted in enumerate((0, 3, 4))
+            ]
+        if kind is Part:
+            return [Part(id=n, label=f"E{n}", item_id=1, lot_id=1, place=place) for n, place in enumerate(PartPlace)]
+        return []
+
+
+def test_what_was_taken_along_or_sent_out_is_named() -> None:
+    """Pieces not fitted by the book are asked for; labelled parts count on the shelf and sent out, others not."""
+    found = reach(TakenAlong(), Meant(lot_id=1))  # type: ignore[arg-type]
+    assert [one.quantity - one.fitted_pieces for one in found.along] == [4, 1]
+    assert {one.place for one in found.spares} == {PartPlace.SHELF, PartPlace.SENT_OUT}
+    words = reach_words(found, {})
+    assert "On the shelf: 0 pieces, besides 2 labelled parts." in words
+    assert "5 pieces were taken along and are not fitted by the book" in words
