@@ -10,7 +10,7 @@ from cribdesk.crib.counting import DAYS, counted_on, due_on
 from cribdesk.crib.records import Bin, CountSheet, CountSheetLine, CycleCount, Lot, Movement, StockItem, Unit
 from cribdesk.crib.refusal import NotOnTheShelf, NotQualified, WrongFigure
 from cribdesk.desk.bench import ChangePart
-from cribdesk.desk.counting import DropCountSheet, MakeCountSheet, counts_due
+from cribdesk.desk.counting import DropCountSheet, MakeCountSheet, counts_due, lots_to_count
 from cribdesk.desk.entry_form import Asked, FormTroubles
 from cribdesk.desk.entry_forms import form_of, operation_of
 from cribdesk.desk.printing import record_for
@@ -99,6 +99,25 @@ def test_a_sheet_is_met_by_counts_and_closes_with_the_last(own_shop: Shop) -> No
     assert (movement.quantity, movement.why) == (-2, "count: broken or thrown away")
     by = records(own_shop, CycleCount, lot_id=lots[first.id].id)[0].by_id
     assert by == own_shop.clerk_id
+
+
+def test_what_is_used_up_by_the_book_is_counted_too(own_shop: Shop) -> None:
+    """Its newest lot stands on the sheet, as something may be left; with pieces there only lots that have some do."""
+    item = item_of(own_shop, "A")
+    for code in ("FIRST", "SECOND"):
+        own_shop.do(ReceiveLot, item_id=item.id, lot_code=code, quantity=3)
+    for lot in records(own_shop, Lot, item_id=item.id):
+        if lot.on_hand:
+            own_shop.do(CountLot, lot_id=lot.id, counted=0, why="not explained")
+
+    def listed() -> list[str]:
+        with own_shop.store.reading() as reader:
+            return [one.code for one in lots_to_count(reader, [item.id])]
+
+    assert listed() == ["SECOND"]
+    first = next(one for one in records(own_shop, Lot, item_id=item.id) if one.code == "FIRST")
+    own_shop.do(CountLot, lot_id=first.id, counted=2, why="lay in another bin")
+    assert listed() == ["FIRST"]
 
 
 def test_a_sheet_left_unfinished_is_closed_with_its_reason(own_shop: Shop) -> None:
