@@ -5,14 +5,22 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime
 from math import log
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 
 from cribdesk.compute.weibull import weibull_mle
-from cribdesk.crib.forecast import HOURS, LOADING, Fit
+from cribdesk.crib.forecast import EARLY, HOURS, LATE, LOADING, MIDDLE, PROBABILITIES, Fit
 from cribdesk.crib.lives import End, Life
+from cribdesk.crib.records import FAULT, Battery, BatteryPlace, Unit
+from cribdesk.crib.run_time import Pair
 from cribdesk.desk.fitting import ENOUGH_ALONE, LEAST_PER_HOUR, data_of, fit_of, forecast_of
+from cribdesk.desk.life_pictures import life_picture
 from cribdesk.desk.lives import Dust, Open
+from cribdesk.desk.ports import Reader, Records
+from cribdesk.desk.run_time_cards import _telling
+from tests.desk.shop import house
 
 AT = datetime(2026, 11, 25, 5, 0, tzinfo=UTC)
 KEY = ("WL1", "particulate-filter")
@@ -69,3 +77,35 @@ def test_a_unit_that_met_hardly_any_dust_is_still_used() -> None:
     part = Open(1, 7, 10.0, 10.0, 0.0, 2.0, 1)
     assert forecast_of(found, part, DUST, 9, AT).per_hour == LEAST_PER_HOUR == 0.02
     assert forecast_of(found, replace(part, dust=None), DUST, 9, AT).per_hour == 1.0
+
+
+def test_the_picture_counts_in_the_measure_of_its_curve() -> None:
+    """A unit in twice the average dust: what is left is told in loading, as the curve's foot is."""
+    lives = [ended(hours, loading=60.0, known=hours) for hours in (30.0, 50.0, 60.0, 90.0, 120.0) * 4]
+    found = fit(lives)
+    assert found is not None
+    forecast = forecast_of(found, Open(1, 7, 10.0, 20.0, 2.0, 2.0, 2), DUST, 9, AT)
+    assert forecast.per_hour == 2.0
+    unit = Unit(id=1, label="U1", model=KEY[0], worn_hours=10.0, added_at=AT)
+    reader = SimpleNamespace(
+        get=lambda kind, id_: unit, forecasts=lambda ids: {1: {KEY[1]: forecast}}, fits=lambda keys: {KEY: found}
+    )
+    picture = life_picture(cast("Reader", reader), house(), 1, KEY[1])
+    assert picture is not None
+    left = [forecast.left[PROBABILITIES.index(chance)] for chance in (EARLY, MIDDLE, LATE)]
+    told = [one - picture.age for one in (picture.early, picture.middle, picture.late)]
+    assert (picture.age, told) == (20.0, pytest.approx(left))
+
+
+def test_no_faulty_pack_is_asked_to_tell() -> None:
+    """Of the packs known best that are here, the best that is sound, and not the one in question."""
+    packs = [
+        Battery(id=id_, label=f"B{id_}", model="WL1-PACK", place=BatteryPlace.SHELF, note=note)
+        for id_, note in ((5, ""), (4, ""), (3, f"{FAULT}: swollen"))
+    ]
+    records = cast("Records", SimpleNamespace(find=lambda kind, **_: packs))
+    pair = cast("Pair", SimpleNamespace(fit=SimpleNamespace(known=(3, 4, 5))))
+    assert _telling(records, pair, None) == "B4"
+    assert _telling(records, pair, packs[1]) == "B5"
+    packs[:] = packs[2:]
+    assert _telling(records, pair, None) == ""
