@@ -6,9 +6,10 @@ import uuid
 from datetime import date
 from typing import Any
 
-from cribdesk.crib.records import Area, Clearance, ClearanceKind, Evidence, Notice, Person, Role
+from cribdesk.crib.records import Area, Clearance, ClearanceKind, Custody, Evidence, Notice, Person, Role
 from cribdesk.desk.area import ChangeArea
 from cribdesk.desk.counter import Counter
+from cribdesk.desk.office import SetSetting
 from cribdesk.desk.operation import Operation
 from cribdesk.desk.people import AddClearance, ChangePerson
 from tests.window.desk_window import DeskWindow
@@ -203,3 +204,21 @@ def test_a_refusal_is_seen_by_the_administrator_only(signed_on: DeskWindow) -> N
     (notice,) = desk.read(lambda reader: reader.find(Notice))
     assert (notice.answer, notice.seen_by) == ("shaves, or takes the loose-fitting one", person(desk, "Lindqvist").id)
     assert person(desk, "Lindqvist").has(Role.PROGRAM)
+
+
+def test_rules_that_another_counter_brought_into_force(signed_on: DeskWindow) -> None:
+    """What lies here is weighed by them once it is confirmed, and looked at by them from then on."""
+    desk = signed_on
+    desk.put_down()
+    elsewhere(desk, SetSetting, setting="rule_set", value="uk")
+    assert desk.app.house.settings["rule_set"] == "us_federal"
+    desk.press("F5")
+    desk.answer_well()
+    desk.scan("Wronecka")
+    desk.rest()
+    assert desk.read(lambda reader: reader.find(Custody)) == []
+    assert desk.app.house.settings["rule_set"] == "uk"
+    elsewhere(desk, SetSetting, setting="rule_set", value="us_california")
+    desk.app._half_minute()
+    desk.rest()
+    assert desk.app.house.settings["rule_set"] == "us_california"
