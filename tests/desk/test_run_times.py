@@ -12,6 +12,7 @@ from math import exp, log
 from pathlib import Path
 
 import pytest
+from scipy.stats import truncnorm
 
 from cribdesk import resources
 from cribdesk.crib.reasons import cautions, reasons, stops
@@ -23,6 +24,7 @@ from cribdesk.desk.lookup import battery_card, unit_card
 from cribdesk.desk.run_times import Usable, catch_up, changed, enough, run_of
 from cribdesk.opening import finished_sample, load_house, open_desk
 from cribdesk.store.connect import open_store
+from tests.crib.test_run_time import FIT, share
 from tests.desk.lived import START, Lived
 from tests.desk.shop import Shop, house
 
@@ -260,3 +262,17 @@ def truth(kind: str) -> Iterator[dict[str, str]]:
     name = "batteries" if kind == "battery" else "units"
     text = (resources.data("sample_store") / "truth" / f"{name}.csv").read_text("utf-8")
     yield from csv.DictReader(text.splitlines())
+
+
+def test_a_run_that_was_stopped_counts_as_what_it_would_have_become() -> None:
+    """Between two fits the chart goes on: a flat run by its own residual, a stopped one by its mean beyond (scipy)."""
+    flat = run_of(RUN, house().models["WL1"])
+    stopped = run_of(replace(RUN, ended=RunEnd.STOPPED), house().models["WL1"])
+    assert not isinstance(flat, str)
+    assert not isinstance(stopped, str)
+    fit = replace(FIT, speeds=((str(flat.speed), log(0.7)),))
+    pack, unit = share("battery", -0.02), share("unit", -0.05)
+    z = (log(5.0 / 8.0 / 0.7) + 0.02 + 0.05 + 9 * 0.0006 + 20 * 0.0009) / 0.05
+    assert run_times._off(fit, flat, pack, unit) == pytest.approx(z)
+    assert run_times._off(fit, stopped, pack, unit) == pytest.approx(truncnorm.mean(z, float("inf")))
+    assert run_times._off(FIT, replace(flat, speed="WL1 turbo"), pack, unit) is None
