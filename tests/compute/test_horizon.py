@@ -130,3 +130,15 @@ def test_alike_units_taken_together() -> None:
     assert mean_and_variance(near)[0] == pytest.approx(mean_and_variance(whole)[0], rel=0.01)
     assert apart(whole, near) < 0.02
     assert alike(fleet[:10]) == fleet[:10]
+
+
+@pytest.mark.parametrize("pace_sd", [0.2, 0.5])
+def test_an_uncertain_pace_leaves_the_mean_and_spreads(pace_sd: float) -> None:
+    """Poisson use at a lognormal pace of mean 1: mean m, variance m + m^2 (exp(s^2) - 1), the law of total variance."""
+    grown = growing(30.0, lambda days: negative_binomial(2 * days, 2 * days))
+    pmf = grown.over(8.0, 0.0, 2.0, pace_sd)
+    counts = np.arange(pmf.size)
+    mean = float(pmf @ counts)
+    assert mean == pytest.approx(20.0, rel=0.01)
+    wanted = 20 + 400 * (np.exp(pace_sd**2) - 1)
+    assert float(pmf @ (counts - mean) ** 2) == pytest.approx(wanted, rel=0.06)

@@ -157,6 +157,14 @@ def test_a_part_that_is_free_of_charge() -> None:
     assert not any(line.name == "Cheapest quantity" for line in advice.lines)
 
 
+def test_how_long_pieces_last() -> None:
+    """By the mean use; the last piece is as likely as not gone once the mean is half a piece further."""
+    steady = demand(a_day=0.5, path=((10.0, 10.0, 6.0, 14.0), (30.0, 20.0, 12.0, 28.0)))
+    assert [steady.days_of(pieces) for pieces in (0, 5, 10, 15, 22)] == [0.0, 5.0, 10.0, 20.0, 34.0]
+    assert [steady.likely_days_of(pieces) for pieces in (0, 5, 10)] == [0.5, 5.5, 11.0]
+    assert demand(a_day=0.0, path=()).days_of(3) is None
+
+
 def test_the_worst_comes_first() -> None:
     """What can be ordered now, what is low and cannot be, what may run out, what lasts less long."""
     due, full = advise(demand(), there(3), COSTS), advise(demand(), there(3, shelf_space=3), COSTS)
