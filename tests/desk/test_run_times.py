@@ -24,7 +24,8 @@ from cribdesk.desk.lookup import battery_card, unit_card
 from cribdesk.desk.run_times import Usable, catch_up, changed, enough, run_of
 from cribdesk.opening import finished_sample, load_house, open_desk
 from cribdesk.store.connect import open_store
-from tests.crib.test_run_time import FIT, share
+from tests.crib.test_run_time import FIT as FADING
+from tests.crib.test_run_time import share
 from tests.desk.lived import START, Lived
 from tests.desk.shop import Shop, house
 
@@ -270,9 +271,9 @@ def test_a_run_that_was_stopped_counts_as_what_it_would_have_become() -> None:
     stopped = run_of(replace(RUN, ended=RunEnd.STOPPED), house().models["WL1"])
     assert not isinstance(flat, str)
     assert not isinstance(stopped, str)
-    fit = replace(FIT, speeds=((str(flat.speed), log(0.7)),))
+    fit = replace(FADING, speeds=((str(flat.speed), log(0.7)),))
     pack, unit = share("battery", -0.02), share("unit", -0.05)
     z = (log(5.0 / 8.0 / 0.7) + 0.02 + 0.05 + 9 * 0.0006 + 20 * 0.0009) / 0.05
     assert run_times._off(fit, flat, pack, unit) == pytest.approx(z)
     assert run_times._off(fit, stopped, pack, unit) == pytest.approx(truncnorm.mean(z, float("inf")))
-    assert run_times._off(FIT, replace(flat, speed="WL1 turbo"), pack, unit) is None
+    assert run_times._off(FADING, replace(flat, speed="WL1 turbo"), pack, unit) is None
