@@ -16,6 +16,7 @@ from scipy import stats
 from cribdesk.crib.records import (
     Custody,
     Delivery,
+    Fitted,
     Lot,
     Movement,
     OrderRule,
@@ -504,6 +505,23 @@ def test_what_is_kept_for_a_job_or_expires_is_missed(lived: Lived) -> None:
         work.save(replace(lot, expires_on=near))
         lived.entry(work)
     assert below()[:2] == (True, 40)
+
+
+def test_a_part_is_due_the_day_after_its_last(lived: Lived) -> None:
+    """Good until a day, it is fitted on that day still; past it, it is due now."""
+    lived.unit(1.0, at_once=False)
+    moment = BEGUN + timedelta(days=5)
+    all_made(lived, moment)
+    today = house().today(moment)
+    for days in (3, -2):
+        with lived.store.work() as work:
+            (part,) = work.find(Fitted, removed_at=None)
+            work.take(part)
+            work.save(replace(part, expires_on=today + timedelta(days=days)))
+            lived.entry(work)
+        with lived.store.reading() as reader:
+            (unit,) = detail(reader, house(), moment, 1).units
+        assert (unit.due_on, unit.chance) == (today + timedelta(days=max(0, days + 1)), 1.0)
 
 
 def test_with_enough_on_the_shelf_nobody_stands_still(lived: Lived) -> None:
