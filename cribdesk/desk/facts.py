@@ -265,11 +265,12 @@ def seal_seen(records: Records, person: Person, unit: Unit, moment: datetime) ->
     """The last look at this person's face while it counts for an issue of the unit.
 
     A clear one counts for units of the model it was made with: what a half mask lets by lies under a full facepiece.
+    Of one by a clock ahead of ours, as another counter's may be, only what was found counts.
     """
     last = records.latest(SealLook, person_id=person.id)
-    if last is None or not last.at <= moment < last.at + LOOK_LASTS:
+    clear = last is not None and not last.hair and not last.under_seal
+    if last is None or moment >= last.at + LOOK_LASTS or (clear and last.at > moment):
         return None
-    clear = not last.hair and not last.under_seal
     if clear and last.unit_id is not None and records.get(Unit, last.unit_id).model != unit.model:
         return None
     return last

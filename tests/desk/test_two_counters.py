@@ -44,7 +44,7 @@ from cribdesk.desk.counter import Counter
 from cribdesk.desk.equipment import Calibrate
 from cribdesk.desk.erasure import ErasePerson
 from cribdesk.desk.factor_evidence import RecordFactorEvidence, WithdrawFactorEvidence
-from cribdesk.desk.facts import IssueIds, facts_of
+from cribdesk.desk.facts import IssueIds, facts_of, seal_seen
 from cribdesk.desk.hold import PlaceHold
 from cribdesk.desk.issue import IssueUnit
 from cribdesk.desk.office import SetSetting
@@ -390,6 +390,19 @@ def test_a_badge_that_is_taken_up_again_is_not_erased(crib: Crib) -> None:
     assert isinstance(came[1], NotAllowed), came
     with crib.shop.store.reading() as reader:
         assert reader.get(Person, gone).name == "Entered Twice"
+
+
+def test_a_look_at_the_seal_by_a_clock_ahead_of_ours(own_shop: Shop) -> None:
+    """Another counter's clock is two minutes ahead: what lies under the seal stops at once, a clear seal waits."""
+    look = {"person_id": own_shop.record(Person, "Wronecka").id, "unit_id": own_shop.record(Unit, "ff-1").id}
+    person, unit = own_shop.record(Person, "Wronecka"), own_shop.record(Unit, "ff-1")
+    for under, counts in ((False, False), (True, True)):
+        ours = own_shop.moment
+        own_shop.moment += timedelta(minutes=2)
+        own_shop.do(LookAtSeal, under_seal=under, **look)
+        with own_shop.store.reading() as reader:
+            assert (seal_seen(reader, person, unit, ours) is not None) is counts
+            assert seal_seen(reader, person, unit, own_shop.moment) is not None
 
 
 @pytest.mark.parametrize("job", ["erase", "class"])
