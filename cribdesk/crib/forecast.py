@@ -122,8 +122,11 @@ class Forecast:
         return -expm1(-exp(min(_line(along, ups, log(use)), 50.0)))
 
     def per_hour_at(self, dust_ug_m3: int | None) -> float | None:
-        """The use a worn hour makes at that dust; None where worn hours count, or the dust is not assessed."""
-        if self.measure == HOURS or not self.dust_ug_m3 or dust_ug_m3 is None:
+        """The use a worn hour makes at that dust; None where worn hours count, or the dust is not assessed.
+
+        A dust of nought is no finding: a filter that nothing loads would last for ever.
+        """
+        if self.measure == HOURS or not self.dust_ug_m3 or not dust_ug_m3:
             return None
         return dust_ug_m3 / self.dust_ug_m3
 

@@ -168,6 +168,7 @@ def test_dust_of_the_area_shortens_it() -> None:
     made = forecast(measure=LOADING, dust_ug_m3=2000)
     assert made.per_hour_at(4000) == 2.0
     assert made.per_hour_at(None) is None
+    assert made.per_hour_at(0) is None
     one = part(made)
     assert one.chance(12.0, TODAY, 4000) == pytest.approx(one.chance(24.0, TODAY))
     assert one.chance(12.0, TODAY, 4000) == pytest.approx(0.5)
