@@ -319,7 +319,20 @@ OTHERWISE = {"test evidence is withdrawn": ("hood", "pack-1"), "hair is seen at 
 """The unit and the pack, where they matter."""
 
 
-@pytest.mark.parametrize("change", CHANGES)
+ON_SERVER = ("a finding is withdrawn", "test evidence is withdrawn", "a work limit is given",
+             "other rules come into force")  # fmt: skip
+"""What is tried on a server in ordinary runs too: where a transaction begins is the same for all of them."""
+
+
+def every_change() -> Iterator[Any]:
+    """Each change on each engine."""
+    for change in CHANGES:
+        yield pytest.param("sqlite", change)
+        marks = [pytest.mark.postgres] if change in ON_SERVER else [pytest.mark.postgres, pytest.mark.long]
+        yield pytest.param("postgresql", change, marks=marks)
+
+
+@pytest.mark.parametrize(("engine", "change"), tuple(every_change()))
 def test_what_another_counter_changes_reaches_the_issue(crib: Crib, change: str) -> None:
     """Between the look and the confirm, even in the very moment of it: the unit does not go out."""
     operation = CHANGES[change](crib)
