@@ -165,13 +165,16 @@ class Stock(ListPage[StockRow]):
                 self.supplier.addItem(name, id_)
 
     def answer_of(self, rows: Sequence[StockRow]) -> str:
-        now = sum(row.outlook.advice.order_now for row in rows if row.outlook)
+        due = [row.outlook for row in rows if row.outlook and row.outlook.advice.order_now]
+        drafted = sum(bool(one.in_draft) for one in due)
+        now = len(due) - drafted
         low = sum(row.short for row in rows)
         told = [count(now, "item to order now", "items to order now")] if now else []
+        told += [f"{count(drafted, 'item')} on a draft to be handed over"] if drafted else []
         along = sum(bool(row.outlook.advice.along) for row in rows if row.outlook)
         told += [f"{count(along, 'more goes', 'more go')} along"] if along else []
         outlooks = [row.outlook for row in rows if row.short]
-        covered = ", what comes is enough" if not now and all(one and one.as_of for one in outlooks) else ""
+        covered = ", what comes is enough" if not due and all(one and one.as_of for one in outlooks) else ""
         told += [f"{count(low, 'item is', 'items are')} below the minimum{covered}"] if low else []
         bare = sum(row.outlook.own_too_low for row in rows if row.outlook)
         told += [f"{count(bare, 'own minimum is', 'own minima are')} too low by the figures"] if bare else []
