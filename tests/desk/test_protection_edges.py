@@ -260,3 +260,26 @@ def test_an_older_limit_entered_late_takes_no_newer_ones_place() -> None:
     coming = replace(RESPIRABLE, id=3, limit_ng_m3=20_000_000, from_on=TODAY + timedelta(days=1))
     one = found("try dust", concentration_ng_m3=8_000_000, site=(newer, older, coming), limit="own list")
     assert one.ratio == 2.0
+
+
+def test_ten_times_a_limit_needs_ten() -> None:
+    """In binary 0.021 / 0.0021 is a little more than 10: it is ten all the same, alone and added up."""
+    limit = replace(RESPIRABLE, form="", limit_ng_m3=2_100)
+    one = found("try dust", concentration_ng_m3=21_000, site=(limit,), limit="own list")
+    assert one.ratio == 10.0
+    group = replace(house().rules.like_effects[0], substances=("try dust",))
+    (mixed,) = mixtures((one, replace(one, form="x")), replace(house().rules, like_effects=(group,)))
+    assert mixed.index == 20.0
+
+
+def test_a_state_replaces_only_the_kinds_of_limit_that_it_names() -> None:
+    """A stricter average leaves the ceiling of the same body where it was."""
+    rules, beryllium = house().rules, house().substances["beryllium"]
+    own = next(one for one in beryllium.limits if one.kind is LimitKind.SHIFT and one.body == "osha")
+    state = replace(rules, limits={("beryllium", LimitKind.SHIFT): replace(own, value=0.00005)})
+    kept = state.substance(beryllium)
+    assert {(one.body, one.kind) for one in kept.limits} == {(one.body, one.kind) for one in beryllium.limits}
+    strict, short = kept.limit("osha", LimitKind.SHIFT), kept.limit("osha", LimitKind.SHORT)
+    assert strict is not None
+    assert short == beryllium.limit("osha", LimitKind.SHORT)
+    assert strict.value == 0.00005
