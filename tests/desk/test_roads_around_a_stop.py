@@ -12,6 +12,8 @@ from cribdesk.crib.records import (
     Area,
     Assessment,
     AssessmentBasis,
+    Clearance,
+    ClearanceKind,
     Control,
     Custody,
     FactorEvidence,
@@ -23,6 +25,7 @@ from cribdesk.crib.refusal import Level, NotAccepted, Superseded, WrongFigure
 from cribdesk.desk.area_facts import SayAreaCondition, SayAreaControl
 from cribdesk.desk.area_page import area_page
 from cribdesk.desk.assessments import AssessArea, WithdrawAssessment
+from cribdesk.desk.class_day import ClearMany, RowsNotAllowed
 from cribdesk.desk.equipment import AddArea
 from cribdesk.desk.factor_evidence import RecordFactorEvidence, WithdrawFactorEvidence
 from cribdesk.desk.facts import IssueIds, facts_of
@@ -250,3 +253,13 @@ def test_hair_of_yesterday_is_looked_at_anew(own_shop: Shop) -> None:
     own_shop.moment += timedelta(hours=14)
     found = said(own_shop, "ff-1")
     assert ("facial-hair" in found, found["seal-look"]) == (False, Level.STOP)
+
+
+def test_a_class_clears_nobody_whose_badge_has_ended(own_shop: Shop) -> None:
+    """The row is named, and nobody of the class is entered."""
+    gone = own_shop.person("Gone", "Gil Gone", ends_on=own_shop.moment.date() - timedelta(days=1))
+    rows = ((own_shop.record(Person, "Wronecka").id, "", None), (gone, "", None))
+    with pytest.raises(RowsNotAllowed, match=r"Row 2, \w+: the badge has ended"):
+        own_shop.do(ClearMany, kind=ClearanceKind.TRAINING, given_on=date(2026, 11, 20), rows=rows)
+    with own_shop.store.reading() as reader:
+        assert reader.find(Clearance, given_on=date(2026, 11, 20)) == []
