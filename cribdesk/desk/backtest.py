@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Generator, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from cribdesk.crib.stock_forecast import Score
-from cribdesk.desk.demand import Asked, growing_in_steps, methods_for
+from cribdesk.desk.demand import Asked, growing_in_steps, methods_for, ran
 from cribdesk.desk.past import Past
 from cribdesk.desk.sight import Sight
 from cribdesk.desk.use_history import Used, used_between
@@ -21,6 +21,9 @@ ABOUT = (0.7, 1.4)
 
 QUARTER = timedelta(weeks=13)
 """How wrong it was is told of forecasts whose time ended within so long; the best method is chosen by all of them."""
+
+AT_ONCE = 500
+"""So many forecasts, or items, are held against what came between two pauses."""
 
 FEWEST = 3
 """Fewer forecasts than this of one method decide nothing."""
@@ -62,6 +65,13 @@ def scores(past: Past, tries: Iterable[Try], moment: datetime) -> dict[int, tupl
 
     Methods are held against each other on the same forecasts alone.
     """
+    return ran(scores_in_steps(past, tries, moment))
+
+
+def scores_in_steps(
+    past: Past, tries: Iterable[Try], moment: datetime
+) -> Generator[None, None, dict[int, tuple[Score, ...]]]:
+    """The same, with pauses."""
     from cribdesk.compute.horizon import pinball
 
     over = [one for one in tries if one.ends_at <= moment]
@@ -70,12 +80,16 @@ def scores(past: Past, tries: Iterable[Try], moment: datetime) -> dict[int, tupl
     }
     ended = {(one.item_id, one.made_at): one.ends_at for one in over}
     lost: defaultdict[int, dict[str, dict[datetime, tuple[float, float]]]] = defaultdict(dict)
-    for one in over:
+    for number, one in enumerate(over):
+        if number % AT_ONCE == 0:
+            yield
         came = max(0, actual[one.made_at, one.ends_at].get(one.item_id, 0))
         row = lost[one.item_id].setdefault(one.method, {})
         row[one.made_at] = (pinball(came, one.enough, one.service), abs(came - one.mean))
     found = {}
-    for item_id, by_method in lost.items():
+    for number, (item_id, by_method) in enumerate(lost.items()):
+        if number % AT_ONCE == 0:
+            yield
         enough = {method: rows for method, rows in by_method.items() if len(rows) >= FEWEST}
         common = set.intersection(*(set(rows) for rows in enough.values())) if enough else set()
         if len(common) >= FEWEST:

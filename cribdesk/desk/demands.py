@@ -14,7 +14,7 @@ from cribdesk.crib.entry import canonical
 from cribdesk.crib.forecast import Fit
 from cribdesk.crib.records import OrderRule, StockItem
 from cribdesk.crib.stock_forecast import Demand, Score
-from cribdesk.desk.backtest import APART, ORIGINS, Try, scores, tries_at
+from cribdesk.desk.backtest import APART, ORIGINS, Try, scores_in_steps, tries_at
 from cribdesk.desk.demand import Asked, asked_for, demand_in_steps
 from cribdesk.desk.forecasts import Step
 from cribdesk.desk.house import House
@@ -167,7 +167,7 @@ def _all_tried(
             sight: Sight = yield from sight_at(past, house, origin, fits if number % FITTED_EVERY else None)
             fits = sight.fits
             tries += yield from _tried(past, house, sight, rules)
-    return scores(past, tries, moment)
+    return (yield from paused(scores_in_steps(past, tries, moment), Step(0.8, "Trying forecasts on the past")))
 
 
 def _tried(

@@ -56,10 +56,12 @@ def used_until(past: Past, moment: datetime) -> dict[int, Used]:
     by_week: defaultdict[int, list[int]] = defaultdict(lambda: [0] * max(1, weeks))
     squares: defaultdict[int, int] = defaultdict(int)
     since = _sifted(past).since
-    for at, item, pieces, fitting in _events(past, start, moment):
-        by_week[item][min(int((at - start) / WEEK), max(1, weeks) - 1)] += pieces
-        if not fitting:
-            squares[item] += pieces * pieces
+    for week in range(max(1, weeks)):  # the last may be a little longer, or shorter
+        end = start + WEEK * (week + 1) if week + 1 < weeks else moment
+        for _, item, pieces, fitting in _events(past, start + WEEK * week, end):
+            by_week[item][week] += pieces
+            if not fitting:
+                squares[item] += pieces * pieces
     ended = _ends(past, start, moment)
     return {
         item: _used(by_week[item], ended.get(item, 0), squares[item], max(start, since.get(item, start)), moment)
