@@ -215,10 +215,11 @@ class CounterMachine(RuleBasedStateMachine):
 
     @rule(unit=units, reason=st.sampled_from(REASONS))
     def hold(self, unit: str, reason: str) -> None:
-        """A hold is placed by hand."""
+        """A hold is placed by hand; again where the proof of the one that stands is there, and is from before then."""
         ruled = self.ruled[unit]
+        stands = ruled.holds.get(reason)
         operation = PlaceHold(operation_id=self.tokens(), unit_id=self._unit(unit).id, reason=reason, detail="seen")
-        if self._do(operation, reason not in ruled.holds):
+        if self._do(operation, stands is None or stands.proven):
             ruled.held(reason)
 
     @precondition(lambda self: any(ruled.holds for ruled in self.ruled.values()))
