@@ -31,8 +31,9 @@ _LEAD_NAMED = re.compile(r"\b(lead|pb)\b", re.IGNORECASE)
 
 REMAINS = (
     "What stays: the badge's label with what went out on it, when, by whose check and to which area; clearances with "
-    "their dates, work limits as codes; and in the journal trade, crew and employer as they were entered. What it cannot reach: backups and "
-    "dumps made before, printed papers, files somebody exported, and a name that was typed where no name belongs."
+    "their dates, work limits as codes; and in the journal trade, crew and employer as they were entered. What it "
+    "cannot reach: backups and dumps made before, printed papers, files somebody exported, and a name that was typed "
+    "where no name belongs."
 )
 STAYS = "The label, its dates and what went out on it stay; backups, dumps and papers made before are not reached."
 
