@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
+
 from cribdesk.crib.refusal import NotAllowed
 from cribdesk.desk.entry_form import ABOUT, Asked, Entered, EntryForm, FormTroubles, troubles_of
 from cribdesk.desk.office import SetSetting
@@ -22,9 +24,9 @@ LABELS = "label_sheet"
 class Entering(Papering):
     """Forms for the office and the settings. The forms are loaded with the first: the counter opens without them."""
 
+    @abstractmethod
     def scan(self, text: str, by_position: str = "") -> None:
         """A label comes in as if scanned. The app says how."""
-        raise NotImplementedError
 
     def want_entry(self, form_id: str, about: str = "") -> None:
         """A form for own records, as store and models are now; `about` is the label of what it is about."""

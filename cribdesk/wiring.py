@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from dataclasses import replace
 from typing import TypeVar
@@ -31,7 +32,7 @@ T = TypeVar("T")
 SIGN_ON = Line("quiet", "Scan a staff badge to sign on")
 
 
-class Wiring:
+class Wiring(ABC):
     """A window, a store and a printer with what lies on the counter between them.
 
     Everything of the store runs on one background thread, which opened it; here are only values.
@@ -54,9 +55,9 @@ class Wiring:
         self.slate = Slate(line=SIGN_ON)
         self.forecasting: Forecasting | None = None
 
+    @abstractmethod
     def carry_out(self, request: Request) -> None:
         """What the router asks for. The app says how."""
-        raise NotImplementedError
 
     def feed(self, event: Event) -> None:
         """One event through the router; the window shows the slate that comes of it."""
