@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -52,10 +53,12 @@ from cribdesk.desk.ports import Records
 from cribdesk.desk.site_limits import BODY_WORDS, HELD_AGAINST, Held, body_words, limits_among, substance_words
 
 HOUR = 60
-EXHAUST = ("exhaust", "extract", "downdra", "hood", "fume arm")
+EXHAUST = ("exhaust", "extract", "downdra", "fume hood", "fume arm")
 VENTILATED = (*EXHAUST, "ventilat", "air mover")
 """An engineering control counts as local exhaust, or as ventilation, where its words say so (a house rule): a curtain
 is an engineering control too."""
+DENIED = re.compile(r"\b(no|not|none|never|without|lacks?|missing|broken|off|planned|ordered|until|out of)\b")
+"""Words that take it back: then it counts as neither."""
 
 ACUTE = (LimitKind.SHORT, LimitKind.CEILING)
 
@@ -291,7 +294,9 @@ def _in_place(control: AreaControl, today: date) -> bool:
 
 def _moves_air(control: AreaControl, words: Sequence[str]) -> bool:
     said = control.what.casefold()
-    return control.control is Control.ENGINEERING and any(one in said for one in words)
+    if control.control is not Control.ENGINEERING or DENIED.search(said):
+        return False
+    return any(one in said for one in words)
 
 
 def counts_as(control: AreaControl) -> str:

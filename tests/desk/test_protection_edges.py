@@ -122,6 +122,9 @@ def test_a_group_with_a_gas_in_it_is_no_group_of_particles() -> None:
         ("general ventilation", False, True),
         ("welding curtain", False, False),
         ("sound screen", False, False),
+        ("no exhaust yet", False, False),
+        ("Extraction arm, broken since Monday", False, False),
+        ("general ventilation planned", False, False),
     ],
 )
 def test_a_curtain_is_no_exhaust(what: str, exhaust: bool, ventilated: bool) -> None:
