@@ -287,7 +287,7 @@ def test_chances_add_up(life: Weibull, fleet: list[tuple[float, float]]) -> None
 def test_more_hours_never_need_fewer(life: Weibull, age: float, hours: float, more: float) -> None:
     """Every chance of at least k changes grows with the hours; the first is the life's own conditional chance."""
     less, longer = changes(life, age, hours), changes(life, age, hours + more)
-    assert 1 - less[0] == pytest.approx(life.chance(age, hours), abs=1e-9)
+    assert 1 - less[0] == pytest.approx(life.chance(age, hours), abs=1e-8)  # a tail under 1e-9 is cut
     size = max(less.size, longer.size)
     gone = [np.cumsum(np.pad(pmf, (0, size - pmf.size))) for pmf in (less, longer)]
     assert (gone[1] <= gone[0] + 2e-5).all()
@@ -296,12 +296,12 @@ def test_more_hours_never_need_fewer(life: Weibull, age: float, hours: float, mo
 @given(lives, fleets)
 @FEWER
 def test_order_and_splitting_do_not_matter(life: Weibull, fleet: list[tuple[float, float]]) -> None:
-    """The fleet is the convolution of its units in any order."""
+    """The fleet is the convolution of its units in any order, but for the grid on which units of one life are laid."""
     whole = fleet_changes(life, fleet[::-1])
     apart = np.ones(1)
     for age, hours in fleet:
         apart = np.convolve(apart, changes(life, age, hours))
-    assert distance(whole, apart) < 2e-5
+    assert distance(whole, apart) < 5e-5
 
 
 def test_mixing_checks_what_it_is_given() -> None:
